@@ -1,0 +1,28 @@
+"""One decorator that compiles a numeric function where numba can, and leaves it plain Python where not.
+
+The plain function stays reachable as ``f.py_func``, so that tests run the same code uncompiled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar, cast
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def compiled(function: F) -> F:
+    """Compile a scalar numeric function, keeping the machine code on disk for the next start.
+
+    numba keys its disk cache by the function's own file, so a kernel and all that it calls belong in one
+    file, and tables go in as arguments (globals are frozen when it is compiled).
+    """
+    try:
+        import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
+    except ImportError:
+        function.py_func = function  # type: ignore[attr-defined]
+        return function
+    try:
+        return cast(F, numba.njit(cache=True)(function))
+    except RuntimeError:  # no folder on this machine where a cache could be written
+        return cast(F, numba.njit(function))

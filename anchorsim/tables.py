@@ -1,0 +1,122 @@
+"""Typed access to the folder ``data``: published tables, each row with its source and the kind of source.
+
+A table is a CSV file whose column headings carry the unit in brackets, ``break [kN]``; numbers are handed
+out in SI base units (angles in radians).  Every row ends with ``source`` and ``kind``.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import functools
+import importlib.resources
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from anchorsim.units import quantity, si
+
+KINDS = ("published", "common practice, no source", "from memory", "judgement")
+_HEADING = re.compile(r"(?P<name>[^\[\]]+?)(?: \[(?P<unit>[^\]]+)\])?")
+
+
+def folder(name: str) -> Path:
+    """A folder that ships with the package (``data``, ``notebooks``, ``shared``).
+
+    In an installed wheel it lies inside the package, in a checkout beside it.
+    """
+    package = Path(str(importlib.resources.files("anchorsim")))
+    for base in (package / "_files", package.parent):
+        if (base / name).is_dir():
+            return base / name
+    raise FileNotFoundError(f"the folder {name} is missing from this installation of anchorsim; install it again")
+
+
+@dataclass(frozen=True)
+class Row(Mapping[str, Any]):
+    """One row: numbers in SI, texts as they stand, absent cells left out."""
+
+    cells: Mapping[str, float | str]
+    source: str
+    kind: str
+
+    def __getitem__(self, name: str) -> Any:
+        return self.cells[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.cells)
+
+    def __len__(self) -> int:
+        return len(self.cells)
+
+
+@functools.cache
+def table(name: str) -> tuple[Row, ...]:
+    """The rows of ``data/<name>.csv``.
+
+    Raises ValueError where a row has no source, an unknown kind, or a number that is none.
+    """
+    path = folder("data") / f"{name}.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        reader = csv.DictReader(file, strict=True)
+        return tuple(_row(cells, f"{path.name} line {reader.line_num}") for cells in reader)
+
+
+def _row(cells: dict[str, Any], where: str) -> Row:
+    source, kind = cells.pop("source", None), cells.pop("kind", None)
+    if None in cells or not source or kind not in KINDS:
+        raise ValueError(f"data/{where}: needed a source and a kind out of {KINDS}, was given {source!r}, {kind!r}")
+    values: dict[str, float | str] = {}
+    for heading, cell in cells.items():
+        found = _HEADING.fullmatch(heading)
+        if not found:
+            raise ValueError(f"data/{where}: the column heading {heading!r} is not 'name' or 'name [unit]'")
+        if cell:
+            values[found["name"]] = _value(cell, found["unit"], f"data/{where}: {heading}")
+    return Row(MappingProxyType(values), source, kind)
+
+
+def _value(cell: str, unit: str | None, where: str) -> float | str:
+    if unit is None:
+        return cell
+    try:
+        number = float(cell)
+    except ValueError:
+        raise ValueError(f"{where}: needed a number, was given {cell!r}") from None
+    return si(quantity(number, "" if unit == "1" else unit))
+
+
+def pick(name: str, **keys: str) -> Row:
+    """The one row of a table whose text columns match.
+
+    Raises LookupError with the nearest known name where there is none.
+    """
+    rows = [row for row in table(name) if all(row.get(key) == value for key, value in keys.items())]
+    if len(rows) == 1:
+        return rows[0]
+    key, value = next(iter(keys.items()))
+    known = list(dict.fromkeys(str(row[key]) for row in table(name)))
+    raise LookupError(f'"{value}" is not in the {name} table{nearest(value, known)}; known: {", ".join(known)}')
+
+
+def nearest(given: str, known: list[str]) -> str:
+    """A clause that offers the nearest known name, or nothing.
+
+    >>> nearest("firm snad", ["firm sand", "soft mud"])
+    '; nearest known name: firm sand'
+    """
+    match = difflib.get_close_matches(given.lower(), [name.lower() for name in known], n=1, cutoff=0.5)
+    if not match:
+        return ""
+    return f"; nearest known name: {next(name for name in known if name.lower() == match[0])}"
+
+
+@functools.cache
+def catalogue() -> Mapping[str, Mapping[str, Any]]:
+    """The invented boats of ``data/boats.toml``, by model name, as they would stand in a scenario file."""
+    with (folder("data") / "boats.toml").open("rb") as file:
+        return MappingProxyType({name: MappingProxyType(row) for name, row in tomllib.load(file).items()})
