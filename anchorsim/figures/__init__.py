@@ -1,0 +1,43 @@
+"""Pictures: functions from a :class:`Scene` to plotly figures.  Nothing here knows widgets."""
+
+from anchorsim.figures.above import from_above
+from anchorsim.figures.hull import draw_boat
+from anchorsim.figures.load import load_against_time
+from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
+from anchorsim.figures.parts import utilisation
+from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Span, Track
+from anchorsim.figures.side import from_the_side
+from anchorsim.figures.update import update
+
+# CSS class of each view's container, by which the player finds it, and the function that draws it.
+VIEWS = {
+    "anchorsim-view-above": from_above,
+    "anchorsim-view-side": from_the_side,
+    "anchorsim-view-load": load_against_time,
+    "anchorsim-view-parts": utilisation,
+}
+
+__all__ = [
+    "CONFIG",
+    "METRIC",
+    "VIEWS",
+    "Area",
+    "Boat",
+    "Outline",
+    "Part",
+    "RodeShapes",
+    "Scene",
+    "Span",
+    "Theme",
+    "Track",
+    "Unit",
+    "Units",
+    "draw_boat",
+    "from_above",
+    "from_the_side",
+    "load_against_time",
+    "theme",
+    "units_of",
+    "update",
+    "utilisation",
+]

@@ -1,0 +1,211 @@
+"""The view from above: where she goes and how much water she needs."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.scene import Area, Array, Scene
+
+ARROW = 46  # px from the plot's left and top edge to the middle of the wind arrow, here and in the player
+_POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+
+
+def from_above(
+    now: Scene,
+    before: Scene | None = None,
+    *,
+    units: Units = METRIC,
+    look: Theme | None = None,
+    still: float | None = None,
+) -> go.Figure:
+    """North up, equal scales: room, dangers, the bow's track, the anchor and the mean wind.
+
+    The boat is left to the player, or drawn where she is at the time ``still`` (s) for a printed page.
+    The traces are always the same ones in the same order, empty where there is nothing to draw.
+    """
+    look = look or theme()
+    scale = units.length.factor
+    traces = [
+        _area("dangers", list(now.dangers), scale, fill=look.danger, pattern="x"),
+        _room("room before", before, scale, {"color": look.before, "dash": "dash", "width": 1.5}, None),
+        _room("room she needs", now, scale, {"color": look.room, "width": 2}, tint(look.room, 0.12)),
+        _track("track before", before, scale, {"color": tint(look.before, 0.5), "dash": "dash", "width": 1}),
+        _track("track of the bow", now, scale, {"color": tint(look.load, 0.35), "width": 1}),
+        _anchor(now, scale, look),
+        _boat(now, still, scale, look),
+    ]
+    north, east = _extent(now, before)
+    view = figure(
+        look,
+        "From above",
+        plot_bgcolor=look.water,
+        xaxis=axis(look, f"east of the anchor ({units.length.label})", range=[v * scale for v in east]),
+        yaxis=axis(
+            look,
+            f"north of the anchor ({units.length.label})",
+            range=[v * scale for v in north],
+            scaleanchor="x",
+            scaleratio=1,
+        ),
+        annotations=[*_wind(now, look), *_names(now, scale, look), _north(look)],
+    )
+    view.add_traces(traces)
+    return view
+
+
+def _ring(areas: list[Area], scale: float) -> tuple[Array, Array]:
+    """All outlines as one line with gaps: plot coordinates east and north."""
+    gap = np.array([np.nan])
+    east = [part for area in areas for part in (area.y * scale, area.y[:1] * scale, gap)]
+    north = [part for area in areas for part in (area.x * scale, area.x[:1] * scale, gap)]
+    return np.concatenate([*east, gap[:0]]), np.concatenate([*north, gap[:0]])
+
+
+def _area(name: str, areas: list[Area], scale: float, *, fill: str, pattern: str) -> go.Scatter:
+    east, north = _ring(areas, scale)
+    return go.Scatter(
+        name=name,
+        x=east,
+        y=north,
+        mode="lines",
+        line={"color": fill, "width": 2},
+        fill="toself",
+        fillpattern={
+            "shape": pattern,
+            "fgcolor": fill,
+            "bgcolor": "rgba(0,0,0,0)",
+            "size": 8,
+            "solidity": 0.12,
+        },
+        hoverinfo="skip",
+    )
+
+
+def _room(
+    name: str, scene: Scene | None, scale: float, line: dict[str, object], fill: str | None
+) -> go.Scatter:
+    areas = [scene.room] if scene and scene.room else []
+    east, north = _ring(areas, scale)
+    return go.Scatter(
+        name=name,
+        x=east,
+        y=north,
+        mode="lines",
+        line=line,
+        fill="toself" if fill else "none",
+        fillcolor=fill,
+        hoverinfo="skip",
+    )
+
+
+def _track(name: str, scene: Scene | None, scale: float, line: dict[str, object]) -> go.Scatter:
+    north, east = scene.bow() if scene else (np.empty(0), np.empty(0))
+    return go.Scatter(name=name, x=east * scale, y=north * scale, mode="lines", line=line, hoverinfo="skip")
+
+
+def _anchor(now: Scene, scale: float, look: Theme) -> go.Scatter:
+    return go.Scatter(
+        name="anchor as laid",
+        x=[0.0],
+        y=[0.0],
+        mode="markers",
+        marker={"symbol": "cross-thin", "size": 13, "line": {"color": look.ink, "width": 2}},
+        hovertemplate="where the anchor was laid<extra></extra>",
+    )
+
+
+def _boat(now: Scene, still: float | None, scale: float, look: Theme) -> go.Scatter:
+    """Hull and rode at one instant, seen from above; empty where the player draws them."""
+    east, north = np.empty(0), np.empty(0)
+    if still is not None:
+        track = now.track
+        at = int(np.argmin(np.abs(track.time - still)))
+        heading, bow_north, bow_east = track.heading[at], now.bow()[0][at], now.bow()[1][at]
+        ahead, starboard = np.vstack([now.boat.plan.polygon, now.boat.plan.polygon[:1]]).T
+        hull_north = track.x[at] + ahead * np.cos(heading) - starboard * np.sin(heading)
+        hull_east = track.y[at] + ahead * np.sin(heading) + starboard * np.cos(heading)
+        north = np.concatenate([[track.anchor_x[at], bow_north, np.nan], hull_north]) * scale
+        east = np.concatenate([[track.anchor_y[at], bow_east, np.nan], hull_east]) * scale
+    return go.Scatter(
+        name="boat", x=east, y=north, mode="lines", line={"color": look.ink, "width": 2}, hoverinfo="skip"
+    )
+
+
+def _extent(*scenes: Scene | None) -> tuple[Array, Array]:
+    """North and east limits (2,) in m that hold the room, the track with the boat on it, and the anchor."""
+    north, east = [np.zeros(1)], [np.zeros(1)]
+    for scene in filter(None, scenes):
+        reach = float(np.max(np.abs(scene.boat.plan.polygon)))
+        north += [scene.track.x - reach, scene.track.x + reach]
+        east += [scene.track.y - reach, scene.track.y + reach]
+        for area in filter(None, (scene.room, *scene.dangers)):
+            north.append(area.x)
+            east.append(area.y)
+    return _limits(np.concatenate(north)), _limits(np.concatenate(east))
+
+
+def _limits(values: Array) -> Array:
+    low, high = float(np.min(values)), float(np.max(values))
+    margin = 0.06 * (high - low) + 1.0
+    return np.array([low - margin, high + margin])
+
+
+def mean_wind(scene: Scene) -> tuple[float, float]:
+    """Mean speed (m/s) and mean direction (rad, from) of the wind over the run."""
+    direction = scene.track.wind_direction
+    mean = math.atan2(float(np.mean(np.sin(direction))), float(np.mean(np.cos(direction))))
+    return float(np.mean(scene.track.wind_speed)), mean % (2 * math.pi)
+
+
+def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
+    """The mean wind as a pale arrow in the upper left corner; the player lays the present one on it."""
+    _, direction = mean_wind(now)
+    degrees = math.degrees(direction)
+    down_x, down_y = -math.sin(direction), -math.cos(direction)  # where it blows to, plot axes
+    half = 26
+    point = _POINTS[round(degrees / 45) % 8]
+    corner = {"xref": "paper", "yref": "paper", "x": 0, "y": 1}
+    return [
+        {
+            **corner,
+            "text": "",
+            "showarrow": True,
+            "arrowhead": 2,
+            "arrowsize": 1,
+            "arrowwidth": 5,
+            "arrowcolor": tint(look.wind, 0.45),
+            "xshift": ARROW + half * down_x,
+            "yshift": -ARROW + half * down_y,
+            "ax": -2 * half * down_x,
+            "ay": 2 * half * down_y,
+        },
+        label(
+            look,
+            f"mean wind from {point}, {degrees:.0f}°",
+            **corner,
+            xanchor="left",
+            yanchor="top",
+            xshift=6,
+            yshift=-2 * ARROW - 2,
+        ),
+    ]
+
+
+def _names(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
+    names = [
+        label(look, area.name, x=float(np.mean(area.y)) * scale, y=float(np.mean(area.x)) * scale)
+        for area in now.dangers
+    ]
+    if now.room:
+        lowest = int(np.argmin(now.room.x))
+        place = {"x": float(now.room.y[lowest]) * scale, "y": float(now.room.x[lowest]) * scale}
+        names.append(label(look, "room she needs", **place, yanchor="top"))
+    return names
+
+
+def _north(look: Theme) -> dict[str, object]:
+    return label(look, "<b>N ↑</b>", xref="paper", yref="paper", x=1, y=1, xanchor="right", yanchor="top")

@@ -1,0 +1,154 @@
+"""How hard each part works: its greatest load against what it may carry every day and what breaks it."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme
+from anchorsim.figures.scene import Part, Scene
+
+_LONGEST = 300.0  # per cent of the working load that the axis goes up to
+
+
+def utilisation(
+    now: Scene,
+    before: Scene | None = None,
+    *,
+    units: Units = METRIC,
+    look: Theme | None = None,
+    still: float | None = None,
+) -> go.Figure:
+    """One bar a part, from anchor to bow, in per cent of its working load, with its range over storms.
+
+    Parts of the scene before are laid beside those of the same name.  The needles that show the load now are
+    left to the player, or drawn at the time ``still`` (s) for a printed page.
+    """
+    look = look or theme()
+    parts, rows = now.parts, np.arange(len(now.parts), dtype=np.float64)
+    top = _top(parts)
+    earlier = {part.name: part for part in before.parts} if before else {}
+    view = figure(
+        look,
+        "How hard each part works",
+        xaxis=axis(look, "greatest load (% of working load)", range=[0, top], ticksuffix=" %"),
+        yaxis=axis(
+            look, "", range=[len(parts) - 0.45, -0.75], showticklabels=False, ticks="", showgrid=False
+        ),
+        shapes=[_working_load(look), *_needles(now, still, look)],
+        annotations=[text for row, part in enumerate(parts) for text in _words(part, row, top, units, look)],
+        bargap=0.0,
+        barmode="overlay",
+    )
+    peaks = np.array([percent(part, part.peak.likely) for part in parts])
+    breaks = np.array([percent(part, part.breaking_load) for part in parts])
+    was = np.array(
+        [
+            percent(earlier[p.name], earlier[p.name].peak.likely) if p.name in earlier else np.nan
+            for p in parts
+        ]
+    )
+    view.add_traces(
+        [
+            _bars(parts, rows, peaks, look, units),
+            go.Scatter(
+                name="before",
+                x=was,
+                y=rows + 0.2,
+                mode="markers",
+                marker={"symbol": "diamond-open", "size": 11, "line": {"width": 2}, "color": look.before},
+                hovertemplate="before: %{x:.0f} %<extra></extra>",
+            ),
+            go.Scatter(
+                name="breaking load",
+                x=breaks,
+                y=rows + 0.2,
+                mode="markers",
+                marker={"symbol": "x-thin", "size": 9, "line": {"width": 2, "color": look.ink}},
+                hovertemplate="breaks at %{x:.0f} %<extra></extra>",
+            ),
+        ]
+    )
+    return view
+
+
+def percent(part: Part, load: float) -> float:
+    """A load on a part as per cent of its working load."""
+    return 100 * load / part.working_load
+
+
+def _top(parts: tuple[Part, ...]) -> float:
+    highest = max((percent(part, part.peak.high) for part in parts), default=100.0)
+    breaking = max((percent(part, part.breaking_load) for part in parts), default=100.0)
+    return max(125.0, 1.08 * highest, min(1.05 * breaking, _LONGEST))
+
+
+def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Theme, units: Units) -> go.Bar:
+    over = [peak > 100 for peak in peaks]
+    return go.Bar(
+        name="greatest load",
+        orientation="h",
+        x=peaks,
+        y=rows + 0.2,
+        width=0.34,
+        marker={
+            "color": [look.limit if part.weakest else look.load for part in parts],
+            "line": {"color": look.ink, "width": 0.5},
+            "pattern": {
+                "shape": ["/" if far else "" for far in over],
+                "solidity": 0.35,
+                "fgcolor": look.paper,
+            },
+        },
+        error_x={
+            "type": "data",
+            "symmetric": False,
+            "array": [percent(p, p.peak.high - p.peak.likely) for p in parts],
+            "arrayminus": [percent(p, p.peak.likely - p.peak.low) for p in parts],
+            "color": look.ink,
+            "thickness": 1.5,
+            "width": 5,
+        },
+        customdata=[
+            f"{units.force.text(p.peak.likely)} of {units.force.text(p.working_load)}" for p in parts
+        ],
+        hovertemplate="%{customdata} (%{x:.0f} %)<extra></extra>",
+    )
+
+
+def _working_load(look: Theme) -> dict[str, object]:
+    line = {"color": look.ink, "width": 1.5, "dash": "longdashdot"}
+    return {"type": "line", "x0": 100, "x1": 100, "yref": "paper", "y0": 0, "y1": 1, "line": line}
+
+
+def _needles(now: Scene, still: float | None, look: Theme) -> list[dict[str, object]]:
+    if still is None:
+        return []
+    at = int(np.argmin(np.abs(now.track.time - still)))
+    loads = {"bow": float(now.track.bow_load[at]), "anchor": float(now.track.anchor_load[at])}
+    line = {"color": look.ink, "width": 3}
+    return [
+        {"type": "line", "x0": level, "x1": level, "y0": row - 0.02, "y1": row + 0.42, "line": line}
+        for row, part in enumerate(now.parts)
+        for level in [percent(part, loads[part.at] * part.share)]
+    ]
+
+
+def _words(part: Part, row: int, top: float, units: Units, look: Theme) -> list[dict[str, object]]:
+    likely = percent(part, part.peak.likely)
+    verdict = ", over its working load" if likely > 100 else ""
+    name = f"<b>{part.name}: weakest link</b>" if part.weakest else part.name
+    breaking = percent(part, part.breaking_load)
+    arrow = " →" if breaking > top else ""
+    place = {"y": row - 0.2, "yanchor": "middle", "bgcolor": "rgba(0,0,0,0)"}
+    return [
+        label(look, f"{name}, {likely:.0f} %{verdict}", x=0, xanchor="left", **place),
+        label(
+            look,
+            f"breaks at {breaking:.0f} %{arrow}",
+            xref="paper",
+            x=1,
+            xanchor="right",
+            **{**place, "font": {"size": 12, "color": look.faint}},
+        ),
+    ]

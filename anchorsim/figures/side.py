@@ -1,0 +1,170 @@
+"""The view from the side: the rode's shape to scale between the bottom and the bow."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.scene import Array, Scene
+
+
+def from_the_side(
+    now: Scene,
+    before: Scene | None = None,
+    *,
+    units: Units = METRIC,
+    look: Theme | None = None,
+    still: float | None = None,
+) -> go.Figure:
+    """Heights above the water and distances from the anchor on equal scales, in the plane of the rode.
+
+    The rode at its greatest load is drawn faintly.  The boat and the rode as they are now are left to the
+    player, or drawn as they are at the time ``still`` (s) for a printed page.
+    """
+    look = look or theme()
+    scale = units.length.factor
+    peak = int(np.argmax(now.track.bow_load))
+    shown = None if still is None else int(np.argmin(np.abs(now.track.time - still)))
+    view = figure(
+        look,
+        "From the side",
+        xaxis=axis(
+            look, f"distance from the anchor ({units.length.label})", range=_across(now, before, scale)
+        ),
+        yaxis=axis(
+            look,
+            f"above water ({units.length.label})",
+            range=_upright(now, before, scale),
+            scaleanchor="x",
+            scaleratio=1,
+        ),
+        shapes=_water_and_bottom(now, scale, look),
+        annotations=_words(now, peak, scale, look),
+    )
+    faint = {"color": tint(look.ink, 0.45), "width": 1.5}
+    dashed = {"color": look.before, "width": 1.5, "dash": "dash"}
+    bold = {"color": look.ink, "width": 2.5}
+    peak_before = None if before is None else int(np.argmax(before.track.bow_load))
+    view.add_traces(
+        [
+            _rode("before, at its greatest load", before, peak_before, scale, dashed),
+            _rode("at the greatest load", now, peak, scale, faint),
+            _rode("rode", now, shown, scale, bold),
+            _hull(now, shown, scale, look),
+            go.Scatter(
+                name="anchor",
+                x=[0.0],
+                y=[-now.depth * scale],
+                mode="markers",
+                marker={"symbol": "triangle-left", "size": 13, "color": look.ink},
+                hovertemplate="anchor<extra></extra>",
+            ),
+        ]
+    )
+    return view
+
+
+def _rode(
+    name: str, scene: Scene | None, at: int | None, scale: float, line: dict[str, object]
+) -> go.Scatter:
+    x, z = np.empty(0), np.empty(0)
+    if scene is not None and at is not None:
+        x, z = scene.rode.at(float(scene.distance()[at]))
+        z = z - scene.depth
+    return go.Scatter(name=name, x=x * scale, y=z * scale, mode="lines", line=line, hoverinfo="name")
+
+
+def foreshortening(scene: Scene, at: int) -> float:
+    """How long the boat looks in the plane of the rode: the cosine of the angle she lies at to it.
+
+    Positive with her stern away from the anchor; never thinner than three tenths, so that she stays a boat.
+    """
+    north, east = scene.bow()
+    track = scene.track
+    to_anchor = math.atan2(track.anchor_y[at] - east[at], track.anchor_x[at] - north[at])
+    cosine = math.cos(track.heading[at] - to_anchor)
+    return math.copysign(max(abs(cosine), 0.3), cosine)
+
+
+def _hull(now: Scene, at: int | None, scale: float, look: Theme) -> go.Scatter:
+    x, z = np.empty(0), np.empty(0)
+    if at is not None:
+        bow, look_length = float(now.distance()[at]), foreshortening(now, at)
+        closed = np.vstack([now.boat.profile.polygon, now.boat.profile.polygon[:1]])
+        gap = np.full((1, 2), np.nan)
+        points = np.vstack([closed, *(part for line in now.boat.profile.lines for part in (gap, line))])
+        x = bow + (now.boat.bow_ahead - points[:, 0]) * look_length
+        z = points[:, 1]
+    return go.Scatter(
+        name="boat",
+        x=x * scale,
+        y=z * scale,
+        mode="lines",
+        line={"color": look.ink, "width": 2},
+        hoverinfo="skip",
+    )
+
+
+def _across(now: Scene, before: Scene | None, scale: float) -> list[float]:
+    far = max(float(s.distance().max()) + _length(s) for s in (now, before) if s is not None)
+    return [-0.08 * far * scale, 1.06 * far * scale]
+
+
+def _upright(now: Scene, before: Scene | None, scale: float) -> list[float]:
+    scenes = [s for s in (now, before) if s is not None]
+    heights: list[Array] = [
+        line[:, 1] for s in scenes for line in (s.boat.profile.polygon, *s.boat.profile.lines)
+    ]
+    top = float(np.max(np.concatenate(heights)))
+    deep = max(s.depth for s in scenes)
+    return [-(1.25 * deep + 1.0) * scale, (1.06 * top + 0.5) * scale]
+
+
+def _length(scene: Scene) -> float:
+    ahead = scene.boat.profile.polygon[:, 0]
+    return float(ahead.max() - ahead.min())
+
+
+def _water_and_bottom(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
+    whole = {"xref": "paper", "x0": 0, "x1": 1, "yref": "y", "layer": "below", "line": {"width": 0}}
+    bed, far_down = -now.depth * scale, -100 * now.depth * scale
+    surface = {"color": look.load, "width": 1.5}
+    return [
+        {**whole, "type": "rect", "y0": bed, "y1": 0, "fillcolor": look.water},
+        {**whole, "type": "rect", "y0": far_down, "y1": bed, "fillcolor": look.bottom},
+        {**whole, "type": "line", "y0": 0, "y1": 0, "line": surface},
+        {**whole, "type": "line", "y0": bed, "y1": bed, "line": {"color": look.ink, "width": 1}},
+    ]
+
+
+def _words(now: Scene, peak: int, scale: float, look: Theme) -> list[dict[str, object]]:
+    lift = math.degrees(float(now.track.angle_at_anchor.max()))
+    edge = {"xref": "paper", "x": 1, "xanchor": "right"}
+    x, z = now.rode.at(float(now.distance()[peak]))
+    middle = len(x) // 2
+    return [
+        label(look, "water", **edge, y=0, yanchor="top"),
+        label(look, "bottom", **edge, y=-now.depth * scale, yanchor="top"),
+        label(
+            look,
+            f"greatest lift at the anchor {lift:.0f}°",
+            x=0,
+            y=-now.depth * scale,
+            xanchor="left",
+            yanchor="top",
+            yshift=-22,
+        ),
+        label(
+            look,
+            "at the greatest load",
+            x=float(x[middle]) * scale,
+            y=float(z[middle] - now.depth) * scale,
+            xanchor="right",
+            yanchor="bottom",
+            bgcolor="rgba(0,0,0,0)",
+            font={"size": 12, "color": look.faint},
+        ),
+    ]
