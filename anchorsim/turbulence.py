@@ -7,6 +7,10 @@ source and leaves the standard deviation free, which is then set by the gust a f
 spectrum covers only the along-wind component and holds an hour's slow variations, which a ten-minute mean
 has already taken up.
 
+The eddies keep the length they have at 10 m at every height, where IEC shortens them in proportion: those
+that last for seconds are far longer than a boat is high, and only so does the gust keep to Frøya's law down
+to the deck.
+
 Plain SI floats and arrays throughout.
 """
 
@@ -27,7 +31,10 @@ GUST_TIME = 3.0  # s, the averaging time of a gust
 STEP = 0.25  # s, fine enough for the 3-s gust; shorter eddies are smaller than a boat
 FADE = 60.0  # s, over which one window's eddies hand over to the next
 ACROSS = 0.8  # σ₂/σ₁, IEC 61400-1 ed. 3, Kaimal model
-_LENGTHS = (8.1, 2.7)  # L₁/Λ₁ and L₂/Λ₁, same source
+LENGTHS = (
+    0.7 * 10.0 * 8.1,
+    0.7 * 10.0 * 2.7,
+)  # m, L₁ and L₂ at 10 m: Λ₁ = 0.7 z, 8.1 Λ₁ and 2.7 Λ₁, same source
 _SAMPLES = round(WINDOW / STEP)
 _SLOWEST = 3.0  # m/s; in less mean wind than this, eddies are taken to drift by at this speed
 _STREAM = 0x77696E64  # marks the streams of the wind among all that a seed feeds
@@ -72,11 +79,6 @@ def profile(mean: ArrayLike, height: float) -> tuple[Floats, Floats]:
     return ratio, np.asarray(ratio * (height / REFERENCE_HEIGHT) ** -0.22)
 
 
-def length_scale(height: float, component: int) -> float:
-    """IEC 61400-1 ed. 3: Lₖ = 0.7 min(z, 60) times 8.1 along (component 0) or 2.7 across (1), in m."""
-    return 0.7 * min(height, 60.0) * _LENGTHS[component]
-
-
 def kaimal(frequency: ArrayLike, speed: float, deviation: float, length: float) -> Floats:
     """One-sided Kaimal density in (m/s)²/Hz, whose integral over frequency is ``deviation`` squared.
 
@@ -87,14 +89,14 @@ def kaimal(frequency: ArrayLike, speed: float, deviation: float, length: float) 
 
 
 @functools.lru_cache(maxsize=256)
-def _shares(speed: float, height: float, component: int) -> Floats:
+def _shares(speed: float, component: int) -> Floats:
     """Share of the variance in the bin round each k/600 Hz, k = 1 … 1199.
 
     By the integral of the Kaimal density, 1 − (1 + 6fL/V)^(−2/3).  Left out is what is slower than
     1/1200 Hz, for it would move the ten-minute mean that was stated, and what is faster than 2 Hz.
     """
     edges = (np.arange(_SAMPLES // 2) + 0.5) / WINDOW
-    time = length_scale(height, component) / max(speed, _SLOWEST)
+    time = LENGTHS[component] / max(speed, _SLOWEST)
     return -np.diff((1.0 + 6.0 * edges * time) ** (-2.0 / 3.0))
 
 
@@ -106,7 +108,7 @@ def _filtered(speed: float, component: int) -> tuple[float, float, float]:
     count = round(GUST_TIME / STEP)
     average = np.sin(np.pi * frequency * GUST_TIME) / (count * np.sin(np.pi * frequency * STEP))
     rate = 2.0 * np.sin(np.pi * frequency * STEP) / STEP
-    share = _shares(speed, REFERENCE_HEIGHT, component) * (1.0 if component == 0 else ACROSS**2)
+    share = _shares(speed, component) * (1.0 if component == 0 else ACROSS**2)
     kept = share * average**2
     return float(np.sqrt(kept.sum())), float(np.sqrt((kept * rate**2).sum())), float((share - kept).sum())
 
@@ -161,7 +163,7 @@ def deviation_for(mean: ArrayLike, gust: ArrayLike, speed: float) -> Floats:
     return np.asarray((1.0 - np.interp(here, ratio, share)) * gust / np.interp(here, ratio, strength))
 
 
-def eddies(seed: int, count: int, speed: float, height: float) -> tuple[Floats, Floats]:
+def eddies(seed: int, count: int, speed: float) -> tuple[Floats, Floats]:
     """Along- and across-wind turbulence for σ₁ = 1 on ``count`` samples ``STEP`` apart.
 
     Gaussian Fourier coefficients at k/600 Hz (random phase *and* size: with fixed sizes every ten minutes
@@ -170,19 +172,19 @@ def eddies(seed: int, count: int, speed: float, height: float) -> tuple[Floats, 
     its own and handed over within a minute at constant variance.  Hence a longer watch starts with the very
     samples of the shorter one.
 
-    ``speed`` and ``height`` shape the spectrum and leave the draws alone.
+    ``speed``, the mean at 10 m in m/s, shapes the spectrum and leaves the draws alone.
     """
     windows = max(1, -(-(count - 1) // _SAMPLES))
     return tuple(  # type: ignore[return-value]
-        _strung([_window(seed, component, index, speed, height) for index in range(windows)], count)
+        _strung([_window(seed, component, index, speed) for index in range(windows)], count)
         for component in (0, 1)
     )
 
 
-def _window(seed: int, component: int, index: int, speed: float, height: float) -> Floats:
+def _window(seed: int, component: int, index: int, speed: float) -> Floats:
     stream = np.random.SeedSequence(seed, spawn_key=(_STREAM, component, index))
     drawn = np.random.Generator(np.random.PCG64(stream)).standard_normal(_SAMPLES - 2)
-    amplitude = np.sqrt(_shares(speed, height, component)) * (1.0 if component == 0 else ACROSS)
+    amplitude = np.sqrt(_shares(speed, component)) * (1.0 if component == 0 else ACROSS)
     coefficients = np.zeros(_SAMPLES // 2 + 1, dtype=np.complex128)
     coefficients[1:-1] = (0.5 * _SAMPLES) * amplitude * drawn.view(np.complex128)
     return np.fft.irfft(coefficients, _SAMPLES)

@@ -8,26 +8,24 @@ Stands on ``turbulence`` and ``wind_record``.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field, ValidationInfo, WrapValidator, field_validator
+from pydantic import Field, WrapValidator, model_validator
 
 from anchorsim import turbulence
-from anchorsim.tables import pick
-from anchorsim.thing import Thing
+from anchorsim.tables import Choice, pick
+from anchorsim.thing import Thing, complaint
 from anchorsim.turbulence import STEP
 from anchorsim.units import Measure, Quantity, quantity, si, write
-from anchorsim.wind_record import WindRecord
+from anchorsim.wind_record import WindRecord, WindRecordError
 
 Floats = NDArray[np.float64]
 
-Exposure = Literal["in-land", "off-land", "off-sea", "at-sea"]
-EXPOSURES: tuple[Exposure, ...] = get_args(Exposure)
-
-LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised; over 60 m Kaimal's length stays put
+LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
 _RISE, _HOLD = 0.2, 0.4  # shares of a squall's length before and at its peak: sharper in than out (judgement)
+_ROUNDING = 1.0 - 1e-9  # a limit converted to other units and back still counts
 _optional = WrapValidator(lambda given, read: None if given is None else read(given))
 
 
@@ -41,9 +39,7 @@ class Weather(Thing):
         Quantity,
         Measure("mean wind", "knot", 0.0, 80.0, 1.0, "ten-minute mean at 10 m, as forecasts give it"),
     ] = quantity(20.0, "knot")
-    exposure: Exposure = Field(
-        default="off-sea", description="where the anchorage lies; says how gusty it is when no gust is given"
-    )
+    exposure: Annotated[str, Choice("exposure", "gust_factors", "exposure")] = "off-sea"
     gust: Annotated[
         Quantity | None,
         Measure("gusts", "knot", 0.0, 140.0, 1.0, "greatest 3-second gust to expect in ten minutes, at 10 m"),
@@ -80,47 +76,43 @@ class Weather(Thing):
         Quantity, Measure("shift in the squall", "degree", -180.0, 180.0, 5.0, "veer (positive) at its peak")
     ] = quantity(0.0, "degree")
 
-    @field_validator("gust")
-    @classmethod
-    def _gust_over_mean(cls, gust: Quantity | None, info: ValidationInfo) -> Quantity | None:
-        mean = info.data.get("mean_wind")
-        if gust is None or mean is None or si(gust) >= si(mean) * (1.0 - 1e-9):
-            return gust
-        raise ValueError(
-            f"gusts of {write(gust)} are less than the mean wind; needed at least the mean wind of "
-            f"{write(mean)}; raise the gusts, lower the mean wind, "
-            "or leave the gusts out to have them from the exposure"
-        )
+    @model_validator(mode="after")
+    def _holds_together(self) -> Weather:
+        mean = self.mean_wind
+        if self.gust is not None and si(self.gust) < si(mean) * _ROUNDING:
+            raise complaint(
+                "gust",
+                f"gusts of {write(self.gust)} are less than the mean wind; needed {write(mean)} at the "
+                "least; raise the gusts, lower the mean wind, or leave them out to have them from the exposure",
+            )
+        if not self.record and 0.0 < si(self.squall_wind) < si(mean) * _ROUNDING:
+            raise complaint(
+                "squall_wind",
+                f"a squall of {write(self.squall_wind)} is less than the mean wind; needed 0 knot for no "
+                f"squall, or {write(mean)} at the least; raise the squall or lower the mean wind",
+            )
+        self._check_start("shift", si(self.shift))
+        self._check_start("squall", si(self.squall_wind))
+        return self
 
-    @field_validator("squall_wind")
-    @classmethod
-    def _squall_over_mean(cls, squall: Quantity, info: ValidationInfo) -> Quantity:
-        mean = info.data.get("mean_wind")
-        if mean is None or info.data.get("record") or not si(squall) or si(squall) >= si(mean) * (1.0 - 1e-9):
-            return squall
-        raise ValueError(
-            f"a squall of {write(squall)} is less than the mean wind; needed 0 knot for no squall, or at "
-            f"least the mean wind of {write(mean)}; raise the squall or lower the mean wind"
-        )
-
-    @field_validator("record")
-    @classmethod
-    def _record_named(cls, record: str | None) -> str | None:
-        if record is None or record.strip():
-            return record
-        raise ValueError("the path is blank; needed the path of a CSV file; name one or leave the record out")
+    def _check_start(self, happening: str, size: float) -> None:
+        start: Quantity = getattr(self, f"{happening}_start")
+        if size and si(start) >= si(self.duration):
+            raise complaint(
+                f"{happening}_start",
+                f"the {happening} begins at {write(start)}, when the watch is over; needed less than the "
+                f"watch's {write(self.duration)}; begin the {happening} earlier or lengthen the watch",
+            )
 
     @property
-    def gust_factor(self) -> float:
-        """Gust over mean: as stated, else by the exposure class (Harper, Kepert & Ginger 2010)."""
-        if self.gust is not None and si(self.mean_wind):
-            return max(1.0, si(self.gust) / si(self.mean_wind))
+    def exposure_factor(self) -> float:
+        """Gust over mean by the exposure class (Harper, Kepert & Ginger 2010)."""
         return float(pick("gust_factors", exposure=self.exposure)["factor"])
 
     @property
     def effective_gust(self) -> Quantity:
         """The 3-second gust to expect in ten minutes at 10 m: as stated, else from the exposure."""
-        return self.gust if self.gust is not None else self.mean_wind * self.gust_factor
+        return self.gust if self.gust is not None else self.mean_wind * self.exposure_factor
 
 
 @dataclass(frozen=True)
@@ -157,20 +149,24 @@ class _Course:
     mean: Floats
     gust: Floats
     direction: Floats
-    reference: float  # m/s, the mean that sets the eddies' time scale; the same for any length of watch
+    reference: float  # m/s, the mean that sets the eddies' time scale
 
 
 def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | None = None) -> Wind:
     """One wind out of those the weather can bring, at ``height`` m above the water.
 
     ``seed`` picks the turbulence: same seed, same weather, same bits.  The draws behind it depend on the
-    seed alone, so two weathers with one seed have the same eddies in the same order, scaled; and a longer
-    watch begins with the shorter one.  The expected (not every) greatest 3-second gust of ten minutes at
-    10 m is the stated one.  In a gust far over the mean the wind along its mean direction may come out
-    negative for a moment: it is a vector, the air then moves the other way.
+    seed alone, so two weathers with one seed have the same eddies in the same order, scaled.  A longer watch
+    begins with the shorter one (with a record only nearly so: there the mean of the watch sets the eddies'
+    time scale; through a shift or a squall it stays that of the mean wind).
+
+    The expected (not every) greatest 3-second gust of ten minutes at 10 m is the stated one.  In gusts far
+    over the mean the wind along its mean direction may be negative for a moment: it is a vector, and the air
+    then moves the other way.
 
     A ``record`` must be given where ``weather.record`` names one, and takes the place of mean wind, gusts
-    and direction.  Raises ValueError where it is missing or too short, or the height is out of range.
+    and direction.  Raises WindRecordError where it is missing or too short, ValueError where the
+    height is out of range.
     """
     if not LOWEST <= height <= HIGHEST:
         raise ValueError(
@@ -179,8 +175,7 @@ def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | 
     time = STEP * np.arange(round(si(weather.duration) / STEP) + 1, dtype=np.float64)
     course = _with_squall(weather, _with_shift(weather, _course(weather, record, time), time), time)
     mean_ratio, deviation_ratio = turbulence.profile(course.mean, height)
-    at_height = course.reference * float(turbulence.profile(course.reference, height)[0])
-    along, across = turbulence.eddies(seed, len(time), at_height, height)
+    along, across = turbulence.eddies(seed, len(time), course.reference)
     deviation = deviation_ratio * turbulence.deviation_for(course.mean, course.gust, course.reference)
     ahead = mean_ratio * course.mean + deviation * along
     aside = deviation * across
@@ -192,7 +187,9 @@ def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Cours
     if record is not None:
         return _recorded(weather, record, time)
     if weather.record is not None:
-        raise ValueError(f"record: {weather.record} was not read; needed its wind; read it and hand it over")
+        raise WindRecordError(
+            f"weather.record: {weather.record} was not read; needed its wind; read it first"
+        )
     mean = si(weather.mean_wind)
     return _Course(
         np.full_like(time, mean),
@@ -205,18 +202,19 @@ def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Cours
 def _recorded(weather: Weather, record: WindRecord, time: Floats) -> _Course:
     start, length = si(weather.record_start), si(weather.duration)
     if start + length > record.length + 1e-6:
-        raise ValueError(
-            f"record: it holds {record.length / 60.0:.4g} min of wind; needed {(start + length) / 60.0:.4g} "
-            "min; shorten the watch (duration), begin it earlier (record_start) or bring a longer record"
+        raise WindRecordError(
+            f"weather.record: it holds {record.length / 60.0:.4g} min of wind; needed "
+            f"{(start + length) / 60.0:.4g} min; shorten the watch (duration), begin it earlier "
+            "(record_start) or bring a longer record"
         )
-    factor = float(pick("gust_factors", exposure=weather.exposure)["factor"])
-    gust = np.where(np.isfinite(record.gust), record.gust, factor * record.mean)
+    gust = np.where(np.isfinite(record.gust), record.gust, weather.exposure_factor * record.mean)
     instant = start + time
+    mean = np.interp(instant, record.time, record.mean)
     return _Course(
-        np.interp(instant, record.time, record.mean),
+        mean,
         np.interp(instant, record.time, gust),
         np.interp(instant, record.time, np.unwrap(record.direction_from)),
-        float(record.mean.mean()),
+        float(mean.mean()),
     )
 
 
@@ -232,18 +230,19 @@ def _with_shift(weather: Weather, course: _Course, time: Floats) -> _Course:
 
 
 def _with_squall(weather: Weather, course: _Course, time: Floats) -> _Course:
-    """Rise, hold and fall of the mean, and a veer in step with it; the gust factor stays what it was."""
+    """Rise, hold and fall of the mean, and a veer in step with it.
+
+    Its gusts are those of the exposure, for the forecast's are those of the wind outside the squall.
+    """
     peak = si(weather.squall_wind)
     if not peak:
         return course
     share = (time - si(weather.squall_start)) / si(weather.squall_duration)
     envelope = _ramp(share / _RISE) * _ramp((1.0 - share) / (1.0 - _RISE - _HOLD))
     mean = course.mean + np.maximum(peak - course.mean, 0.0) * envelope
-    factor = np.divide(
-        course.gust, course.mean, out=np.full_like(mean, weather.gust_factor), where=course.mean > 0
-    )
+    gust = course.gust + np.maximum(weather.exposure_factor * peak - course.gust, 0.0) * envelope
     direction = course.direction + si(weather.squall_shift) * envelope
-    return _Course(mean, np.maximum(course.gust, factor * mean), direction, course.reference)
+    return _Course(mean, np.maximum(gust, mean), direction, course.reference)
 
 
 def _frozen(array: Floats) -> Floats:
