@@ -23,6 +23,6 @@ def compiled(function: F) -> F:
         function.py_func = function  # type: ignore[attr-defined]
         return function
     try:
-        return cast(F, numba.njit(cache=True)(function))
+        return cast(F, numba.njit(cache=True, error_model="numpy")(function))
     except RuntimeError:  # no folder on this machine where a cache could be written
-        return cast(F, numba.njit(function))
+        return cast(F, numba.njit(error_model="numpy")(function))

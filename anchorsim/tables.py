@@ -18,6 +18,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from pydantic_core import core_schema
+
 from anchorsim.units import quantity, si
 
 KINDS = ("published", "common practice, no source", "from memory", "judgement")
@@ -99,7 +101,7 @@ def pick(name: str, **keys: str) -> Row:
     if len(rows) == 1:
         return rows[0]
     key, value = next(iter(keys.items()))
-    known = list(dict.fromkeys(str(row[key]) for row in table(name)))
+    known = Choice("", name, key).options
     raise LookupError(f'"{value}" is not in the {name} table{nearest(value, known)}; known: {", ".join(known)}')
 
 
@@ -113,6 +115,35 @@ def nearest(given: str, known: list[str]) -> str:
     if not match:
         return ""
     return f"; nearest known name: {next(name for name in known if name.lower() == match[0])}"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What is said once about a field that takes a name out of a table: its label and where the names stand.
+
+    Used as ``Annotated[str, Choice(...)]`` in a model.
+    """
+
+    label: str
+    table: str
+    column: str
+
+    @property
+    def options(self) -> list[str]:
+        """The names in the order of the table."""
+        return list(dict.fromkeys(str(row[self.column]) for row in table(self.table)))
+
+    def read(self, given: Any) -> str:
+        """The name, where the table knows it.  Raises ValueError with a sentence for people."""
+        if given in self.options:
+            return str(given)
+        known = self.options
+        raise ValueError(
+            f'"{given}" is not in the {self.table} table{nearest(str(given), known)}; known: {", ".join(known)}'
+        )
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
 
 
 @functools.cache

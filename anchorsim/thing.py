@@ -1,33 +1,50 @@
-"""What every described thing shares: a frozen, validated value whose quantities are declared once."""
+"""What every described thing shares: a frozen, validated value whose fields are declared once."""
 
 from __future__ import annotations
 
-from typing import Any
+import functools
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from pydantic import BaseModel, ConfigDict
+from pydantic_core import PydanticCustomError
 
+from anchorsim.tables import Choice
 from anchorsim.units import Measure
+
+
+def complaint(path: str, sentence: str) -> PydanticCustomError:
+    """An error about a field, raised where a rule takes in several; ``path`` is relative to the thing."""
+    return PydanticCustomError("at", "{sentence}", {"path": path, "sentence": sentence})
 
 
 class Thing(BaseModel):
     """A frozen value that refuses keys it does not know.
 
-    Fields that people set are declared ``Annotated[Quantity, Measure(...)]``; :meth:`measure` gives that
-    declaration back by name.
+    Fields that people set are declared ``Annotated[Quantity, Measure(...)]`` or
+    ``Annotated[str, Choice(...)]``; :meth:`declared` gives those declarations back.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, allow_inf_nan=False)
 
     @classmethod
-    def measure(cls, name: str) -> Measure:
-        """The label, unit and range of a field.  Raises KeyError where it is no measured quantity."""
-        return cls.measures()[name]
+    @functools.cache
+    def declared(cls) -> Mapping[str, Measure | Choice]:
+        """What is declared of each field that people set, in order."""
+        entries = {name: info.metadata for name, info in cls.model_fields.items()}
+        return MappingProxyType(
+            {name: entry for name, row in entries.items() for entry in row if isinstance(entry, Measure | Choice)}
+        )
 
     @classmethod
-    def measures(cls) -> dict[str, Measure]:
-        """All measured fields in the order they are declared."""
-        return {name: found for name, info in cls.model_fields.items() if (found := _declared(info.metadata))}
+    def measure(cls, name: str) -> Measure:
+        """The label, unit and range of a quantity.  Raises KeyError where the field is none."""
+        found = cls.declared()[name]
+        if not isinstance(found, Measure):
+            raise KeyError(name)
+        return found
 
-
-def _declared(metadata: list[Any]) -> Measure | None:
-    return next((entry for entry in metadata if isinstance(entry, Measure)), None)
+    @classmethod
+    def quantities(cls) -> list[str]:
+        """The names of the fields that hold a quantity with a unit."""
+        return [name for name, entry in cls.declared().items() if isinstance(entry, Measure) and entry.unit]

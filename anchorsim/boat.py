@@ -1,0 +1,227 @@
+"""The boat: what a person describes of her, and the plain floats that her motion needs."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Literal, NamedTuple
+
+import numpy as np
+from pydantic import model_validator
+
+from anchorsim.tables import Choice, catalogue, nearest, pick, table
+from anchorsim.thing import Thing, complaint
+from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, si
+
+_VISCOSITY = 1.19e-6  # m²/s, sea water at 15 °C (ITTC 7.5-02-01-03)
+_STRIPS = 7  # along the waterline
+_YAW_GYRADIUS = 0.25  # of the length overall: judgement, the usual figure for a yacht
+_RIDING_SAIL_CENTRE = -0.42  # of the length overall, from amidships: set on the backstay (judgement)
+_SURGE_SPEED = 0.5  # m/s at which skin friction is taken: the usual speed of a boat surging at anchor
+
+
+class Boat(Thing):
+    """A boat: a model of the catalogue, any figure of which may be overridden.
+
+    Positions lie on the centreline, measured from amidships, ahead positive.
+    """
+
+    model: str = "sloop-12"
+    name: str = "Boat"
+    kind: Literal["sailing yacht", "ketch", "motor cruiser", "catamaran"]
+    hulls: Literal[1, 2] = 1
+    length: Annotated[Quantity, Measure("Length overall", "m", 4, 30, 0.1)]
+    waterline: Annotated[Quantity, Measure("Waterline length", "m", 3, 28, 0.1)]
+    beam: Annotated[Quantity, Measure("Beam overall", "m", 1, 15, 0.1)]
+    waterline_beam: Annotated[Quantity, Measure("Waterline beam of a hull", "m", 0.4, 8, 0.05)]
+    displacement: Annotated[Quantity, Measure("Displacement", "kg", 300, 80000, 100)]
+    draught: Annotated[Quantity, Measure("Draught", "m", 0.3, 4, 0.05)]
+    canoe_draught: Annotated[Quantity, Measure("Draught of the hull without keel", "m", 0.15, 3, 0.05)]
+    bow_height: Annotated[Quantity, Measure("Height of the bow roller", "m", 0.3, 4, 0.05)]
+    roller: Annotated[Quantity, Measure("Bow roller ahead of amidships", "m", 1, 17, 0.05)]
+    bridle_spread: Annotated[Quantity, Measure("Distance between the bridle's strong points", "m", 0, 12, 0.1)]
+    windage: Annotated[str, Choice("Windage of the hull like that of a", "windage", "vessel")]
+    frontal_area: Annotated[Quantity, Measure("Windage of hull and house from ahead", "m²", 0.5, 80, 0.5)]
+    lateral_area: Annotated[Quantity, Measure("Windage of hull and house from abeam", "m²", 1, 200, 0.5)]
+    windage_centre: Annotated[Quantity, Measure("Centre of the hull's windage", "m", -8, 8, 0.1)]
+    windage_height: Annotated[Quantity, Measure("Height of the centre of windage", "m", 0.5, 15, 0.1)]
+    rig_frontal_area: Annotated[Quantity, Measure("Windage of mast, stays and furled sails from ahead", "m²", 0, 40, 0.1)]
+    rig_lateral_area: Annotated[Quantity, Measure("Windage of mast, stays and furled sails from abeam", "m²", 0, 60, 0.1)]
+    rig_centre: Annotated[Quantity, Measure("Centre of the rig's windage", "m", -8, 10, 0.1)]
+    keel_area: Annotated[Quantity, Measure("Area of the keel", "m²", 0, 30, 0.1)]
+    keel_centre: Annotated[Quantity, Measure("Centre of the keel", "m", -8, 8, 0.1)]
+    rudder_area: Annotated[Quantity, Measure("Area of the rudder", "m²", 0, 8, 0.05)]
+    rudder_centre: Annotated[Quantity, Measure("Centre of the rudder", "m", -14, 0, 0.1)]
+    riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "none at 0")] = quantity(0.0, "m²")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_the_catalogue(cls, given: Any) -> Any:
+        if not isinstance(given, dict):
+            return given
+        model = given.get("model", cls.model_fields["model"].default)
+        if not isinstance(model, str) or model not in catalogue():
+            known = list(catalogue())
+            near = nearest(str(model), known)
+            raise complaint("model", f'"{model}" is not in the catalogue of boats{near}; known: {", ".join(known)}')
+        return {**catalogue()[model], **given, "model": model}
+
+    @model_validator(mode="after")
+    def _proportions(self) -> Boat:
+        _at_most(self, "waterline", "length")
+        _at_most(self, "canoe_draught", "draught")
+        _at_most(self, "waterline_beam", "beam")
+        box = self.hulls * si(self.waterline) * si(self.waterline_beam) * si(self.canoe_draught) * SEA_WATER
+        if si(self.displacement) > box:
+            raise complaint(
+                "displacement",
+                f"{si(self.displacement):.0f} kg is more than a box of her waterline length, waterline beam and hull "
+                f"draught displaces; needed at most {box:.0f} kg; correct one of them",
+            )
+        return self
+
+
+def _at_most(boat: Boat, name: str, limit: str) -> None:
+    value, most = getattr(boat, name), getattr(boat, limit)
+    if si(value) > si(most):
+        show = Boat.measure(name).show
+        raise complaint(
+            name, f"{show(value)} is more than boat.{limit}; needed at most {show(most)}; correct one of the two"
+        )
+
+
+class Hull(NamedTuple):
+    """The boat as plain SI floats (m, kg, m², rad): all that the kernel of her motion reads.
+
+    Added masses are those of slender-body strips with keel and rudder as plates; the published merchant-ship
+    regressions go negative for the forms of yachts.  The added mass in surge is Söding's (1982).
+    """
+
+    mass: float
+    yaw_inertia: float
+    added_surge: float
+    added_sway: float
+    added_sway_yaw: float
+    added_yaw: float
+    length: float
+    roller: float
+    strip_place: tuple[float, ...]
+    strip_drag: tuple[float, ...]
+    surge_drag: float
+    keel_area: float
+    keel_centre: float
+    keel_slope: float
+    rudder_area: float
+    rudder_centre: float
+    rudder_slope: float
+    plate_drag: float
+    wind_transverse: float
+    wind_ahead: float
+    wind_astern: float
+    wind_cross: float
+    frontal_area: float
+    lateral_area: float
+    windage_centre: float
+    rig_drag: float
+    rig_frontal_area: float
+    rig_lateral_area: float
+    rig_centre: float
+    sail_area: float
+    sail_centre: float
+
+
+def hull(boat: Boat) -> Hull:
+    """The boat's own place where quantities become floats."""
+    value = {name: si(getattr(boat, name)) for name in Boat.quantities()}
+    waterline, canoe = value["waterline"], value["canoe_draught"]
+    mass, hulls = value["displacement"], boat.hulls
+    volume = mass / SEA_WATER
+    span = max(value["draught"] - canoe, 0.05)
+    keel, rudder = value["keel_area"], value["rudder_area"]
+    sway, yaw = _strip_added_mass(waterline, canoe, hulls)
+    keel_mass = hulls * _plate_added_mass(keel / hulls, span)
+    rudder_mass = hulls * _plate_added_mass(rudder / hulls, span)
+    coefficients = pick("windage", vessel=boat.windage)
+    wetted = hulls * (1.7 * waterline * canoe + volume / hulls / canoe) + 2 * keel  # Denny-Mumford
+    place, areas = lateral_strips(waterline, canoe)
+    crossflow = hulls * crossflow_coefficient(value["waterline_beam"] / (2 * canoe))
+    friction = 0.075 / (math.log10(_SURGE_SPEED * waterline / _VISCOSITY) - 2) ** 2  # ITTC 1957 line
+    return Hull(
+        mass=mass,
+        yaw_inertia=mass * (_YAW_GYRADIUS * value["length"]) ** 2,
+        added_surge=mass * _surge_share(waterline, volume),
+        added_sway=sway + keel_mass + rudder_mass,
+        added_sway_yaw=keel_mass * value["keel_centre"] + rudder_mass * value["rudder_centre"],
+        added_yaw=yaw + keel_mass * value["keel_centre"] ** 2 + rudder_mass * value["rudder_centre"] ** 2,
+        length=value["length"],
+        roller=value["roller"],
+        strip_place=place,
+        strip_drag=tuple(crossflow * area for area in areas),
+        surge_drag=wetted * friction,
+        keel_area=keel,
+        keel_centre=value["keel_centre"],
+        keel_slope=plate_slope(keel / hulls, span),
+        rudder_area=rudder,
+        rudder_centre=value["rudder_centre"],
+        rudder_slope=plate_slope(rudder / hulls, span),
+        plate_drag=pick("drag", body="flat plate")["coefficient"],
+        wind_transverse=coefficients["transverse"],
+        wind_ahead=coefficients["longitudinal ahead"],
+        wind_astern=coefficients["longitudinal astern"],
+        wind_cross=coefficients["cross-force"],
+        frontal_area=value["frontal_area"],
+        lateral_area=value["lateral_area"],
+        windage_centre=value["windage_centre"],
+        rig_drag=pick("drag", body="mast and stays")["coefficient"],
+        rig_frontal_area=value["rig_frontal_area"],
+        rig_lateral_area=value["rig_lateral_area"],
+        rig_centre=value["rig_centre"],
+        sail_area=value["riding_sail"],
+        sail_centre=_RIDING_SAIL_CENTRE * value["length"],
+    )
+
+
+def _surge_share(waterline: float, volume: float) -> float:
+    """Added mass in surge as a share of the mass: Söding (1982), kept within 0.02 to 0.15."""
+    share = math.pi * math.sqrt(waterline**3 / volume) - 14
+    return min(max(1 / share, 0.02), 0.15) if share > 0 else 0.15
+
+
+def _strip_added_mass(waterline: float, draught: float, hulls: int) -> tuple[float, float]:
+    """Sway (kg) and yaw (kg m²) added mass of strips with sections that are half ellipses, ½πρT² each.
+
+    The draught falls from amidships to the ends as √(1 − ξ²), ξ from −1 to 1 along the waterline.
+    """
+    section = hulls * 0.5 * math.pi * SEA_WATER * draught**2
+    half = waterline / 2
+    return section * half * 4 / 3, section * half**3 * 4 / 15
+
+
+def lateral_strips(waterline: float, draught: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Places (m from amidships) and lateral areas (m²) of the strips of a hull whose draught falls as √(1 − ξ²).
+
+    They are the nodes of the Gauss-Chebyshev rule of the second kind, whose weight is that very draught.
+    """
+    angles = [math.pi * k / (_STRIPS + 1) for k in range(1, _STRIPS + 1)]
+    share = math.pi / (_STRIPS + 1) * draught * waterline / 2
+    return tuple(waterline / 2 * math.cos(a) for a in angles), tuple(share * math.sin(a) ** 2 for a in angles)
+
+
+def _plate_added_mass(area: float, span: float) -> float:
+    """Added mass (kg) of a plate under the hull, mirrored in it: ρ(π/4)c²s/√(1 + (c/2s)²), c the chord.
+
+    The form runs from the two-dimensional plate, c ≪ s, to the slender one, c ≫ s.
+    """
+    chord = area / span
+    return SEA_WATER * math.pi / 4 * chord**2 * span / math.sqrt(1 + (chord / (2 * span)) ** 2)
+
+
+def plate_slope(area: float, span: float) -> float:
+    """Slope of the normal force of a plate under the hull, per radian: Helmbold's low-aspect wing, mirrored."""
+    aspect = 2 * span**2 / area if area > 0 else 1.0
+    return 2 * math.pi * aspect / (2 + math.sqrt(aspect**2 + 4))
+
+
+def crossflow_coefficient(ratio: float) -> float:
+    """Cross-flow drag of a section by its beam over twice its draught: Hoerner's curve, flat beyond its ends."""
+    rows = table("crossflow")
+    return float(np.interp(ratio, [r["beam over twice draught"] for r in rows], [r["coefficient"] for r in rows]))

@@ -1,0 +1,103 @@
+"""From the scenario to the rode as it is laid out: how much of what, in segments from anchor to bow."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from anchorsim import tackle
+from anchorsim.line import Law, Segment
+from anchorsim.scenario import Scenario
+from anchorsim.seabed import friction
+from anchorsim.units import si
+
+_LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
+
+
+@dataclass(frozen=True)
+class Rode:
+    """The rode as laid out, plain SI floats.
+
+    ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
+    that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
+    place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, 0 without one.
+    """
+
+    segments: tuple[Segment, ...]
+    rise: float
+    depth: float
+    friction: float
+    chain: float
+    rope: float
+    snubber: float
+    apex: float
+    spread: float
+
+
+def lay_out(scenario: Scenario) -> Rode:
+    """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow."""
+    gear, paid_out = scenario.tackle, scenario.paid_out
+    chain = min(si(gear.chain.length), paid_out)
+    rope = paid_out - chain
+    snubber = min(si(gear.snubber.length), chain - _LEAST_CHAIN) if rope < 1e-9 else 0.0
+    snubber = max(snubber, 0.0)
+    segments = [_chain(gear.chain, chain - snubber)] if chain - snubber > 0 else []
+    if rope >= 1e-9:
+        segments.append(_rope(gear.rope, rope))
+    if snubber > 0:
+        segments.append(_snubber(gear, snubber))
+    spread = si(scenario.boat.bridle_spread) if snubber > 0 and gear.snubber.legs == 2 else 0.0
+    return Rode(
+        segments=tuple(segments),
+        rise=scenario.height,
+        depth=scenario.water_depth,
+        friction=friction(scenario.spot.bottom),
+        chain=chain - snubber,
+        rope=rope,
+        snubber=snubber,
+        apex=math.sqrt(max(snubber**2 - (spread / 2) ** 2, 0.0)) if spread else 0.0,
+        spread=spread,
+    )
+
+
+def rode_notes(scenario: Scenario) -> list[str]:
+    """What a person should know of the way the rode is laid out."""
+    rode, wanted = lay_out(scenario), si(scenario.tackle.snubber.length)
+    if wanted > 0 and rode.rope > 0:
+        return ["Rope comes to the bow, so the snubber is not in use."]
+    if wanted > rode.snubber + 1e-9:
+        return [f"Only {rode.snubber:.2g} m of the snubber is in use: there is not more chain out for it to hook on to."]
+    return []
+
+
+def _chain(chain: tackle.Chain, length: float) -> Segment:
+    return Segment(
+        length=length, weight=chain.weight(), weight_in_air=chain.weight_in_air(), stiffness=chain.stiffness()
+    )
+
+
+def _law(construction: str, breaking_load: float) -> Law:
+    load, strain, loss = tackle.stretch(construction)
+    return Law(load=tuple(share * breaking_load for share in load), strain=strain, loss=loss)
+
+
+def _rope(rope: tackle.Rope, length: float) -> Segment:
+    row = rope.row()
+    weight, in_air = tackle.rope_weight(rope.construction, row)
+    law = _law(rope.construction, tackle.wet_break(rope.construction, row))
+    return Segment(length=length, weight=weight, weight_in_air=in_air, law=law)
+
+
+def _snubber(gear: tackle.Tackle, length: float) -> Segment:
+    """The snubber's legs side by side, with the weight of the chain that hangs behind them in a loop."""
+    snubber, row = gear.snubber, gear.snubber.row()
+    loop = (length + si(snubber.slack)) / length
+    weight, in_air = (snubber.legs * w for w in tackle.rope_weight(snubber.rope, row))
+    return Segment(
+        length=length,
+        weight=weight + loop * gear.chain.weight(),
+        weight_in_air=in_air + loop * gear.chain.weight_in_air(),
+        law=_law(snubber.rope, snubber.legs * tackle.wet_break(snubber.rope, row)),
+        slack=si(snubber.slack),
+        backup_stiffness=gear.chain.stiffness(),
+    )

@@ -1,0 +1,99 @@
+"""The spot she lies in, and what an anchor holds in its bottom."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+from typing import Annotated, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim.tables import Choice, pick, table
+from anchorsim.thing import Thing
+from anchorsim.units import GRAVITY, Measure, Quantity, quantity, si
+
+_REFERENCE_MASS = 20.0  # kg: the middle of the small craft anchors that the holding ratios speak of (judgement)
+_RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
+_RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
+
+
+class Spot(Thing):
+    """The anchorage: water, bottom and current where she lies."""
+
+    depth: Annotated[Quantity, Measure("Charted depth", "m", 0.5, 60, 0.5)] = quantity(6.0, "m")
+    tide: Annotated[Quantity, Measure("Height of tide", "m", 0, 15, 0.1)] = quantity(0.0, "m")
+    bottom: Annotated[str, Choice("Bottom", "bottoms", "bottom")] = "firm sand"
+    current: Annotated[Quantity, Measure("Current", "knot", 0, 8, 0.1)] = quantity(0.0, "knot")
+    current_set: Annotated[Quantity, Measure("Current sets towards", "degree", 0, 360, 5)] = quantity(0.0, "degree")
+
+
+class Ground(NamedTuple):
+    """An anchor in a bottom as plain SI floats, for the kernel.
+
+    holding: N along the bottom, before uplift; drag_share: share of it that a dragging anchor keeps;
+    reset_share: share that it comes back to when it digs in again.
+    """
+
+    holding: float
+    drag_share: float
+    reset_share: float
+
+
+def ground(anchor_type: str, mass: float, bottom: str, quantile: float = 0.5) -> Ground:
+    """An anchor of ``mass`` kg in a bottom, at a quantile of its scatter (0.5: as likely more as less).
+
+    Holding = ratio · weight of a 20 kg anchor · (mass / 20 kg)^b · bottom relative to firm sand.  The ratio's
+    low and high are the small-craft figures of ``anchors.csv``, b is that of the US Navy's power law
+    (UFC 4-159-03 eq. 26) and the bottoms stand in ``bottoms.csv``.  The scatter is lognormal.
+    """
+    low, high = _ratios(anchor_type)
+    spread = math.log(high / low) / (2 * NormalDist().inv_cdf(_RANGE_QUANTILE))
+    ratio = math.sqrt(low * high) * math.exp(spread * NormalDist().inv_cdf(quantile))
+    row, anchor = pick("bottoms", bottom=bottom), pick("anchors", type=anchor_type)
+    size = (mass / _REFERENCE_MASS) ** float(row["mass exponent"])
+    holding = ratio * _REFERENCE_MASS * GRAVITY * size * float(row["relative holding"])
+    return Ground(holding, float(anchor["drag share"]), float(anchor["reset share"]))
+
+
+def _ratios(anchor_type: str) -> tuple[float, float]:
+    row = pick("anchors", type=anchor_type)
+    return float(row["holding low"]), float(row["holding high"])
+
+
+def holding_range(anchor_type: str, mass: float, bottom: str) -> tuple[float, float]:
+    """Holding (N) that nine anchors of ten have, and that one of ten has."""
+    low, high = 1 - _RANGE_QUANTILE, _RANGE_QUANTILE
+    return ground(anchor_type, mass, bottom, low).holding, ground(anchor_type, mass, bottom, high).holding
+
+
+def friction(bottom: str) -> float:
+    """Sliding friction of chain on the bottom, as a share of its weight in water."""
+    return float(pick("bottoms", bottom=bottom)["friction"])
+
+
+def uplift_table() -> NDArray[np.float64]:
+    """Share of the holding left by angle of pull: rows (angle in radians, share), angle rising."""
+    return np.array([[row["angle"], row["holding left"]] for row in table("uplift")])
+
+
+def holding_notes(anchor_type: str, mass: float, bottom: str) -> list[str]:
+    """What a person should know of how far the holding can be trusted here."""
+    notes = []
+    if not _RANGE_MASS[0] <= mass <= _RANGE_MASS[1]:
+        notes.append(
+            f"A {mass:.3g} kg anchor lies outside the {_RANGE_MASS[0]:g} to {_RANGE_MASS[1]:g} kg of the small-craft "
+            "holding figures: its holding is an extrapolation."
+        )
+    row = pick("bottoms", bottom=bottom)
+    if row["relative holding"] == 0:
+        notes.append("No holding can be counted on over rock: an anchor holds there only where it catches.")
+    elif row.kind == "judgement":
+        notes.append(f"Holding in {bottom} is a judgement, not a published figure.")
+    return notes
+
+
+def spot_floats(spot: Spot) -> tuple[float, float, float]:
+    """Depth of water now (m) and the current's velocity to the north and east (m/s)."""
+    speed, towards = si(spot.current), si(spot.current_set)
+    return si(spot.depth) + si(spot.tide), speed * math.cos(towards), speed * math.sin(towards)

@@ -1,0 +1,235 @@
+"""The boat in gusts: one watch at anchor, from a scenario to a run."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim import line, seabed
+from anchorsim.boat import Hull, hull
+from anchorsim.rode import Rode, lay_out
+from anchorsim.scenario import Scenario
+from anchorsim.swing_kernel import Setting, air_load, march, rode_pull, slope
+from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
+from anchorsim.weather import Wind, realise
+from anchorsim.wind_record import read_record
+
+Floats = NDArray[np.float64]
+
+SAMPLE_STEP = 0.1  # s between samples of a run
+_LONGEST_STEP = 0.1  # s
+_STEPS_PER_RADIAN = 6.0  # of the stiffest natural frequency: halving the step then moves the peak by less than 1 %
+
+
+@dataclass(frozen=True)
+class Track:
+    """A watch in SI floats, arrays of one length, every 0.1 s.
+
+    time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load (N);
+    angle_at_anchor (rad above the bottom); wind_speed (m/s) and wind_direction (rad, where it blows from) at the
+    height of her windage; anchor_x, anchor_y (m).
+    """
+
+    time: Floats
+    x: Floats
+    y: Floats
+    heading: Floats
+    bow_load: Floats
+    anchor_load: Floats
+    angle_at_anchor: Floats
+    wind_speed: Floats
+    wind_direction: Floats
+    anchor_x: Floats
+    anchor_y: Floats
+
+
+_UNITS = {
+    "time": "s",
+    "heading": "radian",
+    "bow_load": "N",
+    "anchor_load": "N",
+    "angle_at_anchor": "radian",
+    "wind_speed": "m/s",
+    "wind_direction": "radian",
+}
+
+
+@dataclass(frozen=True)
+class Run:
+    """One watch at anchor.
+
+    ``track`` holds the arrays as SI floats; the attributes of the same names (``run.bow_load`` …) give them as
+    quantities.  ``greatest_bow_load``, ``greatest_anchor_load`` (N) and ``greatest_lift`` (rad) are those of all
+    steps, which lie closer than the samples.
+    """
+
+    scenario: Scenario
+    seed: int
+    track: Track
+    rode: Rode
+    curve: line.Curve
+    holding: float
+    greatest_bow_load: float
+    greatest_anchor_load: float
+    greatest_lift: float
+
+    def __getattr__(self, name: str) -> Quantity:
+        if name in Track.__dataclass_fields__:
+            return quantity(getattr(self.track, name), _UNITS.get(name, "m"))
+        raise AttributeError(f"a Run has no {name!r}")
+
+    @property
+    def peak_load(self) -> Quantity:
+        """The greatest load at the bow."""
+        return quantity(self.greatest_bow_load, "N")
+
+    @property
+    def drag_distance(self) -> Quantity:
+        """How far the anchor ended from where it was let go."""
+        return quantity(math.hypot(self.track.anchor_x[-1], self.track.anchor_y[-1]), "m")
+
+    @property
+    def dragged(self) -> bool:
+        """Whether the anchor moved at all."""
+        return bool(self.track.anchor_x[-1] or self.track.anchor_y[-1])
+
+    @property
+    def swing_radius(self) -> Quantity:
+        """The farthest that any part of the boat came from where the anchor was let go."""
+        length, beam = si(self.scenario.boat.length), si(self.scenario.boat.beam)
+        cosine, sine = np.cos(self.track.heading), np.sin(self.track.heading)
+        reach = 0.0
+        for ahead, abeam in ((0.5, 0.0), (-0.5, 0.35), (-0.5, -0.35)):
+            x = self.track.x + ahead * length * cosine - abeam * beam * sine
+            y = self.track.y + ahead * length * sine + abeam * beam * cosine
+            reach = max(reach, float(np.max(np.hypot(x, y))))
+        return quantity(reach, "m")
+
+
+def simulate(scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5) -> Run:
+    """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
+
+    ``seed`` picks the gusts, the same whatever else changes; ``holding_quantile`` is where in its scatter the
+    anchor's holding lies (0.5: as likely more as less).  Raises ScenarioError or WindRecordError where the
+    scenario's wind record cannot be read.
+    """
+    rode, curve = _rode_and_curve(scenario)
+    body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
+    wind = blow(scenario, seed)
+    air = np.column_stack([wind.north, wind.east])
+    start = lie(body, setting, curve, air[0])
+    stride = math.ceil(SAMPLE_STEP / longest_step(body, curve))
+    samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
+    uplift = seabed.uplift_table()
+    rows, peaks = march(
+        body, setting, curve.packed, uplift, air, wind.step, start, SAMPLE_STEP / stride, stride, samples
+    )
+    return Run(scenario, seed, _track(rows), rode, curve, setting.holding, *(float(peak) for peak in peaks))
+
+
+def blow(scenario: Scenario, seed: int) -> Wind:
+    """The wind of a watch at the height of the boat's windage."""
+    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
+
+
+def _rode_and_curve(scenario: Scenario) -> tuple[Rode, line.Curve]:
+    rode = lay_out(scenario)
+    return rode, line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
+
+
+def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) -> Setting:
+    """What surrounds the boat, as the floats of the kernel."""
+    anchor = scenario.tackle.anchor
+    ground = seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile)
+    _, north, east = seabed.spot_floats(scenario.spot)
+    return Setting(
+        air=AIR,
+        water=SEA_WATER,
+        current_north=north,
+        current_east=east,
+        apex=rode.apex,
+        spread=rode.spread,
+        holding=ground.holding,
+        drag_share=ground.drag_share,
+        reset_share=ground.reset_share,
+    )
+
+
+def longest_step(body: Hull, curve: line.Curve) -> float:
+    """Step (s) fine enough for the stiffest natural frequency: the boat surging on the bar-tight rode."""
+    stiffest = float(np.max(np.diff(curve.horizontal_load) / np.diff(curve.distance)))
+    return min(_LONGEST_STEP, math.sqrt((body.mass + body.added_surge) / stiffest) / _STEPS_PER_RADIAN)
+
+
+def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
+    """State at rest, head to wind, where the rode takes the wind's push: x, y, heading, u, v, r, anchor x, y.
+
+    ``air``: the air's velocity to the north and east, m/s.  Exact in still water; a current then moves her.
+    """
+    speed = float(np.hypot(air[0], air[1]))
+    heading = math.atan2(-air[1], -air[0]) if speed else 0.0
+    push = -air_load(body, -speed, 0.0, setting.air)[0]
+    distance = float(np.interp(push, curve.horizontal_load, curve.distance))
+    for _ in range(40):
+        load, *_, stiffness = curve.look_up(distance)
+        if stiffness <= 0 or abs(push - load) <= 1e-12 * push:
+            break
+        distance += (push - load) / stiffness
+    back = distance + body.roller
+    return np.array([-back * math.cos(heading), -back * math.sin(heading), heading, 0.0, 0.0, 0.0, 0.0, 0.0])
+
+
+@dataclass(frozen=True)
+class Lie:
+    """How she lies head to a steady wind: eigenvalues (1/s) of the motion linearised about that."""
+
+    eigenvalues: NDArray[np.complex128]
+
+    @property
+    def stable(self) -> bool:
+        """Whether a small sheer dies away; else she sheers about by herself."""
+        return bool(np.max(self.eigenvalues.real) < 0)
+
+    @property
+    def sheer_period(self) -> float:
+        """Period (s) of the least damped swinging motion; infinite where none swings."""
+        swinging = self.eigenvalues[np.abs(self.eigenvalues.imag) > 1e-6]
+        if not len(swinging):
+            return math.inf
+        return float(2 * math.pi / abs(swinging[np.argmax(swinging.real)].imag))
+
+
+def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
+    """The motion linearised about lying head to a steady wind of ``wind_speed`` (m/s at her windage)."""
+    rode, curve = _rode_and_curve(scenario)
+    body, setting = hull(scenario.boat), setting_of(scenario, rode)
+    rest = lie(body, setting, curve, np.array([-wind_speed, 0.0]))
+    rates = np.empty((6, 6))
+    for column in range(6):
+        ends = []
+        for sign in (1.0, -1.0):
+            state, out = np.append(rest, math.inf), np.empty(6)
+            state[column] += sign * 1e-5
+            slope(body, setting, curve.packed, state, -wind_speed, 0.0, out)
+            ends.append(out)
+        rates[:, column] = (ends[0] - ends[1]) / 2e-5
+    return Lie(np.linalg.eigvals(rates))
+
+
+def _track(rows: Floats) -> Track:
+    north, east = rows[:, 7], rows[:, 8]
+    direction = np.mod(np.arctan2(-east, -north), 2 * math.pi)
+    columns = [np.ascontiguousarray(column) for column in rows.T]
+    return Track(*columns[:7], np.hypot(north, east), direction, *columns[9:])
+
+
+def warm() -> None:
+    """Compile the kernels, or load them from the cache, by running the default scenario for a minute."""
+    simulate(Scenario().vary({"weather.duration": "60 s"}))
+
+
+__all__ = ["Lie", "Run", "Track", "blow", "lie", "longest_step", "rode_pull", "simulate", "straight_lie", "warm"]
