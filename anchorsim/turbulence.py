@@ -70,13 +70,15 @@ def froya_wind(hour: ArrayLike, height: float, averaging: float) -> Floats:
 def profile(mean: ArrayLike, height: float) -> tuple[Floats, Floats]:
     """What ``height`` m makes of a ten-minute ``mean`` (m/s at 10 m): ratios of mean and of deviation.
 
-    The mean goes by Frøya's profile.  The deviation goes by its I(z) U(z), which falls so slowly with
-    height that it grows a little towards the water: gusts keep their strength where the mean has lost some.
+    The mean goes by Frøya's ten-minute wind u(z, 600).  The deviation goes by its I(z) U(z), which grows a
+    little towards the water: gusts keep their strength where the mean has lost some.
     Frøya was measured at 10 m and more (from memory): below that the law is extended.
     """
     hour = hour_mean(mean)
-    ratio = froya_profile(hour, height)
-    return ratio, np.asarray(ratio * (height / REFERENCE_HEIGHT) ** -0.22)
+    ten_minutes = 1.0 + 0.41 * np.log(6.0) * froya_intensity(hour, height)
+    at_reference = 1.0 + 0.41 * np.log(6.0) * froya_intensity(hour, REFERENCE_HEIGHT)
+    sheared = froya_profile(hour, height)
+    return sheared * ten_minutes / at_reference, sheared * (height / REFERENCE_HEIGHT) ** -0.22
 
 
 def kaimal(frequency: ArrayLike, speed: float, deviation: float, length: float) -> Floats:

@@ -83,7 +83,7 @@ class Weather(Thing):
             raise complaint(
                 "gust",
                 f"gusts of {write(self.gust)} are less than the mean wind; needed {write(mean)} at the "
-                "least; raise the gusts, lower the mean wind, or leave them out to have them from the exposure",
+                "least; raise the gusts, lower the mean wind, or leave them out to take the exposure's",
             )
         if not self.record and 0.0 < si(self.squall_wind) < si(mean) * _ROUNDING:
             raise complaint(
