@@ -89,6 +89,14 @@ def _at_most(boat: Boat, name: str, limit: str) -> None:
         )
 
 
+def corners(boat: Boat) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    """Points that bound her from above, (n, 2) metres ahead of amidships and to starboard: stem, sides, quarters."""
+    half, beam = si(boat.length) / 2, si(boat.beam) / 2
+    stem = beam - si(boat.waterline_beam) / 2 if boat.hulls == 2 else 0.0
+    starboard = [(half, stem), (0.4 * half, beam), (-0.4 * half, beam), (-half, 0.75 * beam)]
+    return np.array([*starboard, *((ahead, -abeam) for ahead, abeam in starboard)])
+
+
 class Hull(NamedTuple):
     """The boat as plain SI floats (m, kg, m², rad): all that the kernel of her motion reads.
 

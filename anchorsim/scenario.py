@@ -15,7 +15,7 @@ from pydantic import Field, PrivateAttr, ValidationError, model_validator
 from anchorsim.boat import Boat
 from anchorsim.seabed import Spot
 from anchorsim.tables import Choice, catalogue, nearest
-from anchorsim.tackle import Tackle
+from anchorsim.tackle import Snubber, Tackle
 from anchorsim.thing import Thing, complaint
 from anchorsim.units import Measure, Quantity, System, parse, quantity, show, si
 from anchorsim.weather import Weather
@@ -42,7 +42,7 @@ class Scenario(Thing):
     format: Literal[1] = 1
     title: str = Field(default="Unnamed scenario", max_length=200)
     boat: Boat = Field(default_factory=lambda: Boat.model_validate({}))
-    tackle: Tackle = Field(default_factory=Tackle)
+    tackle: Tackle = Field(default_factory=lambda: Tackle(snubber=Snubber(length=quantity(8.0, "m"))))
     spot: Spot = Field(default_factory=Spot)
     weather: Weather = Field(default_factory=Weather)
     _folder: Path | None = PrivateAttr(default=None)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim import line, seabed
-from anchorsim.boat import Hull, hull
+from anchorsim.boat import Hull, corners, hull
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.swing_kernel import Setting, air_load, march, rode_pull, slope
@@ -99,14 +99,17 @@ class Run:
     @property
     def swing_radius(self) -> Quantity:
         """The farthest that any part of the boat came from where the anchor was let go."""
-        length, beam = si(self.scenario.boat.length), si(self.scenario.boat.beam)
-        cosine, sine = np.cos(self.track.heading), np.sin(self.track.heading)
-        reach = 0.0
-        for ahead, abeam in ((0.5, 0.0), (-0.5, 0.35), (-0.5, -0.35)):
-            x = self.track.x + ahead * length * cosine - abeam * beam * sine
-            y = self.track.y + ahead * length * sine + abeam * beam * cosine
-            reach = max(reach, float(np.max(np.hypot(x, y))))
-        return quantity(reach, "m")
+        north, east = sweep(self)
+        return quantity(float(np.hypot(north, east).max()), "m")
+
+
+def sweep(run: Run) -> tuple[Floats, Floats]:
+    """North and east (m) of each corner of the boat at each sample, (samples, corners)."""
+    points = corners(run.scenario.boat)
+    cosine, sine = np.cos(run.track.heading)[:, None], np.sin(run.track.heading)[:, None]
+    north = run.track.x[:, None] + cosine * points[:, 0] - sine * points[:, 1]
+    east = run.track.y[:, None] + sine * points[:, 0] + cosine * points[:, 1]
+    return north, east
 
 
 def simulate(scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5) -> Run:

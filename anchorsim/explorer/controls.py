@@ -1,0 +1,155 @@
+"""One control for each path into the scenario: made from what is declared there, shown in either unit system."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as widgets
+
+from anchorsim.scenario import Scenario
+from anchorsim.tables import Choice, Row, catalogue, table
+from anchorsim.units import Measure, System, quantity, unit_in
+
+Changes = Mapping[str, Any]
+_LAYOUT = {"width": "auto"}
+_STYLE = {"description_width": "128px"}
+
+
+@dataclass(frozen=True)
+class Control:
+    """A widget bound to the scenario: ``changes`` reads it, ``show`` puts a scenario into it."""
+
+    widget: widgets.ValueWidget
+    changes: Callable[[], Changes]
+    show: Callable[[Scenario, System], None]
+
+
+def slider(path: str, label: str, low: float, high: float, read: Callable[[Scenario], Any] | None = None) -> Control:
+    """A slider for the quantity at a path; ``low`` and ``high`` bound it to what is usual, in its metric unit."""
+    measure = Scenario.declaration(path)
+    if not isinstance(measure, Measure):
+        raise TypeError(f"{path} is not a quantity; use a choice")
+    widget = widgets.FloatSlider(
+        description=label, readout_format=".3~g", layout=_LAYOUT, style=_STYLE, tooltip=measure.label
+    )
+    shown: dict[str, Any] = {"unit": measure.unit, "measure": measure}
+
+    def changes() -> Changes:
+        unit = shown["unit"]
+        return {path: quantity(widget.value, unit) if unit else widget.value}
+
+    def show(scenario: Scenario, system: System) -> None:
+        unit = unit_in(measure.unit, system) if measure.unit else ""
+        shown["unit"] = unit
+        value = read(scenario) if read else scenario.get(path)
+        least, most, step = (_in_unit(bound, measure.unit, unit) for bound in (low, high, measure.step))
+        current = float(value.m_as(unit)) if unit else float(value)
+        with widget.hold_trait_notifications():
+            widget.min, widget.max = min(least, current), max(most, current)
+            widget.step = _round_step(step)
+            widget.value = current
+        widget.description = f"{label} ({'°' if unit == 'degree' else unit})" if unit else label
+
+    return Control(widget, changes, show)
+
+
+def _in_unit(value: float, unit: str, other: str) -> float:
+    return value if unit == other else float(quantity(value, unit).m_as(other))
+
+
+def _round_step(step: float) -> float:
+    """The nearest of 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10 …: a step people count in."""
+    steps = (0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100)
+    return min(steps, key=lambda nice: abs(nice - step))
+
+
+def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) -> Control:
+    """A drop-down list for the names that a field takes."""
+    if options is None:
+        declared = Scenario.declaration(path)
+        if not isinstance(declared, Choice):
+            raise TypeError(f"{path} is not a choice; use a slider")
+        options = [(name, name) for name in declared.options]
+
+    def read(scenario: Scenario) -> Any:
+        return scenario.get(path)
+
+    return _dropdown(label, options, lambda value: {path: value}, read)
+
+
+def chains() -> Control:
+    """A drop-down list of the chains in the table: size and grade go together."""
+    rows = table("chain")
+    options = [(f"{row['size']} grade {row['grade']}", index) for index, row in enumerate(rows)]
+
+    def changes(index: int) -> Changes:
+        row = rows[index]
+        return {"tackle.chain.size": quantity(row["diameter"], "m"), "tackle.chain.grade": int(row["grade"])}
+
+    return _dropdown("Chain", options, changes, lambda scenario: rows.index(scenario.tackle.chain.row()))
+
+
+def ropes(path: str, construction_path: str, label: str, read: Callable[[Scenario], Row]) -> Control:
+    """A drop-down list of the ropes in the table: construction and diameter go together."""
+    rows = table("rope")
+    options = [(f"{row['size']} {row['construction']}", index) for index, row in enumerate(rows)]
+
+    def changes(index: int) -> Changes:
+        row = rows[index]
+        return {path: quantity(row["diameter"], "m"), construction_path: row["construction"]}
+
+    return _dropdown(label, options, changes, lambda scenario: rows.index(read(scenario)))
+
+
+def _dropdown(
+    label: str, options: list[tuple[str, Any]], changes: Callable[[Any], Changes], read: Callable[[Scenario], Any]
+) -> Control:
+    widget = widgets.Dropdown(description=label, options=options, layout=_LAYOUT, style=_STYLE)
+
+    def show(scenario: Scenario, system: System) -> None:
+        widget.value = read(scenario)
+
+    return Control(widget, lambda: changes(widget.value), show)
+
+
+def groups() -> dict[str, list[Control]]:
+    """The four groups of inputs, each a handful."""
+    boats = [(str(row["name"]), model) for model, row in catalogue().items()]
+    return {
+        "Boat": [choice("boat.model", "Boat", boats), slider("boat.riding_sail", "Riding sail", 0, 10)],
+        "Tackle": [
+            slider("tackle.scope", "Scope", 2, 12),
+            choice("tackle.anchor.type", "Anchor"),
+            slider("tackle.anchor.mass", "Anchor mass", 5, 60),
+            chains(),
+            slider("tackle.chain.length", "Chain aboard", 0, 120),
+            ropes(
+                "tackle.rope.diameter", "tackle.rope.construction", "Rope", lambda scenario: scenario.tackle.rope.row()
+            ),
+            slider("tackle.rope.length", "Rope aboard", 0, 120),
+            ropes(
+                "tackle.snubber.diameter",
+                "tackle.snubber.rope",
+                "Snubber",
+                lambda scenario: scenario.tackle.snubber.row(),
+            ),
+            slider("tackle.snubber.length", "Snubber length", 0, 20),
+            choice("tackle.snubber.legs", "Led to", [("one strong point", 1), ("both bows, a bridle", 2)]),
+        ],
+        "Spot": [
+            choice("spot.bottom", "Bottom"),
+            slider("spot.depth", "Charted depth", 2, 25),
+            slider("spot.tide", "Height of tide", 0, 8),
+            slider("spot.current", "Current", 0, 4),
+            slider("spot.current_set", "Current sets to", 0, 360),
+        ],
+        "Weather": [
+            slider("weather.mean_wind", "Mean wind", 0, 60),
+            slider("weather.gust", "Gusts", 0, 90, lambda scenario: scenario.weather.effective_gust),
+            slider("weather.direction", "Wind from", 0, 360),
+            slider("weather.shift", "Wind shift", -180, 180),
+            slider("weather.squall_wind", "Squall", 0, 70),
+        ],
+    }

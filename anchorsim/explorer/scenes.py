@@ -1,0 +1,98 @@
+"""From a run and its verdict to the scene that the views and the player draw."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from anchorsim import line, seabed
+from anchorsim.boat import Boat
+from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
+from anchorsim.figures.scene import Boat as DrawnBoat
+from anchorsim.room import envelope
+from anchorsim.strength import parts
+from anchorsim.swing import Run
+from anchorsim.swing_kernel import holding_left
+from anchorsim.units import si
+from anchorsim.verdict import Range, Verdict
+
+_SHAPES, _POINTS = 48, 40
+_MAST = 1.35  # of the length overall: how high a mast is drawn
+
+
+def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
+    """Everything to be drawn of a run; ranges are those of the verdict, or nothing but the run without one."""
+    ring = envelope(run)
+    holding = _holding(run)
+    peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
+    at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
+    lowest = min(parts(run.scenario), key=lambda part: part.working / part.load(1.0))
+    found = [
+        Part(
+            name=part.name,
+            peak=Span(part.load(peak.low), part.load(peak.likely), part.load(peak.high)),
+            working_load=part.working,
+            breaking_load=part.breaking,
+            weakest=part is lowest,
+        )
+        for part in parts(run.scenario)
+    ]
+    if holding.likely > 0:
+        found.insert(0, Part("Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor"))
+    return Scene(
+        name=name,
+        track=run.track,
+        boat=drawn(run.scenario.boat),
+        depth=run.rode.depth,
+        rode=_shapes(run),
+        holding=holding,
+        parts=tuple(found),
+        room=Area("room she needs", ring[:, 0], ring[:, 1]),
+    )
+
+
+def drawn(boat: Boat) -> DrawnBoat:
+    """The boat as she is drawn, to scale."""
+    length = si(boat.length)
+    outline = draw_boat(
+        length=length,
+        beam=si(boat.beam),
+        freeboard=0.9 * si(boat.bow_height),
+        draught=si(boat.draught),
+        mast=0.0 if boat.kind == "motor cruiser" else _MAST * length,
+        bow_height=si(boat.bow_height),
+    )
+    return DrawnBoat(outline.plan, outline.profile, si(boat.roller), outline.bow_height)
+
+
+def _span(found: Range | None, shown: float) -> Span:
+    if found is None:
+        return Span(shown, shown, shown)
+    return Span(found.low, found.middle, found.high)
+
+
+def _holding(run: Run) -> Span:
+    """The range of the holding that is left at the greatest lift of the run (N)."""
+    anchor, bottom = run.scenario.tackle.anchor, run.scenario.spot.bottom
+    left = holding_left(seabed.uplift_table(), run.greatest_lift)
+    low, high = seabed.holding_range(anchor.type, si(anchor.mass), bottom)
+    return Span(low * left, seabed.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
+
+
+def _shapes(run: Run) -> RodeShapes:
+    """The rode's shape over the distances that the run came through, and a little beyond."""
+    rode, curve = run.rode, run.curve
+    most = 1.2 * max(run.greatest_bow_load, 500.0)
+    top = float(np.interp(most, curve.horizontal_load, curve.distance))
+    wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
+    loads = np.unique([max(curve.look_up(float(distance))[0], 0.5) for distance in wanted])
+    drawn_ = line.shapes(
+        segments=rode.segments,
+        rise=rode.rise,
+        horizontal_loads=loads,
+        friction=rode.friction,
+        depth=rode.depth,
+        points=_POINTS,
+    )
+    x, z = np.array([shape.x for shape in drawn_]), np.array([shape.z for shape in drawn_])
+    rising = np.concatenate([[True], np.diff(np.maximum.accumulate(x[:, -1])) > 1e-6])
+    return RodeShapes(x[rising, -1], x[rising], z[rising])
