@@ -1,12 +1,12 @@
 """The rode at rest: statics of a composite mooring line on a flat bottom, in plain SI floats.
 
-Segments run from the anchor to the bow. Each hangs as an elastic catenary between the horizontal load, which is
-the same everywhere, and its own vertical load (equations in `line_kernel`); what is too heavy to hang lies on the
-bottom, where friction takes load off it. One unknown settles it all: the vertical load at the anchor, or the weight
-that hangs; the bow's height grows with it. Quasi-static: no dynamics of the line itself, no current drag on it.
+Segments run from the anchor to the bow. Each hangs as an elastic catenary between the horizontal load, which
+is the same everywhere, and its own vertical load (equations in `line_kernel`); what is too heavy to hang lies
+on the bottom, where friction takes load off it. One unknown settles it all: the vertical load at the anchor,
+or the weight that hangs; the bow's height grows with it. No dynamics of the line, no current drag on it.
 
 Where we deviate from the plain elastic catenary: a nonlinear rope stretches evenly, by its law at the mean
-tension of the part (its lying part, and its parts under and above water, each for themselves).
+tension of the part (its lying part, and its parts under and above water, each by itself).
 """
 
 from __future__ import annotations
@@ -45,62 +45,69 @@ class LineState:
 
 @dataclass(frozen=True, eq=False)
 class Curve:
-    """Load against distance, from hanging slack to bar-tight: 129 nodes, each array of shape (129,), float64.
+    """Load against distance, from hanging slack to bar-tight: 129 nodes, arrays of shape (129,), float64.
 
-    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of lossy
-    ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, stiffness dH/d distance,
-    load at bow, load at anchor, angle at anchor, rope share, length on bottom, energy ∫H from the first node.
-    The node at nothing stands for the hanging rode; at less distance than its own it just lies about.
+    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of
+    lossy ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, its slope by
+    distance, load at bow, load at anchor, angle at anchor, rope share, length on bottom, and energy (the
+    integral of the horizontal load from the first node). The first node is the rode hanging upright; nearer
+    than that it just lies about, and nothing pulls. Not to be written to.
     """
 
     packed: Floats
 
+    def row(self, number: int) -> Floats:
+        """One row of `packed`, not to be written to."""
+        view: Floats = self.packed[number]
+        view.flags.writeable = False
+        return view
+
     @property
     def distance(self) -> Floats:
         """Horizontal distance from anchor to bow, m, strictly growing."""
-        return self.packed[kernel.DISTANCE]
+        return self.row(kernel.DISTANCE)
 
     @property
     def horizontal_load(self) -> Floats:
         """N, strictly growing from 0 to 250 kN."""
-        return self.packed[kernel.LOAD]
+        return self.row(kernel.LOAD)
 
     @property
     def stiffness(self) -> Floats:
         """Slope of the horizontal load by distance at the nodes, N/m."""
-        return self.packed[kernel.STIFFNESS]
+        return self.row(kernel.STIFFNESS)
 
     @property
     def load_at_bow(self) -> Floats:
         """Tension at the bow, N."""
-        return self.packed[kernel.AT_BOW]
+        return self.row(kernel.AT_BOW)
 
     @property
     def load_at_anchor(self) -> Floats:
         """Tension at the anchor, N."""
-        return self.packed[kernel.AT_ANCHOR]
+        return self.row(kernel.AT_ANCHOR)
 
     @property
     def angle_at_anchor(self) -> Floats:
         """Angle of the pull at the anchor above the bottom, radians."""
-        return self.packed[kernel.ANGLE]
+        return self.row(kernel.ANGLE)
 
     @property
     def rope_share(self) -> Floats:
         """Loss-weighted share of lossy rope stretch in the compliance, 0 to 1."""
-        return self.packed[kernel.SHARE]
+        return self.row(kernel.SHARE)
 
     @property
     def length_on_bottom(self) -> Floats:
         """Unstretched length lying, m."""
-        return self.packed[kernel.LYING]
+        return self.row(kernel.LYING)
 
     def look_up(self, distance: float) -> tuple[float, float, float, float, float, float]:
         """Horizontal load, load at bow, at anchor (N), angle at anchor (rad), rope share, stiffness (N/m)."""
         return look_up(self.packed, float(distance))
 
     def energy(self, distance: float) -> float:
-        """Integral of the interpolated horizontal load from slack to a distance (m), J: exact for the cubics."""
+        """Integral of the interpolated horizontal load from slack to a distance (m), J."""
         at, load, slope = self.distance, self.horizontal_load, self.stiffness
         if distance <= at[0]:
             return 0.0
@@ -117,9 +124,9 @@ class Curve:
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """Points of the line from the anchor (0, 0) to the bow: x and z above the bottom, m, and each one's segment.
+    """Points of the line from anchor (0, 0) to bow: x and height above the bottom z, m, and the segment.
 
-    Arrays of shape (points,), or (loads, points) from `shapes`; a joint's point belongs to the segment below it.
+    Arrays of shape (points,), or (loads, points) from `shapes`. A joint's point belongs to the segment below.
     """
 
     x: Floats
@@ -137,16 +144,13 @@ def solve(
 ) -> LineState:
     """The line under a horizontal load (N), with the bow roller `rise` metres above the bottom.
 
-    `depth` (m) is the height of the water surface above the bottom; None puts all under water. `friction` is the
-    chain's coefficient on the bottom. ValueError names a field that is wrong.
+    `depth` (m) is the height of the water surface above the bottom; None puts all under water. `friction` is
+    that of what lies on the bottom, as a coefficient. ValueError names a field that is wrong.
     """
-    rode, laws, height, surface, rub = checked(segments, rise, friction, depth)
+    spot, line = checked(segments, rise, friction, depth)
     load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
-    out = np.empty(kernel.ROWS + 4)
-    kernel.node(
-        out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), height, surface, rub,
-        False, 0.0, rode, laws,
-    )  # fmt: skip
+    out = np.empty(kernel.SOLVED)
+    kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
     return as_state(out)
 
 
@@ -162,13 +166,13 @@ def solve_at_distance(
 
     Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
     """
-    rode, laws, height, surface, rub = checked(segments, rise, friction, depth)
+    spot, line = checked(segments, rise, friction, depth)
     wanted = not_negative("distance", distance, "a distance in metres")
-    out, s = np.zeros(kernel.ROWS + 4), np.empty(kernel.STATE)
+    out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
 
     def excess(load: float) -> float:
         lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
-        kernel.node(out, s, load, height, surface, rub, lifted, unknown, rode, laws)
+        kernel.node(out, s, load, lifted, unknown, False, spot, line)
         return float(out[kernel.DISTANCE]) - wanted
 
     low, high, load, step = kernel.LEAST_LOAD, math.inf, kernel.FIRST_LOAD, math.inf
@@ -194,9 +198,10 @@ def solve_at_distance(
 def curve(
     *, segments: Sequence[Segment], rise: float, friction: float = 0.0, depth: float | None = None
 ) -> Curve:
-    """Load against distance from nothing to 250 kN, as the boat's motion looks it up. Arguments as for `solve`."""
-    rode, laws, height, surface, rub = checked(segments, rise, friction, depth)
-    rows = kernel.tabulate(height, surface, rub, rode, laws)
+    """Load against distance, 0 to 250 kN, as the boat's motion looks it up. Arguments as for `solve`."""
+    spot, line = checked(segments, rise, friction, depth)
+    rows = np.zeros((kernel.NODES, kernel.SOLVED))
+    kernel.tabulate(rows, np.empty(kernel.STATE), spot, line)
     packed = np.ascontiguousarray(rows[np.argsort(rows[:, kernel.LOAD]), : kernel.ROWS].T)
     packed[kernel.LOAD, 0] = 0.0
     # no slope over three times a neighbouring secant keeps every cubic monotone (Fritsch & Carlson 1980)
@@ -208,7 +213,6 @@ def curve(
     load = packed[kernel.LOAD]
     work = wide * (0.5 * (load[:-1] + load[1:]) + wide * (slope[:-1] - slope[1:]) / 12.0)
     packed[kernel.ENERGY, 1:] = np.cumsum(work)
-    packed.flags.writeable = False
     return Curve(packed)
 
 
@@ -249,7 +253,7 @@ def shape(
     depth: float | None = None,
     points: int = 60,
 ) -> Shape:
-    """The line's shape under one load, for a side view. Arguments as for `solve`; arrays of shape (points,)."""
+    """The line's shape under one load, for a side view. Arguments as for `solve`."""
     many = shapes(
         segments=segments,
         rise=rise,
@@ -271,31 +275,22 @@ def shapes(
     points: int = 60,
 ) -> Shape:
     """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
-    rode, laws, height, surface, rub = checked(segments, rise, friction, depth)
+    spot, line = checked(segments, rise, friction, depth)
     if points < 4 * len(segments):
         raise ValueError(
-            f"points: at least four to each segment, {4 * len(segments)}, are needed, {points} was given"
+            f"points: at least {4 * len(segments)}, four to a segment, is needed, {points} was given"
         )
     loads = [
-        not_negative(f"horizontal_loads[{i}]", load, "a load in newtons")
-        for i, load in enumerate(horizontal_loads)
+        not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
+        for n, load in enumerate(horizontal_loads)
     ]
-    out, s = np.zeros(kernel.ROWS + 4), np.empty(kernel.STATE)
-    x, z, segment = (
-        np.empty((len(loads), points)),
-        np.empty((len(loads), points)),
-        np.empty((len(loads), points), np.int64),
-    )
-    joints = np.cumsum(rode[:, kernel.LENGTH])
+    out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
+    x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
+    joints = line[0][:, kernel.JOINT]
     for n, load in enumerate(loads):
-        pull, lifted, unknown = (
-            max(load, kernel.LEAST_LOAD),
-            bool(out[kernel.LIFTED]),
-            float(out[kernel.UNKNOWN]),
-        )
-        kernel.node(out, s, pull, height, surface, rub, lifted, unknown, rode, laws)
         lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
+        kernel.node(out, s, max(load, kernel.LEAST_LOAD), lifted, unknown, False, spot, line)
         arc = along(joints, float(out[kernel.LYING]), points)
-        kernel.draw(pull, lifted, unknown, arc, surface, rub, rode, laws, x[n], z[n])
+        kernel.draw(x[n], z[n], arc, s, out, spot, line)
         segment[n] = np.searchsorted(joints[:-1], arc)
     return Shape(x, z, segment)

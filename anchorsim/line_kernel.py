@@ -1,16 +1,17 @@
-"""The compiled statics under `line.py`: one march from the seabed to the bow serves every question.
+"""The compiled statics under `line.py`: one march from the seabed to the bow answers every question.
 
 A uniform part of the rode whose lower end carries the horizontal load H and the vertical load V₀, and whose
-upper end V₁ = V₀ + wL, spans (elastic catenary, e.g. Irvine, Cable Structures, 1981, from memory)
+upper end carries V₁ = V₀ + wL, spans (the elastic catenary, e.g. Irvine, Cable Structures, 1981, from memory)
 
     Δx = (H/w)[asinh(V₁/H) − asinh(V₀/H)] + HL/EA,   Δz = [√(H²+V₁²) − √(H²+V₀²)]/w + (V₀L + wL²/2)/EA
 
 written here so that nothing cancels and w = 0 is the straight line: with s = (V₀+V₁)/(T₀+T₁),
 Δz = sL + …, and Δx = (H/w) log1p(y) + … with y = wL(1+s)/(V₀+T₀).
 
-Everything is scalar code on float64 C arrays, in one file because numba's disk cache is kept per file.
-`rode` has one row per segment from anchor to bow (columns below), `laws` one row per node of the stretch
-tables: load, strain, and the slopes at both ends of the interval that starts there.
+Scalar code on float64 C arrays; in one file, for numba's disk cache is kept per file; with few places of
+call, for each is compiled anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row per
+node of the stretch tables: load, strain, and the slopes at both ends of the interval that begins there. A `Spot`
+is the bow's rise and the water's depth (m above the bottom), the bottom's friction, the rode's length and weight.
 """
 
 from __future__ import annotations
@@ -23,66 +24,78 @@ import numpy.typing as npt
 from anchorsim.compiled import compiled
 
 Floats = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
+Line = tuple[Floats, Floats]
+Spot = tuple[float, float, float, float, float]
 Element = tuple[float, float, float, float, float, float, float, float, float, float, float]
 
-# columns of `rode`: FLEXIBILITY is 1/EA (0 with a law); FIRST and LAST are rows of `laws` (−1 without one);
-# BACKUP is the tension per strain of the chain behind a snubber, which takes up at the tension TAKE_UP
-LENGTH, WEIGHT, IN_AIR, FLEXIBILITY, FIRST, LAST, LOSS, BACKUP, TAKE_UP = range(9)
-COLUMNS = 9
-# rows of a packed curve, see `line.Curve`
+# columns of `rode`: JOINT is the length from the anchor to the segment's upper end, FLEXIBILITY 1/EA (0 with a
+# law), FIRST and LAST are rows of `laws` (−1 without one), BACKUP is the tension per strain of the chain behind
+# a snubber, which takes up at the tension TAKE_UP
+LENGTH, WEIGHT, IN_AIR, FLEXIBILITY, FIRST, LAST, LOSS, BACKUP, TAKE_UP, JOINT = range(10)
+COLUMNS = 10
+# rows of a packed curve, see `line.Curve`, and what is kept beside them while solving, see `node`
 DISTANCE, LOAD, STIFFNESS, AT_BOW, AT_ANCHOR, ANGLE, SHARE, LYING, ENERGY = range(9)
-ROWS = 9
-LIFTED, UNKNOWN, GROWTH, UPRIGHT = range(9, 13)  # and beside them while solving, see `node`
-# the march's state: position and vertical load, their slopes by H and by the unknown, and the lossy stretch as
-# a quadratic form in (1, d unknown/dH)
+LIFTED, UNKNOWN, GROWTH, UPRIGHT, MISFIT, NEXT = range(9, 15)
+ROWS, SOLVED = 9, 15
+# the state while marching: position and vertical load, their slopes by H and by the unknown, and the lossy
+# stretch as a quadratic form in (1, d unknown/dH)
 X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU = range(12)
 STATE = 12
 
-LEAST_LOAD = (
-    1e-9  # N: stands for a horizontal load of nothing, so that a weightless rode still has a direction
-)
-HIGHEST_LOAD = 250e3  # N: where a curve's table ends
-FIRST_LOAD = 1.0  # N: the lowest load of a curve's table after nothing
+LEAST_LOAD = 1e-9  # N: stands for no horizontal load, so that a weightless rode still has a direction
+FIRST_LOAD = 2.0  # N: the lowest rung of a curve's ladder of loads
+HIGHEST_LOAD = 250e3  # N: its highest
 COARSE = 33  # nodes that a curve starts from
-NODES = 129  # nodes of a finished curve: 2⁷ intervals, so 7 halvings find one
+NODES = 129  # nodes of a finished curve: 2⁷ intervals, so seven halvings find one
 
 
 @compiled
 def cubic(t: float, gain: float, a: float, b: float) -> tuple[float, float]:
-    """Gain at 0 ≤ t ≤ 1 of the cubic from 0 to `gain` with the end slopes a and b, and its slope by t."""
+    """The cubic from 0 at t = 0 to `gain` at t = 1 with the end slopes a and b, and its slope by t."""
     a, b, r = a - gain, gain - b, 1.0 - t
     return t * (gain + r * (a * r + b * t)), gain + (r - t) * (a * r + b * t) + t * r * (b - a)
 
 
 @compiled
 def strain_at(laws: Floats, first: int, last: int, load: float) -> tuple[float, float]:
-    """Strain and its slope d strain/d load (1/N) at a load (N) by cubic pieces; straight beyond the last node."""
+    """Strain at a load (N) and its slope (1/N) by cubic pieces; straight beyond the last node."""
     i = first
     while i < last and load >= laws[i + 1, 0]:
         i += 1
     if i == last:
         return laws[i, 1] + laws[i, 2] * (load - laws[i, 0]), laws[i, 2]
-    wide = laws[i + 1, 0] - laws[i, 0]
-    gain, slope = cubic(
-        (load - laws[i, 0]) / wide, laws[i + 1, 1] - laws[i, 1], laws[i, 2] * wide, laws[i, 3] * wide
-    )
-    return laws[i, 1] + gain, slope / wide
+    wide, gain = laws[i + 1, 0] - laws[i, 0], laws[i + 1, 1] - laws[i, 1]
+    strain, slope = cubic((load - laws[i, 0]) / wide, gain, laws[i, 2] * wide, laws[i, 3] * wide)
+    return laws[i, 1] + strain, slope / wide
+
+
+@compiled
+def stretch(row: Floats, laws: Floats, load: float) -> tuple[float, float, float]:
+    """Strain of a segment at a load (N), its slope (1/N), and the lossy part of that slope."""
+    if row[FIRST] < 0.0:
+        return load * row[FLEXIBILITY], row[FLEXIBILITY], 0.0
+    strain, slope = strain_at(laws, int(row[FIRST]), int(row[LAST]), load)
+    if load <= row[TAKE_UP]:
+        return strain, slope, row[LOSS] * slope
+    return (
+        strain,
+        slope,
+        row[LOSS] * slope * (1.0 - row[BACKUP] * slope),
+    )  # the rope's share of the next newton
 
 
 @compiled
 def element(h: float, v: float, weight: float, length: float, row: Floats, laws: Floats) -> Element:
     """One uniform part carrying (h, v ≥ 0) at its lower end.
 
-    Returns Δx, Δz; the slopes ∂x/∂h, ∂x/∂v = ∂z/∂h, ∂z/∂v, ∂x/∂length, ∂z/∂length; the slopes of the mean
-    tension by h, by v, and by length times length; and the lossy compliance per metre (loss · d strain/dT).
+    Returns Δx, Δz; the slopes ∂x/∂h, ∂x/∂v = ∂z/∂h, ∂z/∂v, ∂x/∂length, ∂z/∂length; the slopes of its mean
+    tension by h, by v, and by length times length; and its lossy slope of strain by tension (1/N).
 
     A law acts at the part's mean tension, (1/W)∫√(H²+V²)dV over its weight W, which does not depend on how far
-    it has stretched; the weight is spread over the stretched length, so the whole part is scaled by 1 + strain.
+    it stretches; the weight is spread over the stretched length, so that all of it is scaled by 1 + strain.
     """
     v1 = v + weight * length
-    t0 = math.sqrt(h * h + v * v)
-    t1 = math.sqrt(h * h + v1 * v1)
+    t0, t1 = math.sqrt(h * h + v * v), math.sqrt(h * h + v1 * v1)
     sine = (v + v1) / (t0 + t1)
     cosine = h * (1.0 + sine) / (v + t0)
     y = weight * length * (1.0 + sine) / (v + t0)
@@ -94,107 +107,73 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
         lean = length * (h / t0) * (h / t1) * (v + v1) / (v1 * t0 + v * t1)
     swing = max(length * cosine / h - lean, 0.0)
 
-    flexibility = row[FLEXIBILITY]
-    stretched, slope, excess, give = 1.0, 0.0, 0.0, 0.0
+    scale, elastic, give, excess, lossy = 1.0, length * row[FLEXIBILITY], 0.0, 0.0, 0.0
+    x_l, z_l = h / t1 + h * row[FLEXIBILITY], v1 / t1 + v1 * row[FLEXIBILITY]
     if row[FIRST] >= 0.0:
         mean = 0.25 * (t0 + t1 + sine * (v + v1)) + 0.5 * h * cosine
-        strain, slope = strain_at(laws, int(row[FIRST]), int(row[LAST]), mean)
-        stretched = 1.0 + strain
-        excess = t1 - mean
-        give = row[LOSS] * slope
-        if mean > row[TAKE_UP]:
-            give *= 1.0 - row[BACKUP] * slope
-    give_length = slope * length
-    return (
-        length * (stretched * cosine + h * flexibility),
-        length * (stretched * sine + 0.5 * (v + v1) * flexibility),
-        stretched * swing + give_length * cosine * cosine + length * flexibility,
-        stretched * across + give_length * cosine * sine,
-        stretched * lean + give_length * sine * sine + length * flexibility,
-        h * (stretched / t1 + flexibility) + slope * excess * cosine,
-        v1 * (stretched / t1 + flexibility) + slope * excess * sine,
-        cosine,
-        sine,
-        excess,
-        give,
-    )
+        strain, slope, lossy = stretch(row, laws, mean)
+        scale, give, excess = 1.0 + strain, slope * length, t1 - mean
+        x_l, z_l = scale * x_l + slope * excess * cosine, scale * z_l + slope * excess * sine
+    x, z = scale * length * cosine + h * elastic, scale * length * sine + 0.5 * (v + v1) * elastic
+    x_h = scale * swing + give * cosine * cosine + elastic
+    x_v = scale * across + give * cosine * sine
+    z_v = scale * lean + give * sine * sine + elastic
+    return x, z, x_h, x_v, z_v, x_l, z_l, cosine, sine, excess, lossy
 
 
 @compiled
 def attach(s: Floats, e: Element, weight: float, length: float, length_h: float, length_u: float) -> None:
     """Put a part on top of the state `s`; its length may itself depend on h and on the unknown."""
-    x, z, x_h, x_v, z_v, x_l, z_l, mean_h, mean_v, excess, give = e
-    if give > 0.0 and length > 0.0:
+    x, z, x_h, x_v, z_v, x_l, z_l, mean_h, mean_v, excess, lossy = e
+    if lossy > 0.0 and length > 0.0:
         by_h = mean_h + mean_v * s[V_H] + excess * length_h / length
         by_u = mean_v * s[V_U] + excess * length_u / length
-        s[GIVE_HH] += give * length * by_h * by_h
-        s[GIVE_HU] += give * length * by_h * by_u
-        s[GIVE_UU] += give * length * by_u * by_u
-    s[X] += x
-    s[Z] += z
+        s[GIVE_HH] += lossy * length * by_h * by_h
+        s[GIVE_HU] += lossy * length * by_h * by_u
+        s[GIVE_UU] += lossy * length * by_u * by_u
     s[X_H] += x_h + x_v * s[V_H] + x_l * length_h
     s[Z_H] += x_v + z_v * s[V_H] + z_l * length_h
     s[X_U] += x_v * s[V_U] + x_l * length_u
     s[Z_U] += z_v * s[V_U] + z_l * length_u
-    s[V] += weight * length
-    s[V_H] += weight * length_h
-    s[V_U] += weight * length_u
-
-
-@compiled
-def reach(h: float, v: float, weight: float, height: float, row: Floats, laws: Floats) -> float:
-    """Unstretched length (m) of a part that climbs `height` (m); the part is known to be long enough.
-
-    With T = √(H²+V²), Δz = ΔT/w + (T₁²−T₀²)/(2EAw) is a quadratic in ΔT. A law scales it, and is iterated:
-    the strain changes by less than the length does, so that converges.
-    """
-    t0 = math.sqrt(h * h + v * v)
-    straight = 1.0 + t0 * row[FLEXIBILITY]
-    stretched, length = 1.0, 0.0
-    for _ in range(100):
-        climb = height / stretched
-        root = math.sqrt(straight * straight + 2.0 * weight * climb * row[FLEXIBILITY])
-        per_weight = 2.0 * climb / (straight + root)
-        double = 2.0 * t0 + weight * per_weight
-        v1 = math.sqrt(v * v + weight * per_weight * double)
-        length = per_weight * double / (v + v1)
-        if row[FIRST] < 0.0:
-            break
-        was = stretched
-        e = element(h, v, weight, length, row, laws)
-        stretched = e[1] / (length * e[8])
-        if abs(stretched - was) <= 1e-15 * was:
-            break
-    return length
+    s[X], s[Z], s[V] = s[X] + x, s[Z] + z, s[V] + weight * length
+    s[V_H], s[V_U] = s[V_H] + weight * length_h, s[V_U] + weight * length_u
 
 
 @compiled
 def climb(
     s: Floats, h: float, length: float, length_u: float, depth: float, row: Floats, laws: Floats
 ) -> None:
-    """Put the hanging part of a segment on top of the state, split where it leaves the water."""
-    water, air = row[WEIGHT], row[IN_AIR]
-    if s[Z] >= depth:
-        attach(s, element(h, s[V], air, length, row, laws), air, length, 0.0, length_u)
-        return
-    e = element(h, s[V], water, length, row, laws)
-    if s[Z] + e[1] <= depth or air == water:
-        attach(s, e, water, length, 0.0, length_u)
-        return
-    below = min(reach(h, s[V], water, depth - s[Z], row, laws), length)
-    e = element(h, s[V], water, below, row, laws)
-    below_h = -(s[Z_H] + e[3] + e[4] * s[V_H]) / e[6]
-    below_u = -(s[Z_U] + e[4] * s[V_U]) / e[6]
-    attach(s, e, water, below, below_h, below_u)
-    e = element(h, s[V], air, length - below, row, laws)
-    attach(s, e, air, length - below, -below_h, length_u - below_u)
+    """Put the hanging part of a segment on top of the state, split where it leaves the water.
+
+    The height grows ever faster along a part, so Newton's step finds the length under water, from a parabola.
+    """
+    length_h, wet = 0.0, s[Z] < depth and row[WEIGHT] != row[IN_AIR]
+    while True:
+        weight, up = row[WEIGHT] if wet else row[IN_AIR], depth - s[Z]
+        e = element(h, s[V], weight, length, row, laws)
+        if not wet or e[1] <= up:
+            attach(s, e, weight, length, length_h, length_u)
+            return
+        wet = False
+        a, b = max(2.0 * e[1] / length - e[6], 0.0), max(e[6] - e[1] / length, 0.0) / length
+        below = min(2.0 * up / (a + math.sqrt(a * a + 4.0 * b * up)), length)
+        for _ in range(100):
+            e = element(h, s[V], weight, below, row, laws)
+            step = (up - e[1]) / e[6]
+            if abs(step) <= 4e-15 * length:
+                break
+            below = min(below + step, length)
+        below_h = -(s[Z_H] + e[3] + e[4] * s[V_H]) / e[6]
+        below_u = -(s[Z_U] + e[4] * s[V_U]) / e[6]
+        attach(s, e, weight, below, below_h, below_u)
+        length, length_h, length_u = length - below, -below_h, length_u - below_u
 
 
 @compiled
 def touchdown(hung: float, rode: Floats) -> tuple[int, float]:
-    """Segment in which the rode leaves the bottom, and how much of that hangs (m), with `hung` newtons hanging.
+    """Segment in which the rode leaves the bottom, and how much of that hangs (m), if `hung` newtons hang.
 
-    Counted from the bow, and by weight in water, so that a light rope is placed as well as a heavy chain.
+    Counted from the bow, and by weight in water, so that a light rope is placed as finely as a heavy chain.
     """
     i = rode.shape[0] - 1
     while i > 0 and hung >= rode[i, WEIGHT] * rode[i, LENGTH]:
@@ -206,115 +185,104 @@ def touchdown(hung: float, rode: Floats) -> tuple[int, float]:
 
 
 @compiled
-def march(
-    s: Floats, h: float, lifted: bool, unknown: float, depth: float, rode: Floats, laws: Floats
-) -> None:
+def march(s: Floats, h: float, lifted: bool, unknown: float, depth: float, line: Line) -> None:
     """State at the bow, measured from the anchor if all is `lifted`, else from the touchdown.
 
     The unknown is the vertical load at the anchor (N) if lifted, else the weight in water that hangs (N).
     """
-    s[:] = 0.0
-    first = 0
+    rode, laws = line
+    for i in range(STATE):
+        s[i] = 0.0
+    first, length, length_u = 0, rode[0, LENGTH], 0.0
     if lifted:
-        s[V] = unknown
-        s[V_U] = 1.0
+        s[V], s[V_U] = unknown, 1.0
     else:
-        first, hanging = touchdown(unknown, rode)
-        climb(
-            s,
-            h,
-            hanging,
-            1.0 / rode[first, WEIGHT] if rode[first, WEIGHT] > 0.0 else 0.0,
-            depth,
-            rode[first],
-            laws,
-        )
-        first += 1
+        first, length = touchdown(unknown, rode)
+        if rode[first, WEIGHT] > 0.0:
+            length_u = 1.0 / rode[first, WEIGHT]
     for i in range(first, rode.shape[0]):
-        climb(s, h, rode[i, LENGTH], 0.0, depth, rode[i], laws)
+        if i > first:
+            length, length_u = rode[i, LENGTH], 0.0
+        climb(s, h, length, length_u, depth, rode[i], laws)
+
+
+@compiled
+def first_guess(h: float, lifted: bool, spot: Spot) -> float:
+    """Where to begin: the unknown of a uniform rode that does not stretch, hanging or as good as straight."""
+    rise, _, _, length, weight = spot
+    if lifted:
+        straight = h * rise / math.sqrt(max(length * length - rise * rise, 1e-6))
+        return max(straight - 0.5 * weight, 1e-3 * straight)
+    raised = weight / length * rise
+    return min(math.sqrt(raised * (raised + 2.0 * h)), 0.999 * weight)
 
 
 @compiled
 def settle(
-    s: Floats, h: float, rise: float, depth: float, lifted: bool, guess: float, rode: Floats, laws: Floats
+    s: Floats, h: float, lifted: bool, guess: float, sure: bool, spot: Spot, line: Line
 ) -> tuple[bool, float]:
-    """Find the unknown of `march` that brings the bow to `rise`: whether all is lifted, and the unknown.
+    """Find the unknown of `march` that brings the bow to its rise: whether all is lifted, and the unknown.
 
-    The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `lifted` and a positive
-    `guess` say where to begin; `s` is left at the solution.
+    The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `lifted` and a
+    positive `guess` say where to begin, and whether `lifted` is `sure`; the state is left at the solution.
     """
-    total, length = 0.0, 0.0
-    for i in range(rode.shape[0]):
-        total += rode[i, WEIGHT] * rode[i, LENGTH]
-        length += rode[i, LENGTH]
-    march(s, h, True, 0.0, depth, rode, laws)
-    low, high = 0.0, total
-    if s[Z] < rise:
-        high = math.inf
-        if not lifted or guess <= 0.0:
-            guess = max(
-                h * rise / math.sqrt(max(length * length - rise * rise, 1e-6)) - 0.5 * total, 1e-3 * h
-            )
-    elif lifted or not 0.0 < guess < total:
-        guess = min(math.sqrt(total / length * rise * (total / length * rise + 2.0 * h)), 0.999 * total)
-    lifted = s[Z] < rise
-    unknown, step = guess, math.inf
-    for _ in range(200):
-        march(s, h, lifted, unknown, depth, rode, laws)
+    rise, depth, weight = spot[0], spot[1], spot[4]
+    low, high, step = 0.0, math.inf if lifted else weight, math.inf
+    sure = sure and low < guess < high
+    up, unknown = (lifted, guess) if sure else (True, 0.0)
+    for _ in range(300):
+        march(s, h, up, unknown, depth, line)
         miss = s[Z] - rise
+        if unknown == 0.0:  # the anchor is just about to be lifted: on which side of that?
+            up = miss < 0.0
+            low, high, step = 0.0, math.inf if up else weight, math.inf
+            good = up == lifted and low < guess < high
+            unknown = guess if good else first_guess(h, up, spot)
+            continue
         if miss < 0.0:
             low = unknown
         else:
             high = unknown
         was, step = step, -miss / s[Z_U] if s[Z_U] > 0.0 else math.inf
-        if abs(miss) <= 1e-15 * rise or abs(step) <= 2e-16 * unknown:
+        if abs(miss) <= 1e-12 * rise or abs(step) <= 4e-16 * unknown:
             break
         if not low < unknown + step < high or (high < math.inf and abs(step) > 0.5 * abs(was)):
             step = 0.5 * (low + high) - unknown if high < math.inf else unknown + h
         if unknown + step in (unknown, low, high):
-            break
+            if not sure:
+                break
+            sure, up, unknown, step = False, True, 0.0, 0.0
         unknown += step
-    return lifted, unknown
+    return up, unknown
 
 
 @compiled
-def lay(
-    s: Floats, h: float, hung: float, friction: float, start: float, rode: Floats, laws: Floats
-) -> tuple[float, float]:
+def lay(s: Floats, h: float, hung: float, friction: float, start: float, line: Line) -> tuple[float, float]:
     """Add what lies on the bottom to the state: the tension (N) at its far end and the length lying (m).
 
     Tension falls by friction · weight per metre from H at the touchdown, never below nothing, and the part
     stretches under it (Jonkman 2007, NREL/TP-500-41958 section 2.6.2, from memory, segment by segment).
     `start` (m from the anchor) leaves out what lies nearer to the anchor than that.
     """
+    rode, laws = line
     k, hanging = touchdown(hung, rode)
-    base, lying = 0.0, 0.0
-    for i in range(k):
-        base += rode[i, LENGTH]
     length, length_u = rode[k, LENGTH] - hanging, -1.0 / rode[k, WEIGHT] if rode[k, WEIGHT] > 0.0 else 0.0
-    t, t_h, t_u = h, 1.0, 0.0
+    base, lying, t, t_h, t_u = rode[k, JOINT] - rode[k, LENGTH], 0.0, h, 1.0, 0.0
     for i in range(k, -1, -1):
         if base + length <= start:
             break
         length = min(length, base + length - start)
         drop = friction * rode[i, WEIGHT]
-        if drop * length <= t:
-            end, end_h, end_u = t - drop * length, t_h, t_u - drop * length_u
-            pulled, pulled_h, pulled_u = length, 0.0, length_u
-        else:
+        end, end_h, end_u = t - drop * length, t_h, t_u - drop * length_u
+        pulled, pulled_h, pulled_u = length, 0.0, length_u
+        if end < 0.0:
             end, end_h, end_u = 0.0, 0.0, 0.0
             pulled, pulled_h, pulled_u = t / drop, t_h / drop, t_u / drop
         mean, mean_h, mean_u = 0.5 * (t + end), 0.5 * (t_h + end_h), 0.5 * (t_u + end_u)
-        slope = rode[i, FLEXIBILITY]
-        strain = slope * mean
-        if rode[i, FIRST] >= 0.0:
-            strain, slope = strain_at(laws, int(rode[i, FIRST]), int(rode[i, LAST]), mean)
-            give = rode[i, LOSS] * slope * pulled
-            if mean > rode[i, TAKE_UP]:
-                give *= 1.0 - rode[i, BACKUP] * slope
-            s[GIVE_HH] += give * mean_h * mean_h
-            s[GIVE_HU] += give * mean_h * mean_u
-            s[GIVE_UU] += give * mean_u * mean_u
+        strain, slope, lossy = stretch(rode[i], laws, mean)
+        s[GIVE_HH] += lossy * pulled * mean_h * mean_h
+        s[GIVE_HU] += lossy * pulled * mean_h * mean_u
+        s[GIVE_UU] += lossy * pulled * mean_u * mean_u
         s[X] += length + strain * pulled
         s[X_H] += slope * mean_h * pulled + strain * pulled_h
         s[X_U] += length_u + slope * mean_u * pulled + strain * pulled_u
@@ -328,107 +296,89 @@ def lay(
 
 @compiled
 def node(
-    out: Floats, s: Floats, h: float, rise: float, depth: float, friction: float, lifted: bool, guess: float,
-    rode: Floats, laws: Floats,
-) -> None:  # fmt: skip
-    """Fill `out` (the rows of a curve without its energy, then the solution itself) at one load."""
-    lifted, unknown = settle(s, h, rise, depth, lifted, guess, rode, laws)
+    out: Floats, s: Floats, h: float, lifted: bool, guess: float, sure: bool, spot: Spot, line: Line
+) -> None:
+    """Fill `out` at one load: the rows of a packed curve but its energy, then the solution itself."""
+    lifted, unknown = settle(s, h, lifted, guess, sure, spot, line)
+    growth = -s[Z_H] / s[Z_U] if s[Z_U] > 0.0 else 0.0
     at_anchor, lying, angle = math.sqrt(h * h + unknown * unknown), 0.0, math.atan2(unknown, h)
     if not lifted:
-        at_anchor, lying = lay(s, h, unknown, friction, 0.0, rode, laws)
-        angle = 0.0
-    growth = -s[Z_H] / s[Z_U] if s[Z_U] > 0.0 else 0.0
+        (at_anchor, lying), angle = lay(s, h, unknown, spot[2], 0.0, line), 0.0
     compliance = max(s[X_H] + s[X_U] * growth, 1e-30)
-    give = s[GIVE_HH] + growth * (2.0 * s[GIVE_HU] + growth * s[GIVE_UU])
-    out[DISTANCE] = s[X]
-    out[LOAD] = h
-    out[STIFFNESS] = 1.0 / compliance
-    out[AT_BOW] = math.sqrt(h * h + s[V] * s[V])
-    out[AT_ANCHOR] = at_anchor
-    out[ANGLE] = angle
-    out[SHARE] = min(max(give / compliance, 0.0), 1.0)
-    out[LYING] = lying
-    out[ENERGY] = 0.0
-    out[LIFTED] = 1.0 if lifted else 0.0
-    out[UNKNOWN] = unknown
-    out[GROWTH] = growth
-    out[UPRIGHT] = s[V]
+    lossy = s[GIVE_HH] + growth * (2.0 * s[GIVE_HU] + growth * s[GIVE_UU])
+    out[DISTANCE], out[LOAD], out[STIFFNESS], out[ENERGY] = s[X], h, 1.0 / compliance, 0.0
+    out[AT_BOW], out[AT_ANCHOR], out[ANGLE] = math.sqrt(h * h + s[V] * s[V]), at_anchor, angle
+    out[SHARE], out[LYING] = min(max(lossy / compliance, 0.0), 1.0), lying
+    out[LIFTED], out[UNKNOWN], out[GROWTH], out[UPRIGHT] = 1.0 if lifted else 0.0, unknown, growth, s[V]
 
 
 @compiled
-def split(
-    rows: Floats, i: int, j: int, m: int, s: Floats, rise: float, depth: float, friction: float, rode: Floats,
-    laws: Floats,
-) -> float:  # fmt: skip
-    """Fill row m midway between the neighbours i and j; how far their interpolation was from it, as a share."""
-    left, right, middle = rows[i], rows[j], rows[m]
-    gain = right[LOAD] - left[LOAD]
-    h = math.sqrt(left[LOAD] * right[LOAD]) if left[LOAD] > LEAST_LOAD else 0.25 * right[LOAD]
-    guess = left[UNKNOWN] + left[GROWTH] * (h - left[LOAD])
-    node(middle, s, h, rise, depth, friction, left[LIFTED] > 0.0, guess, rode, laws)
-    wide = right[DISTANCE] - left[DISTANCE]
+def misfit(left: Floats, right: Floats, middle: Floats) -> float:
+    """How far a curve interpolated between two nodes is from the node in the middle, as a share of its load."""
+    wide, gain = right[DISTANCE] - left[DISTANCE], right[LOAD] - left[LOAD]
     if wide <= 1e-9 * right[DISTANCE]:
         return 0.0
     a, b = min(left[STIFFNESS] * wide, 3.0 * gain), min(right[STIFFNESS] * wide, 3.0 * gain)
     load = left[LOAD] + cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0]
-    t = (h - left[LOAD]) / gain
+    t = (middle[LOAD] - left[LOAD]) / gain
     bow = left[AT_BOW] + t * (right[AT_BOW] - left[AT_BOW])
     angle = left[ANGLE] + t * (right[ANGLE] - left[ANGLE])
-    share = (abs(load - h) + abs(bow - middle[AT_BOW])) / (h + FIRST_LOAD) + abs(angle - middle[ANGLE])
-    return share + 1e-9 * gain / right[LOAD]
+    loads = abs(load - middle[LOAD]) + abs(bow - middle[AT_BOW])
+    return loads / (middle[LOAD] + 10.0 * FIRST_LOAD) + abs(angle - middle[ANGLE]) + 1e-9 * gain / right[LOAD]
 
 
 @compiled
-def tabulate(rise: float, depth: float, friction: float, rode: Floats, laws: Floats) -> Floats:
+def tabulate(rows: Floats, s: Floats, spot: Spot, line: Line) -> None:
     """Nodes of a curve, one per row: a coarse geometric ladder of loads, split again where it fitted worst."""
-    rows = np.zeros((NODES, ROWS + 4))
-    after = np.arange(1, NODES + 1)
-    misfit = np.zeros(NODES)
-    s = np.empty(STATE)
-    node(rows[0], s, LEAST_LOAD, rise, depth, friction, False, 0.0, rode, laws)
-    for i in range(1, COARSE):
-        misfit[i - 1] = 1e9
-        h = FIRST_LOAD * (HIGHEST_LOAD / FIRST_LOAD) ** ((i - 1.0) / (COARSE - 2.0))
-        guess = rows[i - 1, UNKNOWN] + rows[i - 1, GROWTH] * (h - rows[i - 1, LOAD])
-        node(rows[i], s, h, rise, depth, friction, rows[i - 1, LIFTED] > 0.0, guess, rode, laws)
-    for m in range(COARSE, NODES):
-        i = int(np.argmax(misfit))
-        missed = split(rows, i, after[i], m, s, rise, depth, friction, rode, laws)
-        misfit[i], misfit[m] = missed / 8.0, missed / 8.0  # a sixteenth where smooth, a half at a kink
-        after[m], after[i] = after[i], m
-    return rows
+    rung = (HIGHEST_LOAD / FIRST_LOAD) ** (1.0 / (COARSE - 2.0))
+    for m in range(rows.shape[0]):
+        i, j, h = max(m - 1, 0), m, LEAST_LOAD
+        if m >= COARSE:
+            for n in range(m):
+                if rows[n, MISFIT] > rows[i, MISFIT]:
+                    i = n
+            j = int(rows[i, NEXT])
+            h = math.sqrt(rows[i, LOAD] * rows[j, LOAD]) if i > 0 else 0.25 * rows[j, LOAD]
+        elif m > 0:
+            h = rows[i, LOAD] * rung if m > 1 else FIRST_LOAD
+        more, lifted = h - rows[i, LOAD], rows[i, LIFTED] > 0.0
+        guess = rows[i, UNKNOWN] + rows[i, GROWTH] * more
+        sure = j < m and rows[j, LIFTED] == rows[i, LIFTED]
+        if sure:
+            wide, gain = rows[j, LOAD] - rows[i, LOAD], rows[j, UNKNOWN] - rows[i, UNKNOWN]
+            grows = rows[i, GROWTH] * wide if i > 0 else gain
+            guess = rows[i, UNKNOWN] + cubic(more / wide, gain, grows, rows[j, GROWTH] * wide)[0]
+        node(rows[m], s, h, lifted, guess, sure, spot, line)
+        rows[i, MISFIT], rows[m, MISFIT] = 1e9, 0.0  # not yet known: to be split first
+        if m >= COARSE:
+            rows[i, MISFIT] = misfit(rows[i], rows[j], rows[m]) / 8.0  # a sixteenth if smooth, half at a kink
+            rows[m, MISFIT], rows[m, NEXT] = rows[i, MISFIT], rows[i, NEXT]
+        rows[i, NEXT] = m
 
 
 @compiled
-def draw(
-    h: float, lifted: bool, unknown: float, arc: Floats, depth: float, friction: float, rode: Floats, laws: Floats,
-    x: Floats, z: Floats,
-) -> None:  # fmt: skip
-    """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m, unstretched, growing, from the anchor)."""
-    s, below = np.empty(STATE), np.zeros(STATE)
-    base, i, joint = 0.0, 0, rode[0, LENGTH]
-    if lifted:
-        below[V] = unknown
-    else:
+def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spot, line: Line) -> None:
+    """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m from the anchor, unstretched, from 0 up)."""
+    rode, h, unknown, lifted = line[0], solved[LOAD], solved[UNKNOWN], solved[LIFTED] > 0.0
+    i, base, foot, height, upright, p = 0, 0.0, 0.0, 0.0, unknown, 0
+    if not lifted:
         i, hanging = touchdown(unknown, rode)
-        joint = rode[: i + 1, LENGTH].sum()
-        base = joint - hanging
-        lay(below, h, unknown, friction, 0.0, rode, laws)
-    foot = below[X]
-    for p in range(arc.shape[0]):
-        if arc[p] < base and not lifted and i >= 0 and below[Z] == 0.0:
-            s[:] = 0.0
-            lay(s, h, unknown, friction, arc[p], rode, laws)
-            x[p], z[p] = foot - s[X], 0.0
-            continue
-        while i < rode.shape[0] - 1 and arc[p] > joint:
-            climb(below, h, joint - base, 0.0, depth, rode[i], laws)
-            base = joint
-            i += 1
-            joint += rode[i, LENGTH]
-        s[:] = below
-        climb(s, h, arc[p] - base, 0.0, depth, rode[i], laws)
-        x[p], z[p] = s[X], s[Z]
+        base, upright = rode[i, JOINT] - hanging, 0.0
+        while p < arc.shape[0] and arc[p] < base:
+            s[X] = 0.0
+            lay(s, h, unknown, spot[2], arc[p], line)
+            foot = s[X] if p == 0 else foot
+            x[p], z[p], p = foot - s[X], 0.0, p + 1
+    while p < arc.shape[0]:
+        for j in range(STATE):
+            s[j] = 0.0
+        s[X], s[Z], s[V] = foot, height, upright
+        reached = arc[p] <= rode[i, JOINT] or i == rode.shape[0] - 1
+        climb(s, h, (arc[p] if reached else rode[i, JOINT]) - base, 0.0, spot[1], rode[i], line[1])
+        if reached:
+            x[p], z[p], p = s[X], s[Z], p + 1
+        else:
+            foot, height, upright, base, i = s[X], s[Z], s[V], rode[i, JOINT], i + 1
 
 
 @compiled
@@ -437,7 +387,7 @@ def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float
 
     `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic in the distance,
     the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
-    The cached machine code of a kernel elsewhere that calls this one (the boat's motion) has a copy of it inside
+    The cached machine code of a kernel elsewhere that calls this (the boat's motion) has a copy of it inside
     and does not notice a change made here: touch that file, or drop its cache, when this function changes.
     """
     i, half, more = 0, (NODES - 1) // 2, distance - packed[DISTANCE, NODES - 1]
@@ -459,11 +409,8 @@ def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float
         load, stiffness = packed[LOAD, i] + step, slope / wide
     t = (load - packed[LOAD, i]) / gain
     u = min(t, 1.0)
-    return (
-        load,
-        packed[AT_BOW, i] + t * (packed[AT_BOW, j] - packed[AT_BOW, i]),
-        packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, j] - packed[AT_ANCHOR, i]),
-        packed[ANGLE, i] + u * (packed[ANGLE, j] - packed[ANGLE, i]),
-        packed[SHARE, i] + u * (packed[SHARE, j] - packed[SHARE, i]),
-        stiffness,
-    )
+    at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, j] - packed[AT_BOW, i])
+    at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, j] - packed[AT_ANCHOR, i])
+    angle = packed[ANGLE, i] + u * (packed[ANGLE, j] - packed[ANGLE, i])
+    share = packed[SHARE, i] + u * (packed[SHARE, j] - packed[SHARE, i])
+    return load, at_bow, at_anchor, angle, share, stiffness
