@@ -8,10 +8,10 @@ upper end carries V₁ = V₀ + wL, spans (the elastic catenary, e.g. Irvine, Ca
 written here so that nothing cancels and w = 0 is the straight line: with s = (V₀+V₁)/(T₀+T₁),
 Δz = sL + …, and Δx = (H/w) log1p(y) + … with y = wL(1+s)/(V₀+T₀).
 
-Scalar code on float64 C arrays; in one file, for numba's disk cache is kept per file; with few places of
-call, for each is compiled anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row per
-node of the stretch tables: load, strain, and the slopes at both ends of the interval that begins there. A `Spot`
-is the bow's rise and the water's depth (m above the bottom), the bottom's friction, the rode's length and weight.
+Scalar code on float64 C arrays; in one file, as numba's disk cache is kept per file; with few places of
+call, as each is compiled anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row
+per node of the stretch tables: load, strain, and the slopes at both ends of the interval that begins there.
+A `Spot`: the bow's rise and the water's depth (m), the bottom's friction, the rode's length and weight.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ from anchorsim.compiled import compiled
 Floats = npt.NDArray[np.float64]
 Line = tuple[Floats, Floats]
 Spot = tuple[float, float, float, float, float]
+Root = tuple[bool, float]
 Element = tuple[float, float, float, float, float, float, float, float, float, float, float]
 
-# columns of `rode`: JOINT is the length from the anchor to the segment's upper end, FLEXIBILITY 1/EA (0 with a
-# law), FIRST and LAST are rows of `laws` (−1 without one), BACKUP is the tension per strain of the chain behind
-# a snubber, which takes up at the tension TAKE_UP
+# columns of `rode`: FLEXIBILITY is 1/EA (0 with a law); FIRST and LAST are rows of `laws` (−1 without one);
+# BACKUP is the tension per strain of the chain behind a snubber, which takes up at TAKE_UP; JOINT is a top
 LENGTH, WEIGHT, IN_AIR, FLEXIBILITY, FIRST, LAST, LOSS, BACKUP, TAKE_UP, JOINT = range(10)
 COLUMNS = 10
 # rows of a packed curve, see `line.Curve`, and what is kept beside them while solving, see `node`
@@ -91,8 +91,8 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
     Returns Δx, Δz; the slopes ∂x/∂h, ∂x/∂v = ∂z/∂h, ∂z/∂v, ∂x/∂length, ∂z/∂length; the slopes of its mean
     tension by h, by v, and by length times length; and its lossy slope of strain by tension (1/N).
 
-    A law acts at the part's mean tension, (1/W)∫√(H²+V²)dV over its weight W, which does not depend on how far
-    it stretches; the weight is spread over the stretched length, so that all of it is scaled by 1 + strain.
+    A law acts at the part's mean tension, (1/W)∫√(H²+V²)dV over its weight W, which does not depend on the
+    stretch; the weight is spread over the stretched length, so that all of it is scaled by 1 + strain.
     """
     v1 = v + weight * length
     t0, t1 = math.sqrt(h * h + v * v), math.sqrt(h * h + v1 * v1)
@@ -106,7 +106,6 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
     if v1 > 0.0:
         lean = length * (h / t0) * (h / t1) * (v + v1) / (v1 * t0 + v * t1)
     swing = max(length * cosine / h - lean, 0.0)
-
     scale, elastic, give, excess, lossy = 1.0, length * row[FLEXIBILITY], 0.0, 0.0, 0.0
     x_l, z_l = h / t1 + h * row[FLEXIBILITY], v1 / t1 + v1 * row[FLEXIBILITY]
     if row[FIRST] >= 0.0:
@@ -163,15 +162,14 @@ def climb(
             if abs(step) <= 4e-15 * length:
                 break
             below = min(below + step, length)
-        below_h = -(s[Z_H] + e[3] + e[4] * s[V_H]) / e[6]
-        below_u = -(s[Z_U] + e[4] * s[V_U]) / e[6]
+        below_h, below_u = -(s[Z_H] + e[3] + e[4] * s[V_H]) / e[6], -(s[Z_U] + e[4] * s[V_U]) / e[6]
         attach(s, e, weight, below, below_h, below_u)
         length, length_h, length_u = length - below, -below_h, length_u - below_u
 
 
 @compiled
-def touchdown(hung: float, rode: Floats) -> tuple[int, float]:
-    """Segment in which the rode leaves the bottom, and how much of that hangs (m), if `hung` newtons hang.
+def touchdown(hung: float, rode: Floats) -> tuple[int, float, float]:
+    """Segment that leaves the bottom if `hung` newtons hang, how much of it hangs (m), and its slope (m/N).
 
     Counted from the bow, and by weight in water, so that a light rope is placed as finely as a heavy chain.
     """
@@ -179,9 +177,9 @@ def touchdown(hung: float, rode: Floats) -> tuple[int, float]:
     while i > 0 and hung >= rode[i, WEIGHT] * rode[i, LENGTH]:
         hung -= rode[i, WEIGHT] * rode[i, LENGTH]
         i -= 1
-    if hung < rode[i, WEIGHT] * rode[i, LENGTH]:
-        return i, hung / rode[i, WEIGHT]
-    return i, rode[i, LENGTH]
+    if rode[i, WEIGHT] > 0.0:
+        return i, min(hung / rode[i, WEIGHT], rode[i, LENGTH]), 1.0 / rode[i, WEIGHT]
+    return i, rode[i, LENGTH], 0.0
 
 
 @compiled
@@ -197,9 +195,7 @@ def march(s: Floats, h: float, lifted: bool, unknown: float, depth: float, line:
     if lifted:
         s[V], s[V_U] = unknown, 1.0
     else:
-        first, length = touchdown(unknown, rode)
-        if rode[first, WEIGHT] > 0.0:
-            length_u = 1.0 / rode[first, WEIGHT]
+        first, length, length_u = touchdown(unknown, rode)
     for i in range(first, rode.shape[0]):
         if i > first:
             length, length_u = rode[i, LENGTH], 0.0
@@ -207,27 +203,17 @@ def march(s: Floats, h: float, lifted: bool, unknown: float, depth: float, line:
 
 
 @compiled
-def first_guess(h: float, lifted: bool, spot: Spot) -> float:
-    """Where to begin: the unknown of a uniform rode that does not stretch, hanging or as good as straight."""
-    rise, _, _, length, weight = spot
-    if lifted:
-        straight = h * rise / math.sqrt(max(length * length - rise * rise, 1e-6))
-        return max(straight - 0.5 * weight, 1e-3 * straight)
-    raised = weight / length * rise
-    return min(math.sqrt(raised * (raised + 2.0 * h)), 0.999 * weight)
-
-
-@compiled
-def settle(
-    s: Floats, h: float, lifted: bool, guess: float, sure: bool, spot: Spot, line: Line
-) -> tuple[bool, float]:
+def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, line: Line) -> Root:
     """Find the unknown of `march` that brings the bow to its rise: whether all is lifted, and the unknown.
 
-    The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `lifted` and a
-    positive `guess` say where to begin, and whether `lifted` is `sure`; the state is left at the solution.
+    The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `up` (all
+    lifted) and a positive `guess` say where to begin, `sure` if `up` is certain; `s` is left at the solution.
     """
-    rise, depth, weight = spot[0], spot[1], spot[4]
-    low, high, step = 0.0, math.inf if lifted else weight, math.inf
+    rise, depth, _, length, weight = spot
+    # without a guess it begins as a uniform rode that does not stretch, hanging or all but straight
+    raised, straight = weight / length * rise, h * rise / math.sqrt(max(length * length - rise * rise, 1e-6))
+    hung, pull = math.sqrt(raised * (raised + 2.0 * h)), max(straight - 0.5 * weight, 1e-3 * straight)
+    low, high, step, lifted = 0.0, math.inf if up else weight, math.inf, up
     sure = sure and low < guess < high
     up, unknown = (lifted, guess) if sure else (True, 0.0)
     for _ in range(300):
@@ -236,8 +222,8 @@ def settle(
         if unknown == 0.0:  # the anchor is just about to be lifted: on which side of that?
             up = miss < 0.0
             low, high, step = 0.0, math.inf if up else weight, math.inf
-            good = up == lifted and low < guess < high
-            unknown = guess if good else first_guess(h, up, spot)
+            start = pull if up else min(hung, 0.999 * weight)
+            unknown = guess if up == lifted and low < guess < high else start
             continue
         if miss < 0.0:
             low = unknown
@@ -265,8 +251,8 @@ def lay(s: Floats, h: float, hung: float, friction: float, start: float, line: L
     `start` (m from the anchor) leaves out what lies nearer to the anchor than that.
     """
     rode, laws = line
-    k, hanging = touchdown(hung, rode)
-    length, length_u = rode[k, LENGTH] - hanging, -1.0 / rode[k, WEIGHT] if rode[k, WEIGHT] > 0.0 else 0.0
+    k, hanging, hanging_u = touchdown(hung, rode)
+    length, length_u = rode[k, LENGTH] - hanging, -hanging_u
     base, lying, t, t_h, t_u = rode[k, JOINT] - rode[k, LENGTH], 0.0, h, 1.0, 0.0
     for i in range(k, -1, -1):
         if base + length <= start:
@@ -286,20 +272,18 @@ def lay(s: Floats, h: float, hung: float, friction: float, start: float, line: L
         s[X] += length + strain * pulled
         s[X_H] += slope * mean_h * pulled + strain * pulled_h
         s[X_U] += length_u + slope * mean_u * pulled + strain * pulled_u
-        lying += length
-        t, t_h, t_u = end, end_h, end_u
+        lying, t, t_h, t_u = lying + length, end, end_h, end_u
         if i > 0:
-            length, length_u = rode[i - 1, LENGTH], 0.0
-            base -= length
+            length, length_u, base = rode[i - 1, LENGTH], 0.0, base - rode[i - 1, LENGTH]
     return t, lying
 
 
 @compiled
 def node(
-    out: Floats, s: Floats, h: float, lifted: bool, guess: float, sure: bool, spot: Spot, line: Line
+    out: Floats, s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, line: Line
 ) -> None:
     """Fill `out` at one load: the rows of a packed curve but its energy, then the solution itself."""
-    lifted, unknown = settle(s, h, lifted, guess, sure, spot, line)
+    lifted, unknown = settle(s, h, up, guess, sure, spot, line)
     growth = -s[Z_H] / s[Z_U] if s[Z_U] > 0.0 else 0.0
     at_anchor, lying, angle = math.sqrt(h * h + unknown * unknown), 0.0, math.atan2(unknown, h)
     if not lifted:
@@ -314,22 +298,22 @@ def node(
 
 @compiled
 def misfit(left: Floats, right: Floats, middle: Floats) -> float:
-    """How far a curve interpolated between two nodes is from the node in the middle, as a share of its load."""
+    """How far a curve interpolated between two nodes is from one in the middle, as a share of its load."""
     wide, gain = right[DISTANCE] - left[DISTANCE], right[LOAD] - left[LOAD]
     if wide <= 1e-9 * right[DISTANCE]:
         return 0.0
     a, b = min(left[STIFFNESS] * wide, 3.0 * gain), min(right[STIFFNESS] * wide, 3.0 * gain)
-    load = left[LOAD] + cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0]
-    t = (middle[LOAD] - left[LOAD]) / gain
-    bow = left[AT_BOW] + t * (right[AT_BOW] - left[AT_BOW])
-    angle = left[ANGLE] + t * (right[ANGLE] - left[ANGLE])
-    loads = abs(load - middle[LOAD]) + abs(bow - middle[AT_BOW])
-    return loads / (middle[LOAD] + 10.0 * FIRST_LOAD) + abs(angle - middle[ANGLE]) + 1e-9 * gain / right[LOAD]
+    done = middle[LOAD] - left[LOAD]
+    load = cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0] - done
+    bow = left[AT_BOW] + done / gain * (right[AT_BOW] - left[AT_BOW]) - middle[AT_BOW]
+    angle = left[ANGLE] + done / gain * (right[ANGLE] - left[ANGLE]) - middle[ANGLE]
+    off = (abs(load) + abs(bow)) / (middle[LOAD] + 10.0 * FIRST_LOAD) + abs(angle)
+    return float(off + 1e-9 * gain / right[LOAD])
 
 
 @compiled
 def tabulate(rows: Floats, s: Floats, spot: Spot, line: Line) -> None:
-    """Nodes of a curve, one per row: a coarse geometric ladder of loads, split again where it fitted worst."""
+    """Nodes of a curve, one per row: a coarse ladder of loads, split again where it fitted worst."""
     rung = (HIGHEST_LOAD / FIRST_LOAD) ** (1.0 / (COARSE - 2.0))
     for m in range(rows.shape[0]):
         i, j, h = max(m - 1, 0), m, LEAST_LOAD
@@ -358,11 +342,11 @@ def tabulate(rows: Floats, s: Floats, spot: Spot, line: Line) -> None:
 
 @compiled
 def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spot, line: Line) -> None:
-    """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m from the anchor, unstretched, from 0 up)."""
+    """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m, unstretched, from 0 at the anchor)."""
     rode, h, unknown, lifted = line[0], solved[LOAD], solved[UNKNOWN], solved[LIFTED] > 0.0
     i, base, foot, height, upright, p = 0, 0.0, 0.0, 0.0, unknown, 0
     if not lifted:
-        i, hanging = touchdown(unknown, rode)
+        i, hanging, _ = touchdown(unknown, rode)
         base, upright = rode[i, JOINT] - hanging, 0.0
         while p < arc.shape[0] and arc[p] < base:
             s[X] = 0.0
@@ -385,32 +369,29 @@ def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spo
 def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float]:
     """Horizontal load, load at bow, load at anchor (N), angle at anchor (rad), rope share, stiffness (N/m).
 
-    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic in the distance,
+    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
     the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
-    The cached machine code of a kernel elsewhere that calls this (the boat's motion) has a copy of it inside
-    and does not notice a change made here: touch that file, or drop its cache, when this function changes.
+    A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
+    does not notice a change made here: touch that file, or drop its cache, when this function changes.
     """
-    i, half, more = 0, (NODES - 1) // 2, distance - packed[DISTANCE, NODES - 1]
+    i, half, last = 0, (NODES - 1) // 2, NODES - 1
     if distance <= packed[DISTANCE, 0]:
         return 0.0, packed[AT_BOW, 0], packed[AT_ANCHOR, 0], packed[ANGLE, 0], packed[SHARE, 0], 0.0
     while half > 0:
         if distance >= packed[DISTANCE, i + half]:
             i += half
         half //= 2
-    j = i + 1
-    gain = packed[LOAD, j] - packed[LOAD, i]
-    if more >= 0.0:
-        stiffness = packed[STIFFNESS, j]
-        load = packed[LOAD, j] + more * stiffness
-    else:
-        wide = packed[DISTANCE, j] - packed[DISTANCE, i]
-        a, b = packed[STIFFNESS, i] * wide, packed[STIFFNESS, j] * wide
+    gain, wide = packed[LOAD, i + 1] - packed[LOAD, i], packed[DISTANCE, i + 1] - packed[DISTANCE, i]
+    if distance < packed[DISTANCE, last]:
+        a, b = packed[STIFFNESS, i] * wide, packed[STIFFNESS, i + 1] * wide
         step, slope = cubic((distance - packed[DISTANCE, i]) / wide, gain, a, b)
-        load, stiffness = packed[LOAD, i] + step, slope / wide
-    t = (load - packed[LOAD, i]) / gain
-    u = min(t, 1.0)
-    at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, j] - packed[AT_BOW, i])
-    at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, j] - packed[AT_ANCHOR, i])
-    angle = packed[ANGLE, i] + u * (packed[ANGLE, j] - packed[ANGLE, i])
-    share = packed[SHARE, i] + u * (packed[SHARE, j] - packed[SHARE, i])
-    return load, at_bow, at_anchor, angle, share, stiffness
+        stiffness = slope / wide
+    else:
+        stiffness = packed[STIFFNESS, last]
+        step = gain + (distance - packed[DISTANCE, last]) * stiffness
+    t, u = step / gain, min(step / gain, 1.0)
+    at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, i + 1] - packed[AT_BOW, i])
+    at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, i + 1] - packed[AT_ANCHOR, i])
+    angle = packed[ANGLE, i] + u * (packed[ANGLE, i + 1] - packed[ANGLE, i])
+    share = packed[SHARE, i] + u * (packed[SHARE, i + 1] - packed[SHARE, i])
+    return packed[LOAD, i] + step, at_bow, at_anchor, angle, share, stiffness

@@ -42,9 +42,9 @@ class Segment:
     """A uniform length of chain or rope, or a snubber with its slack loop of chain.
 
     length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
-    the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope carries
-    alone until it has stretched by that much, then beside it the chain (length + slack long, with the EA
-    `backup_stiffness`, N).
+    the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope
+    carries alone until it has stretched by that much, then beside it the chain (length + slack long, with the
+    EA `backup_stiffness`, N).
     """
 
     length: float
@@ -87,8 +87,8 @@ def checked(
     height = positive("rise", rise, "a height of the bow roller above the bottom in metres")
     if length < height:
         raise ValueError(
-            f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is needed,"
-            f" segments of {length:g} m in all were given; pay out more"
+            f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
+            f" needed, segments of {length:g} m in all were given; pay out more"
         )
     rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
     surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
@@ -99,7 +99,7 @@ def checked(
 def pack(segments: tuple[Segment, ...]) -> Line:
     """The kernel's `rode` (segments, columns) and `laws` (nodes, 4), checked."""
     if not segments:
-        raise ValueError("segments: at least one, from the anchor to the bow, is needed, none was given")
+        raise ValueError("segments: at least one is needed, none was given")
     rode = np.zeros((len(segments), COLUMNS))
     laws: list[Node] = []
     for i, segment in enumerate(segments):
@@ -182,8 +182,8 @@ def end_slope(wide: float, next_wide: float, secant: float, next_secant: float) 
 def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Node], float]:
     """Nodes of rope and chain side by side, and the load (N) at which the chain takes up.
 
-    `slack` is a strain of the rope, `backup` the chain's tension for each strain beyond it (N). Up to there it
-    is the rope's own cubics; then the loads add at the same strain, in small pieces with exact slopes.
+    `slack` is a strain of the rope, `backup` the chain's tension for each strain beyond it (N). Up to there
+    the rope's own cubics; then the loads add at the same strain, in small pieces with exact slopes.
     """
     laws, last = np.array(nodes), len(nodes) - 1
 
