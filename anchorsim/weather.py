@@ -91,6 +91,9 @@ class Weather(Thing):
                 f"a squall of {write(self.squall_wind)} is less than the mean wind; needed 0 knot for no "
                 f"squall, or {write(mean)} at the least; raise the squall or lower the mean wind",
             )
+        if self.record is not None and not self.record.strip():
+            wrong = "the path is blank; needed the path of a CSV file; name one or leave the record out"
+            raise complaint("record", wrong)
         self._check_start("shift", si(self.shift))
         self._check_start("squall", si(self.squall_wind))
         return self
@@ -162,7 +165,8 @@ def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | 
 
     The expected (not every) greatest 3-second gust of ten minutes at 10 m is the stated one.  In gusts far
     over the mean the wind along its mean direction may be negative for a moment: it is a vector, and the air
-    then moves the other way.
+    then moves the other way.  The stated mean is that of the wind along its mean direction; the mean of the
+    speed lies above it by half the square of the across-wind intensity.
 
     A ``record`` must be given where ``weather.record`` names one, and takes the place of mean wind, gusts
     and direction.  Raises WindRecordError where it is missing or too short, ValueError where the

@@ -155,12 +155,15 @@ def read_record(source: Path | str | Iterable[str]) -> WindRecord:
     - Times are ISO 8601, or numbers with a unit in the heading (s, min, h), and rise from row to row.
     - Wind and gust are in knot, m/s, mph or km/h as their heading says; directions in degrees it blows from.
     - A cell that is empty, ``NA``, ``NaN``, ``null`` or ``-`` is blank.  A blank gust means that none was
-      recorded.  A blank direction is bridged from its neighbours where the wind is no more than 6 knots.  A
-      row without a mean wind is passed over.
+      recorded.  A row without a mean wind is passed over.  A blank direction is bridged from its neighbours.
     - No more than an hour, or three times the usual step where that is longer, may lie between rows with a
-      mean wind: over so much it is interpolated, over more it would be invented.
+      mean wind, or with a direction unless it blows no more than 6 knots: over so much the wind is
+      interpolated, over more it would be invented.
 
     Raises WindRecordError.
+
+    >>> read_record(["time [min],mean [m/s],dir", "0,8,350", "10,9,10"]).mean
+    array([8., 9.])
     """
     if not isinstance(source, Path | str):
         return _read(list(source))
@@ -285,12 +288,13 @@ def _entry(
         advice = "correct it, or leave the cell blank where no gust was recorded"
         raise _fault(places["gust"], f'"{cells["gust"]}" is less than the mean wind', needed, advice)
     return _Entry(
-        line, time, offset, mean, gust, _direction(cells["wind direction"], mean, places["wind direction"])
+        line, time, offset, mean, gust, _direction(cells["wind direction"], places["wind direction"])
     )
 
 
 def _number(cell: str) -> float | None:
-    return float(cell) if _NUMBER.fullmatch(cell) else None
+    value = float(cell) if _NUMBER.fullmatch(cell) else math.inf
+    return value if abs(value) < 1e15 else None
 
 
 def _time(cell: str, column: _Column, where: str) -> tuple[float, bool]:
@@ -323,15 +327,13 @@ def _speed(cell: str, column: _Column, where: str) -> float:
     return number * column.factor
 
 
-def _direction(cell: str, mean: float, where: str) -> float:
+def _direction(cell: str, where: str) -> float:
     number = _number(cell)
-    if not cell and mean <= CALM:
+    if not cell:
         return math.nan
     if number is None or not 0.0 <= number <= 360.0:
-        wrong = (
-            f'"{cell}" is {"not a number" if number is None else "out of range"}' if cell else "it is blank"
-        )
-        advice = "correct it; it may be blank only where the mean wind is no more than 6 knots"
+        wrong = f'"{cell}" is {"not a number" if number is None else "out of range"}'
+        advice = "correct it, or leave the cell blank"
         raise _fault(where, wrong, "the degrees it blows from, 0 to 360", advice)
     return math.radians(number)
 
@@ -343,7 +345,10 @@ def _record(entries: list[_Entry]) -> WindRecord:
     for before, after in itertools.pairwise(entries):
         _check_order(before, after)
     time = np.array([entry.time for entry in entries])
-    _check_gaps(entries, np.diff(time))
+    allowed = max(3600.0, 3.0 * float(np.median(np.diff(time))))
+    turned = [entry for entry in entries[1:-1] if entry.mean <= CALM or math.isfinite(entry.direction)]
+    _check_gaps(entries, allowed, "mean wind")
+    _check_gaps([entries[0], *turned, entries[-1]], allowed, "wind direction")
     direction = np.array([entry.direction for entry in entries])
     known = np.isfinite(direction)
     if not known.any():
@@ -367,10 +372,11 @@ def _check_order(before: _Entry, after: _Entry) -> None:
         raise _fault(where, wrong, "a later time in every row", "sort the rows and keep one for each time")
 
 
-def _check_gaps(entries: list[_Entry], steps: Floats) -> None:
-    allowed, widest = max(3600.0, 3.0 * float(np.median(steps))), int(np.argmax(steps))
-    if steps[widest] > allowed * (1.0 + 1e-9):
-        where = f"lines {entries[widest].line} to {entries[widest + 1].line}"
-        wrong = f"there is no mean wind for {steps[widest] / 60.0:.4g} min"
-        needed = f"one every {allowed / 60.0:.4g} min (an hour, or three times the usual step)"
-        raise _fault(where, wrong, needed, "fill the gap, or bring only the part before or after it")
+def _check_gaps(entries: list[_Entry], allowed: float, what: str) -> None:
+    for before, after in itertools.pairwise(entries):
+        gap = after.time - before.time
+        if gap > allowed * (1.0 + 1e-9):
+            wrong = f"there is no {what} for {gap / 60.0:.4g} min"
+            needed = f"one every {allowed / 60.0:.4g} min (an hour, or three times the usual step)"
+            advice = "fill the gap, or bring only the part before or after it"
+            raise _fault(f"lines {before.line} to {after.line}", wrong, needed, advice)

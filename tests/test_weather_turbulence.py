@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pytest_benchmark.fixture import BenchmarkFixture
 from scipy.integrate import quad
 from scipy.signal import welch
 
@@ -240,3 +243,62 @@ def test_variance_of_ten_minutes_scatters_as_a_gaussian_process() -> None:
     variances = np.array([turbulence.eddies(seed, 2400, 15.0)[0].var() for seed in range(1500)])
     assert variances.mean() == pytest.approx(share.sum(), rel=0.01)
     assert variances.std() == pytest.approx(np.sqrt((share**2).sum()), rel=0.08)
+
+
+# --- How it is drawn ------------------------------------------------------------------------------------
+
+
+def summed(seed: int, speed: float) -> np.ndarray:
+    """The first ten minutes of the along-wind eddies as the plain sum of cosines and sines."""
+    stream = np.random.SeedSequence(seed, spawn_key=(0x77696E64, 0, 0))
+    drawn = np.random.Generator(np.random.PCG64(stream)).standard_normal(2398).reshape(-1, 2)
+    number = np.arange(1, 1200)
+    edge = 6.0 * 56.7 / speed / 600.0  # Kaimal's integral 1 − (1 + 6 f L/V)^(−2/3) between the bins' edges
+    share = (1.0 + edge * (number - 0.5)) ** (-2.0 / 3.0) - (1.0 + edge * (number + 0.5)) ** (-2.0 / 3.0)
+    phase = 2.0 * np.pi * np.outer(np.arange(2400) / 2400.0, number)
+    return np.cos(phase) @ (np.sqrt(share) * drawn[:, 0]) - np.sin(phase) @ (np.sqrt(share) * drawn[:, 1])
+
+
+def test_eddies_are_the_sum_of_their_components() -> None:
+    assert turbulence.eddies(5, 2401, 15.0)[0][:2400] == pytest.approx(summed(5, 15.0), abs=1e-10)
+
+
+@pytest.mark.benchmark(group="ten minutes of eddies")
+@pytest.mark.parametrize("way", ["transform", "plain sum"])
+def test_speed_of_drawing(benchmark: BenchmarkFixture, way: str) -> None:
+    draw = (lambda: turbulence.eddies(5, 2401, 15.0)[0]) if way == "transform" else (lambda: summed(5, 15.0))
+    assert len(benchmark(draw)) >= 2400
+
+
+@pytest.mark.benchmark(group="a wind")
+@pytest.mark.parametrize("minutes", [10, 60, 360])
+def test_speed_of_a_wind(benchmark: BenchmarkFixture, minutes: int) -> None:
+    told = weather(30.0, 42.0, duration=f"{minutes} min")
+    assert len(benchmark(realise, told, seed=1, height=3.0).north) == minutes * 240 + 1
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    mean=st.floats(0.0, 80.0),
+    over=st.floats(0.0, 60.0),
+    height=st.floats(0.5, 60.0),
+    squall=st.floats(0.0, 100.0),
+    shift=st.floats(-180.0, 180.0),
+    seed=st.integers(0, 2**32),
+)
+def test_no_weather_gives_anything_but_numbers(
+    mean: float, over: float, height: float, squall: float, shift: float, seed: int
+) -> None:
+    told = MODEL(
+        {
+            "mean_wind": quantity(mean, "knot"),
+            "gust": quantity(mean + over, "knot"),
+            "squall_wind": quantity(squall if squall >= mean else 0.0, "knot"),
+            "shift": quantity(shift, "degree"),
+            "squall_shift": quantity(shift, "degree"),
+        }
+    )
+    wind = realise(told, seed=seed, height=height)
+    assert np.isfinite([wind.north, wind.east, wind.speed, wind.direction_from]).all()
+    strongest = max(mean + over, 1.4 * squall)
+    assert wind.speed.max() <= 4.0 * strongest * KNOT + 1e-9

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
 from anchorsim.wind_record import WindRecordError, read_record
 
@@ -130,6 +132,11 @@ def test_direction_of_light_airs_is_bridged_the_short_way() -> None:
     assert np.degrees(read.direction_from) == pytest.approx([340.0, 340.0, 0.0, 20.0, 20.0], abs=1e-9)
 
 
+def test_direction_of_a_strong_wind_is_bridged_over_an_hour() -> None:
+    read = read_record([HEADING, "0,25,,40", "20,25,,", "40,25,,", "60,25,,70"])
+    assert np.degrees(read.direction_from) == pytest.approx([40.0, 50.0, 60.0, 70.0])
+
+
 def test_three_usual_steps_are_bridged_and_no_more() -> None:
     hourly = ["time [h],mean_kn,dir", *(f"{hour},20,90" for hour in range(6))]
     assert read_record([*hourly, "8,20,90"]).length == 8.0 * 3600.0
@@ -143,7 +150,7 @@ def test_three_usual_steps_are_bridged_and_no_more() -> None:
 
 GOOD = ("0,15,22,350", "10,18,25,10")
 CORRECT = "correct it, or leave the cell blank where nothing was recorded"
-TURN = "correct it; it may be blank only where the mean wind is no more than 6 knots"
+TURN = "correct it, or leave the cell blank"
 DEGREES = "the degrees it blows from, 0 to 360"
 SORT = "needed a later time in every row; sort the rows and keep one for each time"
 
@@ -308,8 +315,9 @@ REFUSED: list[tuple[list[str], str]] = [
         f'line 2, column "wind direction [degree]": "SW" is not a number; needed {DEGREES}; {TURN}',
     ),
     (
-        [HEADING, GOOD[0], "10,15,22,"],
-        f'line 3, column "wind direction [degree]": it is blank; needed {DEGREES}; {TURN}',
+        [HEADING, "0,15,,350", *(f"{minute},16,," for minute in range(10, 70, 10)), "70,18,,350"],
+        "lines 2 to 9: there is no wind direction for 70 min; needed one every 60 min (an hour, or three "
+        "times the usual step); fill the gap, or bring only the part before or after it",
     ),
     (
         [HEADING, "0,3,,", "10,2,,"],
@@ -373,3 +381,34 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
         f"{tmp_path / 'none.csv'}: No such file or directory; needed a CSV file that can be read; check "
         f"the path"
     )
+
+
+CELLS = st.sampled_from(
+    ["0", "10", "20.5", "360", "-1", "1e400", "nan", "", "NA", '"', "2031-05-14T18:30Z", "x"]
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.lists(CELLS, min_size=4, max_size=4), max_size=5))
+@example([["0001-01-01T00:00+14:00", "1", "", "0"], ["9999-12-31T23:59-14:00", "1", "", "0"]])
+@example([["1e14", "1", "", "0"], ["2e14", "1", "", "0"]])
+def test_any_rows_give_a_finite_record_or_a_sentence(rows: list[list[str]]) -> None:
+    for heading in (HEADING, HEADING.replace(" [min]", "")):
+        _finite_or_refused([heading, *(",".join(row) for row in rows)])
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.text(max_size=20), max_size=4))
+def test_any_text_gives_a_finite_record_or_a_sentence(lines: list[str]) -> None:
+    _finite_or_refused(lines)
+
+
+def _finite_or_refused(lines: list[str]) -> None:
+    try:
+        read = read_record(lines)
+    except WindRecordError as error:
+        assert "; needed " in str(error)
+        return
+    assert len(read.time) > 1 and (np.diff(read.time) > 0.0).all()
+    assert np.isfinite([read.time, read.mean, read.direction_from]).all()
+    assert ((read.gust >= read.mean * (1.0 - 1e-9)) | np.isnan(read.gust)).all()
