@@ -65,6 +65,12 @@ class Scenario(Thing):
             )
         return self
 
+    def __eq__(self, other: object) -> bool:
+        """Scenarios are equal where all their fields are; the folder they were read from does not count."""
+        if not isinstance(other, Scenario):
+            return NotImplemented
+        return all(getattr(self, name) == getattr(other, name) for name in Scenario.model_fields)
+
     @property
     def water_depth(self) -> float:
         """Depth of water now, m: charted depth and tide."""

@@ -100,7 +100,12 @@ class Verdict:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """Warnings where it can hurt someone, the gravest first, then those that always stand."""
+        """All cautions: the warnings of this case, then those that always stand."""
+        return (*self.warnings, *STANDING_CAUTIONS)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Warnings where this case can hurt someone, the gravest first."""
         found = []
         if "parted" in self.endings:
             found.append("The rode is loaded past its breaking load: do not lie to this tackle in this weather.")
@@ -111,7 +116,7 @@ class Verdict:
         names = {part.name.split()[0] for part in self.parts}
         if names == {"Chain"}:
             found.append("Chain comes bare to the bow: lie to a snubber made fast on a strong point, not to the windlass.")
-        return (*found, *STANDING_CAUTIONS)
+        return tuple(found)
 
 
 def watches(scenario: Scenario) -> Iterator[Run]:

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from anchorsim.scenario import Scenario
 from anchorsim.tables import Choice, Row, catalogue, table
-from anchorsim.units import Measure, System, quantity, unit_in
+from anchorsim.units import Measure, System, quantity, si, unit_in
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
@@ -32,7 +32,7 @@ def slider(path: str, label: str, low: float, high: float, read: Callable[[Scena
     if not isinstance(measure, Measure):
         raise TypeError(f"{path} is not a quantity; use a choice")
     widget = widgets.FloatSlider(
-        description=label, readout_format=".3~g", layout=_LAYOUT, style=_STYLE, tooltip=measure.label
+        description=label, readout_format=".3g", layout=_LAYOUT, style=_STYLE, tooltip=measure.label
     )
     shown: dict[str, Any] = {"unit": measure.unit, "measure": measure}
 
@@ -63,6 +63,24 @@ def _round_step(step: float) -> float:
     """The nearest of 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10 …: a step people count in."""
     steps = (0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100)
     return min(steps, key=lambda nice: abs(nice - step))
+
+
+def mean_wind() -> Control:
+    """The mean wind; where gusts are given they stay as many times the mean."""
+    control = slider("weather.mean_wind", "Mean wind", 0, 60)
+    factor: dict[str, float | None] = {"gust": None}
+
+    def changes() -> Changes:
+        mean = control.changes()["weather.mean_wind"]
+        return {"weather.mean_wind": mean, "weather.gust": mean * factor["gust"] if factor["gust"] else None}
+
+    def show(scenario: Scenario, system: System) -> None:
+        weather = scenario.weather
+        given = weather.gust is not None and si(weather.mean_wind) > 0
+        factor["gust"] = si(weather.effective_gust) / si(weather.mean_wind) if given else None
+        control.show(scenario, system)
+
+    return Control(control.widget, changes, show)
 
 
 def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) -> Control:
@@ -146,7 +164,7 @@ def groups() -> dict[str, list[Control]]:
             slider("spot.current_set", "Current sets to", 0, 360),
         ],
         "Weather": [
-            slider("weather.mean_wind", "Mean wind", 0, 60),
+            mean_wind(),
             slider("weather.gust", "Gusts", 0, 90, lambda scenario: scenario.weather.effective_gust),
             slider("weather.direction", "Wind from", 0, 360),
             slider("weather.shift", "Wind shift", -180, 180),

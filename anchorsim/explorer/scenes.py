@@ -85,7 +85,7 @@ def _shapes(run: Run) -> RodeShapes:
     top = float(np.interp(most, curve.horizontal_load, curve.distance))
     wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
     loads = np.unique([max(curve.look_up(float(distance))[0], 0.5) for distance in wanted])
-    drawn_ = line.shapes(
+    drawn_rode = line.shapes(
         segments=rode.segments,
         rise=rode.rise,
         horizontal_loads=loads,
@@ -93,6 +93,6 @@ def _shapes(run: Run) -> RodeShapes:
         depth=rode.depth,
         points=_POINTS,
     )
-    x, z = np.array([shape.x for shape in drawn_]), np.array([shape.z for shape in drawn_])
-    rising = np.concatenate([[True], np.diff(np.maximum.accumulate(x[:, -1])) > 1e-6])
-    return RodeShapes(x[rising, -1], x[rising], z[rising])
+    reach = drawn_rode.x[:, -1]
+    rising = np.concatenate([[True], np.diff(np.maximum.accumulate(reach)) > 1e-6])
+    return RodeShapes(reach[rising], drawn_rode.x[rising], drawn_rode.z[rising])

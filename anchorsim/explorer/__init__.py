@@ -1,0 +1,5 @@
+"""The explorer: one screen to describe boat, tackle, spot and weather, and to see what comes of it."""
+
+from anchorsim.explorer.app import Explorer, explore
+
+__all__ = ["Explorer", "explore"]

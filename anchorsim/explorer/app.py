@@ -1,0 +1,200 @@
+"""The explorer: controls bound to paths, views bound to results.  It computes nothing itself."""
+
+from __future__ import annotations
+
+import html
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+import plotly.graph_objects as go
+
+from anchorsim.explorer.controls import Control, groups
+from anchorsim.explorer.files import Files
+from anchorsim.explorer.pace import Pace, Slices
+from anchorsim.explorer.player import Player
+from anchorsim.explorer.scenes import scene_of
+from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
+from anchorsim.figures import CONFIG, VIEWS, Scene, theme, units_of, update
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.swing import Run
+from anchorsim.units import SYSTEMS, System
+from anchorsim.verdict import SEEDS, Verdict, judge, watches
+from anchorsim.wind_record import WindRecordError
+
+SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
+_RANGED = ("anchorsim-view-load", "anchorsim-view-parts")  # the views that show more once the ranges are known
+
+
+class Explorer(widgets.Box):
+    """The whole screen.  ``scenario`` is what is shown; ``verdict`` comes a moment after the picture."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self.scenario = scenario
+        self.verdict: Verdict | None = None
+        self.run: Run | None = None
+        self.scene: Scene | None = None
+        self.before: tuple[Scene, Verdict] | None = None
+        self.system: System = "metric"
+        self._pending: dict[str, Any] = {}
+        self._showing = False
+        self._pace = Pace(self._work)
+        self.groups = groups()
+        self.player = Player()
+        self.views = {name: _box(name) for name in VIEWS}
+        self.sentence, self.remarks, self.compared = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.progress = widgets.IntProgress(min=0, max=len(SEEDS), layout={"width": "auto"})
+        self.units = widgets.ToggleButtons(options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"])
+        self.keep = widgets.Button(description="Keep as “before”", tooltip="Keep this picture to compare others with")
+        self.forget = widgets.Button(description="Forget “before”", disabled=True)
+        self.files = Files(self)
+        super().__init__([self._style(), self._screen()])
+        self.add_class("anchorsim-explorer").add_class(self.player.scope)
+        self._bind()
+        self.sentence.value = heading("Getting ready", "The first start on a machine takes about half a minute, once.")
+        self._show_scenario(frozenset())
+        self._pace.ask()
+
+    def turn_to(self, scenario: Scenario) -> None:
+        """Show another scenario."""
+        self.scenario, self._pending = scenario, {}
+        self._show_scenario(frozenset())
+        self._pace.ask()
+
+    def vary(self, changes: Mapping[str, Any]) -> None:
+        """Show this scenario with paths changed."""
+        self._pending.update(changes)
+        self._pace.ask()
+
+    def _style(self) -> widgets.HTML:
+        css = Path(__file__).with_name("explorer.css").read_text(encoding="utf-8")
+        return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
+
+    def _screen(self) -> widgets.Box:
+        inputs = _box("anchorsim-inputs", [_group(name, controls) for name, controls in self.groups.items()])
+        tools = _box("anchorsim-tools", [self.units, self.keep, self.forget, *self.files.widgets])
+        top = _box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
+        views = _box("anchorsim-views", list(self.views.values()))
+        more = _box("anchorsim-more", [widgets.HTML(standing_cautions())])
+        return _box("anchorsim-screen", [top, tools, self.player, views, inputs, more])
+
+    def _bind(self) -> None:
+        for controls in self.groups.values():
+            for control in controls:
+                control.widget.observe(lambda _, control=control: self._moved(control), "value")
+        self.units.observe(lambda change: self._switch(change["new"]), "value")
+        self.keep.on_click(lambda _: self._keep())
+        self.forget.on_click(lambda _: self._forget())
+        self.player.observe(lambda _: self._redraw(), "dark")
+
+    def _moved(self, control: Control) -> None:
+        if not self._showing:
+            self.vary(control.changes())
+
+    def _work(self) -> Slices:
+        """Picture first, ranges after: each slice leaves the screen as it should be."""
+        asked = dict(self._pending)
+        try:
+            scenario = self.scenario.vary(asked) if asked else self.scenario
+            runs, remaining = [], watches(scenario)
+            runs.append(next(remaining))
+        except (ScenarioError, WindRecordError) as error:
+            self.remarks.value = problem(error)
+            return
+        self.scenario, self.run, self.verdict = scenario, runs[0], None
+        self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
+        self.scene = scene_of(runs[0], None, scenario.title)
+        self._redraw()
+        self._show_scenario(frozenset(asked))
+        self.progress.layout.visibility = "visible"
+        for run in remaining:
+            self.progress.value = len(runs)
+            yield
+            runs.append(run)
+        self.progress.layout.visibility = "hidden"
+        self.verdict = judge(scenario, runs)
+        self.scene = scene_of(runs[0], self.verdict, scenario.title)
+        self._draw(_RANGED)
+        self._tell()
+
+    def _show_scenario(self, moved: frozenset[str]) -> None:
+        """Put the scenario into the controls, but for those a person has just moved."""
+        self._showing = True
+        try:
+            for controls in self.groups.values():
+                for control in controls:
+                    if moved.isdisjoint(control.changes()) or "boat.model" in moved:
+                        control.show(self.scenario, self.system)
+            self.files.show(self.scenario)
+        finally:
+            self._showing = False
+
+    def _redraw(self) -> None:
+        if self.scene is None:
+            return
+        self._draw(tuple(VIEWS))
+        self.player.show(self.scene, self.before and self.before[0], units=units_of(self.system))
+        self._tell()
+
+    def _draw(self, names: tuple[str, ...]) -> None:
+        if self.scene is None:
+            return
+        before = self.before[0] if self.before else None
+        for name in names:
+            picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=theme(self.player.dark))
+            box = self.views[name]
+            if box.children:
+                update(box.children[0], picture)
+            else:
+                shown = go.FigureWidget(picture)
+                shown._config = CONFIG
+                box.children = (shown,)
+
+    def _tell(self) -> None:
+        if self.verdict is None:
+            self.remarks.value = ""
+            return
+        self.sentence.value = heading(self.verdict.outcome, self.verdict.sentence(self.system))
+        self.remarks.value = remarks(self.verdict, self.system)
+        self.compared.value = comparison(self.before[1], self.verdict, self.system) if self.before else ""
+
+    def _switch(self, system: System) -> None:
+        self.system = system
+        self._show_scenario(frozenset())
+        self._redraw()
+
+    def _keep(self) -> None:
+        if self.scene and self.verdict:
+            self.before = (self.scene, self.verdict)
+            self.forget.disabled = False
+            self._redraw()
+
+    def _forget(self) -> None:
+        self.before = None
+        self.forget.disabled = True
+        self._redraw()
+
+
+def _box(name: str, children: list[widgets.Widget] | None = None) -> widgets.Box:
+    box = widgets.Box(children or [])
+    box.add_class(name)
+    return box
+
+
+def _group(name: str, controls: list[Control]) -> widgets.Box:
+    title = widgets.HTML(f"<h3>{html.escape(name)}</h3>")
+    return _box("anchorsim-group", [title, *(control.widget for control in controls)])
+
+
+def explore(scenario: Scenario | None = None) -> Explorer:
+    """The explorer as a widget, for a notebook.
+
+    Without a scenario it opens the one the command line named, else the default one.  Raises ScenarioError
+    where that file is wrong.
+    """
+    if scenario is None:
+        named = os.environ.get(SCENARIO_VARIABLE)
+        scenario = Scenario.load(named) if named else Scenario()
+    return Explorer(scenario)

@@ -1,0 +1,91 @@
+"""Opening and saving scenario files, and bringing a wind record, from within the explorer."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Protocol
+
+import ipywidgets as widgets
+
+from anchorsim.explorer.words import problem
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.tables import folder
+from anchorsim.wind_record import WindRecordError, read_record
+
+_SAFE = re.compile(r"[^\w.-]+")
+
+
+class Shows(Protocol):
+    """What the files are opened in."""
+
+    scenario: Scenario
+    remarks: widgets.HTML
+
+    def turn_to(self, scenario: Scenario) -> None: ...
+    def vary(self, changes: dict[str, object]) -> None: ...
+
+
+class Files:
+    """The scenario files of the person's folder and those that ship, a name to save under, a wind record."""
+
+    def __init__(self, screen: Shows) -> None:
+        self._screen = screen
+        self.scenarios = widgets.Dropdown(description="Open", options=self._listed(), value=None)
+        self.name = widgets.Text(description="Save as", placeholder="my-anchorage", continuous_update=False)
+        self.save = widgets.Button(description="Save", tooltip="Write the scenario into this folder")
+        self.record = widgets.FileUpload(accept=".csv,.txt", description="Wind record (CSV)")
+        self.drop = widgets.Button(description="No wind record", disabled=True)
+        self.said = widgets.HTML()
+        self.widgets = [self.scenarios, self.name, self.save, self.record, self.drop, self.said]
+        self.scenarios.observe(lambda change: self._open(change["new"]), "value")
+        self.save.on_click(lambda _: self._save())
+        self.record.observe(lambda change: self._bring(change["new"]), "value")
+        self.drop.on_click(lambda _: self._screen.vary({"weather.record": None}))
+
+    def show(self, scenario: Scenario) -> None:
+        """Tell whether the scenario has a wind record."""
+        self.drop.disabled = scenario.weather.record is None
+
+    def _listed(self) -> list[tuple[str, Path]]:
+        here = sorted(Path.cwd().glob("*.toml"))
+        names = {path.name for path in here}
+        shipped = [path for path in sorted(folder("shared").glob("*.toml")) if path.name not in names]
+        return [(path.stem, path) for path in [*here, *shipped] if path.name != "pyproject.toml"]
+
+    def _open(self, path: Path | None) -> None:
+        if path is None:
+            return
+        try:
+            scenario = Scenario.load(path)
+        except ScenarioError as error:
+            self._screen.remarks.value = problem(error)
+            return
+        self.name.value = path.stem
+        self.said.value = f"{scenario.title}" if scenario.title.isprintable() else ""
+        self._screen.turn_to(scenario)
+
+    def _save(self) -> None:
+        stem = _SAFE.sub("-", self.name.value.removesuffix(".toml")).strip("-.") or "my-anchorage"
+        try:
+            self._screen.scenario.save(Path.cwd() / f"{stem}.toml")
+        except ScenarioError as error:
+            self._screen.remarks.value = problem(error)
+            return
+        self.said.value = f"Saved as {stem}.toml"
+        chosen, self.scenarios.options = self.scenarios.value, self._listed()
+        if chosen in [path for _, path in self.scenarios.options]:
+            self.scenarios.value = chosen
+
+    def _bring(self, uploaded: tuple[dict[str, object], ...]) -> None:
+        if not uploaded:
+            return
+        name = _SAFE.sub("-", Path(str(uploaded[-1]["name"])).name).strip("-.") or "wind.csv"
+        target = Path.cwd() / name
+        target.write_bytes(bytes(uploaded[-1]["content"]))  # type: ignore[arg-type]
+        try:
+            read_record(target)
+        except WindRecordError as error:
+            self._screen.remarks.value = problem(error)
+            return
+        self._screen.vary({"weather.record": str(target)})
