@@ -158,8 +158,9 @@ def test_gust_factor_of_the_public_record_against_the_published_table(kennedy: p
     """Gust over mean, both observed, beside Harper, Kepert & Ginger's classes.
 
     Over all hours with a gust the factor is 1.47, but a gust is reported only where peaks and lulls differ
-    by 10 knots or so (from memory): in light winds only the gustiest hours count (2.1 at 5 to 10 knots, of which 1.6 %
-    report one).  From 22 knots on 95 % of the hours do, and the average means something: 1.344 ± 0.010.
+    by 10 knots or so (from memory): in light winds only the gustiest hours count (2.1 at 5 to 10 knots, of
+    which 1.6 % report one).  From 22 knots on 95 % of the hours do, and the average means something:
+    1.344 ± 0.010.
 
     It is a 3-second peak of ten minutes over a *two*-minute mean, and hours are picked by that mean being
     high, which lowers the ratio.  Observed in the same manner, our off-sea winds (1.38) give about 1.36.
