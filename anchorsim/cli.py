@@ -1,0 +1,218 @@
+"""The command line: open the explorer, run a scenario, check scenario files."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.metadata
+import sys
+import textwrap
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from anchorsim.scenario import Scenario
+    from anchorsim.units import System
+    from anchorsim.verdict import Verdict
+
+WRONG = 2  # exit code where something given is wrong
+COMMANDS = ("open", "run", "check")
+
+
+class Refusal(Exception):
+    """What is wrong with what was given, as a sentence for people."""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command and give back its exit code.
+
+    0 is well, 2 is something wrong with what was given, told in one sentence on standard error.
+    """
+    given = sys.argv[1:] if arguments is None else arguments
+    options = _parser().parse_args(_with_command(given))
+    try:
+        code: int = options.command(options)
+    except Refusal as refusal:
+        print(f"anchorsim: {refusal}", file=sys.stderr)
+        return WRONG
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:  # the reader of our output has gone, as with: anchorsim run … | head
+        sys.stderr.close()
+        return 0
+    return code
+
+
+def _with_command(given: list[str]) -> list[str]:
+    """``anchorsim FILE`` and ``anchorsim`` alone stand for ``anchorsim open …``."""
+    if given and (given[0] in COMMANDS or given[0] in ("-h", "--help", "--version")):
+        return given
+    return ["open", *given]
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="anchorsim",
+        description="Explore how a boat lies to one anchor in gusts.",
+        epilog="Without a command, the explorer opens: anchorsim [FILE] is anchorsim open [FILE].",
+        allow_abbrev=False,
+    )
+    parser.add_argument(
+        "--version", action="version", version=f"anchorsim {importlib.metadata.version('anchorsim')}"
+    )
+    commands = parser.add_subparsers(required=True, metavar="open | run | check")
+
+    opening = commands.add_parser("open", help="open the explorer in a browser", allow_abbrev=False)
+    opening.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file to start from")
+    opening.add_argument(
+        "--folder",
+        type=Path,
+        default=Path("~/anchorsim"),
+        help="where your copies of the notebooks and scenarios are kept (default: %(default)s)",
+    )
+    opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
+    opening.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+    opening.add_argument("--expose-app", action="store_true", help=argparse.SUPPRESS)  # for the browser tests
+    opening.set_defaults(command=_open)
+
+    running = commands.add_parser(
+        "run", help="simulate a scenario and print what it comes to", allow_abbrev=False
+    )
+    running.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    running.add_argument(
+        "--set",
+        action="append",
+        default=[],
+        dest="changes",
+        metavar="PATH=VALUE",
+        help='change one value first, for example --set tackle.snubber.length="8 m"',
+    )
+    running.add_argument(
+        "--seed", type=_seed, help="one watch only, with the gusts of this number (default: eight watches)"
+    )
+    running.add_argument("--us", action="store_true", help="print US units")
+    running.set_defaults(command=_run)
+
+    checking = commands.add_parser("check", help="say whether scenario files are sound", allow_abbrev=False)
+    checking.add_argument("files", type=Path, nargs="+", metavar="FILE", help="scenario files")
+    checking.set_defaults(command=_check)
+    return parser
+
+
+def _open(options: argparse.Namespace) -> int:
+    from anchorsim.jupyter.launch import Launch, LaunchError, open_explorer  # noqa: PLC0415 - not for run and check
+
+    if options.file:
+        _load(options.file)
+    launch = Launch(options.folder, options.file, options.port, not options.no_browser, options.expose_app)
+    try:
+        open_explorer(launch)
+    except LaunchError as error:
+        raise Refusal(str(error)) from None
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    code = 0
+    for path in options.files:
+        try:
+            _load(path)
+        except Refusal as refusal:
+            print(f"anchorsim: {refusal}", file=sys.stderr)
+            code = WRONG
+        else:
+            print(f"{path}: OK")
+    return code
+
+
+def _run(options: argparse.Namespace) -> int:
+    from anchorsim.scenario import ScenarioError  # noqa: PLC0415
+    from anchorsim.swing import simulate  # noqa: PLC0415
+    from anchorsim.verdict import judge  # noqa: PLC0415
+    from anchorsim.wind_record import WindRecordError  # noqa: PLC0415
+
+    scenario = _load(options.file)
+    try:
+        scenario = scenario.vary(_changes(options.changes))
+        runs = None if options.seed is None else [simulate(scenario, seed=options.seed)]
+        verdict = judge(scenario, runs)
+    except (ScenarioError, WindRecordError) as error:
+        raise Refusal(_about(options.file, error)) from None
+    print("\n".join(_summary(verdict, "US" if options.us else "metric")))
+    return 0
+
+
+def _seed(text: str) -> int:
+    if not text.isascii() or not text.isdigit():
+        raise argparse.ArgumentTypeError(f"{text!r} is not a seed; needed a whole number from 0 up")
+    return int(text)
+
+
+def _summary(verdict: Verdict, system: System) -> Iterator[str]:
+    """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
+    from anchorsim.units import quantity, show  # noqa: PLC0415
+
+    yield verdict.scenario.title
+    yield ""
+    yield f"{verdict.outcome}. {verdict.sentence(system)}"
+    yield ""
+    rows = [
+        ("Greatest load at the bow", verdict.peak, "N", "kN"),
+        ("Greatest load at the anchor", verdict.anchor_peak, "N", "kN"),
+        ("Greatest lift at the anchor", verdict.lift, "radian", "degree"),
+        ("Room around the anchor", verdict.room, "m", "m"),
+        ("The anchor drags", verdict.drag, "m", "m"),
+    ]
+    for label, span, unit, shown in rows:
+        middle, low, high = (
+            show(quantity(end, unit), shown, system) for end in (span.middle, span.low, span.high)
+        )
+        yield f"  {label:<30} {middle:>10}   ({low} to {high})"
+    for part in verdict.parts:
+        share = part.load(verdict.peak.middle) / part.working
+        yield f"  {part.name:<30} {share:>10.0%}   of its working load"
+    notes = [f"Note: {note}" for note in verdict.notes(system)]
+    for line in [*notes, *(f"Caution: {caution}" for caution in verdict.cautions)]:
+        yield ""
+        yield textwrap.fill(line, 100, subsequent_indent="  ")
+
+
+def _load(path: Path) -> Scenario:
+    """A scenario from its file.  Raises Refusal with the file's name in front of what is wrong."""
+    from anchorsim.scenario import Scenario, ScenarioError  # noqa: PLC0415 - a second that --help need not wait
+
+    try:
+        return Scenario.load(path)
+    except ScenarioError as error:
+        raise Refusal(_about(path, error)) from None
+
+
+def _about(path: Path, error: ValueError) -> str:
+    """Each problem on a line of its own, with the file's name in front."""
+    lines = str(error).splitlines()
+    return "\n".join(line if line.startswith(str(path)) else f"{path}: {line}" for line in lines)
+
+
+def _changes(pairs: list[str]) -> dict[str, Any]:
+    """What ``--set`` names, by path: numbers and true or false as such, all else as text."""
+    changes = {}
+    for pair in pairs:
+        path, equals, value = (part.strip() for part in pair.partition("="))
+        if not (path and equals and value):
+            raise Refusal(f"--set {pair!r} sets nothing; needed PATH=VALUE, for example --set tackle.scope=7")
+        changes[path] = _value(value)
+    return changes
+
+
+def _value(text: str) -> Any:
+    """A value as it would stand in a scenario file, with or without its quotation marks.
+
+    >>> _value("7"), _value("8 m"), _value('"8 m"'), _value("true")
+    (7, '8 m', '8 m', True)
+    """
+    try:
+        value = tomllib.loads(f"value = {text}")["value"]
+    except tomllib.TOMLDecodeError:
+        return text
+    return value if isinstance(value, int | float | str) else text

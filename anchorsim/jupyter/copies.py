@@ -1,0 +1,113 @@
+"""The person's own copies of the notebooks and scenario files that ship with the package.
+
+A copy that nobody changed is kept up to date.  A copy that was changed is never written over: the shipped
+notebook then goes in beside it, under the next free name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from anchorsim.tables import folder
+
+RECORD = "copies.json"
+
+
+@dataclass(frozen=True)
+class Copy:
+    """Where the notebook to open lies, and the changed copy that was left alone, if there is one."""
+
+    notebook: Path
+    left_alone: Path | None
+
+
+def code_digest(notebook: Path) -> str:
+    """The SHA-256 of all code cells, outputs aside; the browser works out the same (``remoteEntry.js``).
+
+    Raises ValueError where the file is no notebook.
+    """
+    try:
+        cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
+        sources = [_text(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
+    except (ValueError, KeyError, TypeError):
+        raise ValueError(f"{notebook} is not a notebook; move it out of the way") from None
+    return hashlib.sha256("\0".join(sources).encode()).hexdigest()
+
+
+def _text(source: Any) -> str:
+    return source if isinstance(source, str) else "".join(source)
+
+
+def shipped_digests() -> list[str]:
+    """The digests of all shipped notebooks: what may run by itself when it is opened."""
+    return [code_digest(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
+
+
+def lay_out(home: Path, state: Path, notebook: str = "explorer.ipynb") -> Copy:
+    """Put the notebook and the shared scenario files into the person's folder.
+
+    ``state`` is the folder that remembers what was written, by digest, to tell a copy of an earlier
+    version from one that the person changed.
+    """
+    record = _Record(state / RECORD)
+    source = folder("notebooks") / notebook
+    left_alone = None
+    number = 1
+    while True:
+        target = home / (source.name if number == 1 else f"{source.stem}-{number}{source.suffix}")
+        if _is_ours(target, source, record):
+            break
+        left_alone = left_alone or target
+        number += 1
+    shutil.copyfile(source, target)
+    record.add(target.name, code_digest(source))
+    for scenario in sorted(folder("shared").glob("*.toml")):
+        _refresh(scenario, home / scenario.name, record)
+    record.save()
+    return Copy(target, left_alone)
+
+
+def _is_ours(target: Path, source: Path, record: _Record) -> bool:
+    if not target.exists():
+        return True
+    try:
+        found = code_digest(target)
+    except ValueError:
+        return False
+    return found == code_digest(source) or record.has(target.name, found)
+
+
+def _refresh(source: Path, target: Path, record: _Record) -> None:
+    """Copy a scenario file unless the person has changed the one that is there."""
+    fresh = hashlib.sha256(source.read_bytes()).hexdigest()
+    if target.exists():
+        found = hashlib.sha256(target.read_bytes()).hexdigest()
+        if found == fresh or not record.has(target.name, found):
+            return
+    shutil.copyfile(source, target)
+    record.add(target.name, fresh)
+
+
+class _Record:
+    """What was written into the person's folder so far: file name to the digest of its content."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        try:
+            self._digests: dict[str, str] = json.loads(path.read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            self._digests = {}
+
+    def has(self, name: str, digest: str) -> bool:
+        return self._digests.get(name) == digest
+
+    def add(self, name: str, digest: str) -> None:
+        self._digests[name] = digest
+
+    def save(self) -> None:
+        self._path.write_text(json.dumps(self._digests, indent=1, sort_keys=True), encoding="utf-8")

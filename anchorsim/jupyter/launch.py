@@ -1,0 +1,148 @@
+"""Open the explorer: the person's folder, a server on loopback with a token of its own, the browser."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import socket
+import sys
+import tempfile
+import threading
+import webbrowser
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from anchorsim.jupyter import copies
+
+SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
+HOST = "127.0.0.1"
+PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
+STATE = ".anchorsim"  # the person's settings of our JupyterLab, within their folder
+
+
+class LaunchError(Exception):
+    """Why the explorer cannot be opened, as a sentence for people."""
+
+
+@dataclass(frozen=True)
+class Launch:
+    """What the person asked for on the command line."""
+
+    folder: Path
+    scenario: Path | None = None
+    port: int | None = None
+    browser: bool = True
+    expose_app: bool = False
+
+
+def open_explorer(launch: Launch) -> None:
+    """Serve the explorer until the person stops it.  Raises LaunchError."""
+    home = launch.folder.expanduser().resolve()
+    state = home / STATE
+    try:
+        state.mkdir(parents=True, exist_ok=True, mode=0o700)
+        copy = copies.lay_out(home, state)
+    except OSError as error:
+        raise LaunchError(
+            f"cannot write into the folder {home}: {error.strerror}; name another with --folder"
+        ) from None
+    if copy.left_alone:
+        print(
+            f"{copy.left_alone.name} was changed by hand and is left as it is; opening {copy.notebook.name}."
+        )
+    port = free_port(launch.port)
+    with tempfile.TemporaryDirectory(prefix="anchorsim-", ignore_cleanup_errors=True) as scratch:
+        isolate(state, Path(scratch))
+        if launch.scenario:
+            os.environ[SCENARIO_VARIABLE] = str(launch.scenario.resolve())
+        _serve(launch, home, copy.notebook.name, port, Path(scratch), state)
+
+
+def isolate(state: Path, scratch: Path) -> None:
+    """Point Jupyter at folders of our own, so that the person's settings are neither read nor written.
+
+    What is installed beside this package (the widgets' part of JupyterLab) is still found, and our own
+    additions come first.
+    """
+    share = Path(__file__).with_name("share")
+    os.environ.update(
+        JUPYTER_CONFIG_DIR=str(state / "config"),
+        JUPYTER_DATA_DIR=str(state / "data"),
+        JUPYTER_RUNTIME_DIR=str(scratch / "runtime"),
+        JUPYTER_CONFIG_PATH=str(state / "config"),
+        JUPYTER_PATH=os.pathsep.join(
+            [str(share), *filter(None, os.environ.get("JUPYTER_PATH", "").split(os.pathsep))]
+        ),
+        IPYTHONDIR=str(scratch / "ipython"),
+    )
+
+
+def free_port(wanted: int | None) -> int:
+    """The wanted port, or one that is free.  Raises LaunchError where the wanted one cannot be had."""
+    for port in [PORT, PORT + 1, PORT + 2, 0] if wanted is None else [wanted]:
+        with socket.socket() as probe:
+            if os.name == "posix":
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((HOST, port))
+            except (OSError, OverflowError) as error:
+                reason = error
+                continue
+            return int(probe.getsockname()[1])
+    raise LaunchError(f"port {wanted} cannot be used ({reason}); leave out --port to take a free one")
+
+
+def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, state: Path) -> None:
+    from anchorsim.jupyter.server import ExplorerServer  # noqa: PLC0415 - reads the folders set just before
+
+    token = secrets.token_urlsafe(24)
+    ExplorerServer.on_open = lambda address: _announce(f"{address}?token={token}", launch.browser, state)
+    launch_instance: Any = ExplorerServer.launch_instance
+    launch_instance(
+        [
+            f"--ServerApp.ip={HOST}",
+            f"--ServerApp.port={port}",
+            "--ServerApp.port_retries=0",
+            "--ServerApp.base_url=/",
+            f"--ServerApp.root_dir={home}",
+            f"--IdentityProvider.token={token}",
+            "--PasswordIdentityProvider.hashed_password=",
+            "--ServerApp.allow_root=True",
+            "--ServerApp.answer_yes=True",
+            "--ServerApp.open_browser=False",
+            "--ServerApp.log_level=ERROR",
+            f"--ExplorerServer.notebook={notebook}",
+            f"--ExplorerServer.user_settings_dir={state / 'settings'}",
+            f"--ExplorerServer.workspaces_dir={scratch / 'workspaces'}",
+            f"--ExplorerServer.expose_app={launch.expose_app}",
+            *(f"--ExplorerServer.digests={digest}" for digest in copies.shipped_digests()),
+        ]
+    )
+
+
+def _announce(address: str, browser: bool, state: Path) -> None:
+    print(
+        f"The explorer is at\n  {address}\nLeave this window open while you use it; press Ctrl-C to stop.",
+        flush=True,
+    )
+    if browser:
+        threading.Thread(target=_browse, args=(address, state), daemon=True).start()
+
+
+def _browse(address: str, state: Path) -> None:
+    """Open the browser through a page only this person can read: a command line can be seen by all users."""
+    page = state / "open.html"  # not in the temporary folder, which a browser in a sandbox may not read
+    page.unlink(missing_ok=True)
+    page.touch(mode=0o600)
+    page.write_text(f'<!doctype html><meta http-equiv="refresh" content="0;url={address}">', encoding="utf-8")
+    try:
+        opened = webbrowser.open(page.as_uri())
+    except (webbrowser.Error, OSError):
+        opened = False
+    if not opened:
+        print(
+            "No browser could be opened here; open the address above in one yourself.",
+            file=sys.stderr,
+            flush=True,
+        )

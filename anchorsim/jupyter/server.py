@@ -1,0 +1,122 @@
+"""The server: JupyterLab's own pages on loopback, trimmed to what the explorer needs.
+
+It is a JupyterLab server of our own rather than the ``jupyter lab`` command, because that one works in the
+person's Jupyter settings, offers extensions and news from the net, and takes three times as long to start.
+Import this module only after :func:`anchorsim.jupyter.launch.isolate` has set the folders, for jupyter_core
+reads them from the environment.
+"""
+
+from __future__ import annotations
+
+import json
+import signal
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from jupyter_core.paths import jupyter_path
+from jupyter_server._version import version_info
+from jupyterlab_server import LabServerApp
+from traitlets import Bool, List, Unicode, default
+
+SETTINGS = Path(__file__).with_name("lab")
+PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
+
+
+class ExplorerServer(LabServerApp):
+    """A JupyterLab server that opens on one notebook, its kernel started before the page asks for it."""
+
+    name = "anchorsim"
+    app_name = "anchorsim"
+    load_other_extensions = False  # none of the server extensions that happen to be installed
+    cache_files = True  # the files of JupyterLab carry a digest in their names
+
+    notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
+    digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
+    expose_app = Bool(False, config=True, help="Whether the page offers window.jupyterapp, as tests need.")
+
+    on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
+
+    @classmethod
+    def get_extension_package(cls) -> str:
+        """Where Jupyter finds the function ``_jupyter_server_extension_points``."""
+        return __name__
+
+    @default("app_version")
+    def _app_version(self) -> str:
+        package = json.loads((lab_folder() / "static" / "package.json").read_text(encoding="utf-8"))
+        return str(package["jupyterlab"]["version"])
+
+    @default("static_dir")
+    def _static_dir(self) -> str:
+        return str(lab_folder() / "static")
+
+    @default("templates_dir")
+    def _templates_dir(self) -> str:
+        return str(lab_folder() / "static")
+
+    @default("schemas_dir")
+    def _schemas_dir(self) -> str:
+        return str(lab_folder() / "schemas")
+
+    @default("themes_dir")
+    def _themes_dir(self) -> str:
+        return str(lab_folder() / "themes")
+
+    @default("app_settings_dir")
+    def _app_settings_dir(self) -> str:
+        return str(SETTINGS)
+
+    @default("default_url")
+    def _default_url(self) -> str:
+        return f"/doc/tree/{self.notebook}"
+
+    def initialize_handlers(self) -> None:
+        """Put into the page what JupyterLab's own server would, and the digests of our notebooks."""
+        server: Any = self.serverapp
+        settings = server.web_app.settings
+        settings["page_config_hook"] = _keep_needed_extensions
+        settings.setdefault("page_config_data", {}).update(
+            buildAvailable=False,
+            buildCheck=False,
+            devMode=False,
+            exposeAppInBrowser=self.expose_app,
+            token=server.identity_provider.token,
+            quitButton=server.quit_button,
+            allow_hidden_files=server.contents_manager.allow_hidden,
+            notebookVersion=json.dumps(version_info),
+            news={"disabled": True},
+            anchorsimNotebooks=list(self.digests),
+        )
+        super().initialize_handlers()
+
+    async def _start_jupyter_server_extension(self, serverapp: Any) -> None:
+        """Start the notebook's kernel, and say where the page is; the server is listening by now."""
+        if hasattr(signal, "SIGHUP"):  # the terminal was closed: end the kernels too
+            signal.signal(signal.SIGHUP, lambda *_: serverapp.stop(from_signal=True))
+        type(self).on_open(f"{serverapp.connection_url}doc/tree/{self.notebook}")
+        await serverapp.session_manager.create_session(
+            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
+        )
+
+
+def _jupyter_server_extension_points() -> list[dict[str, Any]]:
+    return [{"module": __name__, "app": ExplorerServer}]
+
+
+def _keep_needed_extensions(_handler: Any, page: dict[str, Any]) -> dict[str, Any]:
+    """Leave out whatever else is installed for JupyterLab; plotly's part alone is five megabytes to load."""
+    page["federated_extensions"] = [
+        found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
+    ]
+    return page
+
+
+def lab_folder() -> Path:
+    """The folder of JupyterLab's page.  Raises FileNotFoundError where JupyterLab is not installed whole."""
+    for base in map(Path, jupyter_path("lab")):
+        if (base / "static" / "index.html").is_file():
+            return base
+    raise FileNotFoundError(
+        "the pages of JupyterLab are missing; install it again with: pip install --force-reinstall jupyterlab"
+    )

@@ -1,0 +1,89 @@
+// A JupyterLab extension written by hand, so that nothing needs to be built: the shape of a federated module
+// is an object with init() and get().  It runs a notebook that ships with anchorsim as soon as it is opened,
+// and keeps its code out of sight.  Only the very code that shipped runs by itself: the server puts the
+// digests of the shipped notebooks into the page, and a notebook with any other code waits for a click.
+(function () {
+  const CSS = `
+    .anchorsim-app .jp-InputPlaceholder,
+    .anchorsim-app .jp-Cell-inputWrapper.jp-mod-hidden,
+    .anchorsim-app .jp-Notebook-footer,
+    .anchorsim-app .jp-OutputPrompt,
+    .anchorsim-app .jp-OutputArea-promptOverlay,
+    .anchorsim-app .jp-Collapser { display: none !important; }
+    .anchorsim-app .jp-Notebook .jp-Cell { padding: 0; }
+    .anchorsim-app .jp-WindowedPanel-outer { padding: 0 !important; }
+    .anchorsim-app .jp-OutputArea-output { padding: 0; }
+    .anchorsim-app .jp-Notebook .jp-Notebook-cell,
+    .anchorsim-app .jp-Notebook .jp-Notebook-cell .jp-OutputArea { box-shadow: none !important; }
+    .anchorsim-app .jp-WindowedPanel-viewport { padding: 2px 8px !important; }
+    .anchorsim-app .jp-Cell-outputWrapper { margin-top: 0 !important; }`;
+
+  // The same digest as anchorsim/jupyter/copies.py makes.
+  const code = (model) => [...model.cells].filter((cell) => cell.type === 'code').map((cell) => cell.sharedModel.getSource());
+  const digest = async (sources) => {
+    const bytes = new TextEncoder().encode(sources.join('\0'));
+    const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+    return [...hash].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  };
+
+  const shipped = () => {
+    const page = JSON.parse(document.getElementById('jupyter-config-data').textContent);
+    return page.anchorsimNotebooks || [];
+  };
+
+  // Outputs of a shipped notebook are made anew each time, so a page that only shows them has nothing to lose:
+  // no question on closing it.  Once the person changes the code, it counts as theirs again.
+  const forgetOutputs = (model, sources) => {
+    const unedited = () => sources.join('\0') === code(model).join('\0');
+    model.stateChanged.connect((_, change) => {
+      if (change.name === 'dirty' && change.newValue && unedited()) model.dirty = false;
+    });
+    model.dirty = false;
+  };
+
+  const run = async (app, panel) => {
+    await panel.context.ready;
+    const sources = code(panel.content.model);
+    if (!shipped().includes(await digest(sources))) return;
+    panel.addClass('anchorsim-app');
+    for (const part of [panel.toolbar, ...app.shell.layout.widgets]) {
+      if (part === panel.toolbar || part.id === 'jp-top-panel') part.hide();
+    }
+    app.shell.collapseLeft();
+    app.shell.collapseRight();
+    for (const side of ['left', 'right']) {
+      if (app.shell.isSideTabBarVisible(side)) await app.commands.execute('application:toggle-side-tabbar', { side });
+    }
+    await panel.sessionContext.ready;
+    const kernel = panel.sessionContext.session && panel.sessionContext.session.kernel;
+    if (!kernel) return;
+    await kernel.info;
+    forgetOutputs(panel.content.model, sources);
+    await app.commands.execute('notebook:run-all-cells');
+  };
+
+  const plugin = {
+    id: 'anchorsim:plugin',
+    autoStart: true,
+    activate: (app) => {
+      const style = document.createElement('style');
+      style.textContent = CSS;
+      document.head.appendChild(style);
+      const seen = new WeakSet();
+      const look = () => {
+        const panel = app.shell.currentWidget;
+        if (!panel || !panel.sessionContext || !panel.content || !panel.content.widgets || seen.has(panel)) return;
+        seen.add(panel);
+        run(app, panel).catch((error) => console.error('anchorsim:', error));
+      };
+      app.restored.then(() => {
+        app.shell.currentChanged.connect(look);
+        look();
+      });
+    },
+  };
+
+  const modules = { './extension': () => ({ __esModule: true, default: plugin }) };
+  window._JUPYTERLAB = window._JUPYTERLAB || {};
+  window._JUPYTERLAB.anchorsim = { init: async () => {}, get: async (name) => modules[name] };
+})();
