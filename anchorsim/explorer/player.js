@@ -1,16 +1,14 @@
 // One clock for the four views: plotly draws what stays, this module draws what moves, on a canvas
 // over each plot.  Everything arrives through the model (see player.py for the packed layout).
 
-const COLUMNS = ["x", "y", "heading", "bow_load", "anchor_load", "angle_at_anchor",
-                 "wind_speed", "wind_direction", "anchor_x", "anchor_y"];
+const COLUMNS = "x y heading bow_load anchor_load angle_at_anchor wind_speed wind_direction anchor_x anchor_y".split(" ");
 const SPEEDS = [1, 2, 5, 10, 20];
+const KEYS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10, Home: -1e9, End: 1e9 };
 const TRAIL = 60;        // seconds of the bow's track drawn behind her
 const ARROW = 46;        // px from the plot's corner to the middle of the wind arrow, as in figures/above.py
 const THINNEST = 0.3;    // least foreshortening seen from the side, as in figures/side.py
-const FONT = "12px system-ui, 'Segoe UI', 'Noto Sans', 'DejaVu Sans', Arial, sans-serif";
+const FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'DejaVu Sans', Arial, sans-serif";
 const DEGREE = 180 / Math.PI;
-
-// ---------------------------------------------------------------- the run
 
 // A copy, because the bytes of a message need not start on a multiple of four.
 const floats = (view, from) => new Float32Array(
@@ -18,19 +16,17 @@ const floats = (view, from) => new Float32Array(
 
 function decode(run, shapes, scene) {
   if (!run || run.byteLength < 20 || !scene || !scene.bow) return null;
-  const width = run.getUint32(8, true);
-  const found = { n: run.getUint32(4, true), width, start: run.getFloat32(12, true),
-                  step: run.getFloat32(16, true), data: floats(run, 20), scene };
-  found.duration = (found.n - 1) * found.step;
+  const [n, width] = [4, 8].map((at) => run.getUint32(at, true));
+  const [start, step] = [12, 16].map((at) => run.getFloat32(at, true));
+  const found = { n, width, start, step, duration: (n - 1) * step, data: floats(run, 20), scene };
   if (shapes && shapes.byteLength > 12) {
-    const n = shapes.getUint32(4, true), m = shapes.getUint32(8, true), all = floats(shapes, 12);
-    found.rode = { n, m, distance: all.subarray(0, n), x: all.subarray(n, n + n * m), z: all.subarray(n + n * m) };
+    const [rows, m] = [4, 8].map((at) => shapes.getUint32(at, true)), all = floats(shapes, 12), end = rows + rows * m;
+    found.rode = { rows, m, distance: all.subarray(0, rows), x: all.subarray(rows, end), z: all.subarray(end) };
   }
   return found;
 }
 
 const turn = (from, to) => ((to - from + 3 * Math.PI) % (2 * Math.PI) + 2 * Math.PI) % (2 * Math.PI) - Math.PI;
-
 function sampleAt(run, time) {
   const place = Math.min(Math.max((time - run.start) / run.step, 0), run.n - 1);
   const i = Math.min(Math.floor(place), run.n - 2), share = place - i, at = { time };
@@ -38,35 +34,28 @@ function sampleAt(run, time) {
     const a = run.data[i * run.width + c], b = run.data[(i + 1) * run.width + c];
     at[name] = a + share * (name === "heading" || name === "wind_direction" ? turn(a, b) : b - a);
   });
-  const ahead = run.scene.bow[0];
-  at.bow_x = at.x + ahead * Math.cos(at.heading);
-  at.bow_y = at.y + ahead * Math.sin(at.heading);
+  at.bow_x = at.x + run.scene.bow[0] * Math.cos(at.heading);
+  at.bow_y = at.y + run.scene.bow[0] * Math.sin(at.heading);
   at.distance = Math.hypot(at.bow_x - at.anchor_x, at.bow_y - at.anchor_y);
   return at;
 }
 
 // The rode at a distance: linear between rows of the table, stretched beyond its ends.
-function shapeAt({ n, m, distance, x, z }, reach) {
-  const within = Math.min(Math.max(reach, distance[0]), distance[n - 1]);
+function shapeAt({ rows, m, distance, x, z }, reach) {
+  const within = Math.min(Math.max(reach, distance[0]), distance[rows - 1]);
   let above = 1;
-  while (above < n - 1 && distance[above] < within) above += 1;
+  while (above < rows - 1 && distance[above] < within) above += 1;
   const share = (within - distance[above - 1]) / (distance[above] - distance[above - 1]);
-  const stretch = within > 0 ? reach / within : 1, points = [];
-  for (let k = 0; k < m; k += 1) {
-    const low = (above - 1) * m + k, high = above * m + k;
-    points.push([stretch * (x[low] + share * (x[high] - x[low])), z[low] + share * (z[high] - z[low])]);
-  }
-  return points;
+  const stretch = within > 0 ? reach / within : 1;
+  const mix = (table, k) => (1 - share) * table[(above - 1) * m + k] + share * table[above * m + k];
+  return Array.from({ length: m }, (_, k) => [stretch * mix(x, k), mix(z, k)]);
 }
 
-function peakTime(run) {
-  let best = 0;
-  const load = COLUMNS.indexOf("bow_load");
-  for (let i = 1; i < run.n; i += 1) if (run.data[i * run.width + load] > run.data[best * run.width + load]) best = i;
-  return run.start + best * run.step;
-}
-
-// ---------------------------------------------------------------- drawing on a plot
+const degrees = (angle) => Math.round((angle * DEGREE % 360 + 360) % 360) % 360;
+const amount = (value, unit, digits = 3) => {
+  const shown = Number((value * unit.factor).toPrecision(digits));
+  return `${shown.toLocaleString("en", { maximumFractionDigits: 2 })} ${unit.label}`;
+};
 
 // From SI values to pixels of the plot, by the axes as they are at this moment.
 function plane(layout, xname, yname, xfactor, yfactor) {
@@ -78,8 +67,7 @@ function plane(layout, xname, yname, xfactor, yfactor) {
 }
 
 function clip(pen, { left, top, width, height }) {
-  pen.beginPath();
-  pen.rect(left, top, width, height);
+  trace(pen, [[left, top], [left + width, top], [left + width, top + height], [left, top + height]]);
   pen.clip();
 }
 
@@ -89,74 +77,64 @@ function trace(pen, points, close) {
   if (close) pen.closePath();
 }
 
-function write(pen, text, x, y, colours, align = "left") {
-  pen.font = FONT;
-  pen.textAlign = align;
-  pen.textBaseline = "middle";
-  pen.lineWidth = 4;
-  pen.lineJoin = "round";
+const line = (pen, points) => { trace(pen, points); pen.stroke(); };
+function write(pen, text, x, y, { ink, paper }, align = "left") {
+  Object.assign(pen, { font: `12px ${FONT}`, textAlign: align, textBaseline: "middle", lineWidth: 4, lineJoin: "round" });
+  Object.assign(pen, { strokeStyle: paper, fillStyle: ink });
   pen.setLineDash([]);
-  pen.strokeStyle = colours.paper;
   pen.strokeText(text, x, y);
-  pen.fillStyle = colours.ink;
   pen.fillText(text, x, y);
 }
 
+function pencil(pen, colours, pale, width) {
+  Object.assign(pen, { strokeStyle: pale ? colours.before : colours.ink, lineWidth: pale ? 1.2 : width, lineJoin: "round" });
+  pen.setLineDash(pale ? [5, 4] : []);
+}
+
 function outline(pen, shape, place, colours, pale) {
+  pencil(pen, colours, pale, 1.8);
   trace(pen, shape.polygon.map(place), true);
   pen.fillStyle = colours.hull;
   if (!pale) pen.fill();
   pen.stroke();
-  pen.lineWidth = pale ? 1 : 1.2;
-  for (const line of shape.lines) { trace(pen, line.map(place)); pen.stroke(); }
+  pen.lineWidth = 1.2;
+  if (!pale) for (const points of shape.lines) line(pen, points.map(place));
 }
 
-function pencil(pen, colours, pale, width) {
-  pen.strokeStyle = pale ? colours.before : colours.ink;
-  pen.lineWidth = pale ? 1.2 : width;
-  pen.setLineDash(pale ? [5, 4] : []);
-  pen.lineJoin = "round";
+const ANCHOR = new Path2D("M0-8V6M-4-4H4M-6 1Q-5 6 0 6Q5 6 6 1");
+const DOT = new Path2D("M-5 0A5 5 0 1 0 5 0A5 5 0 1 0-5 0Z");
+const WIND = new Path2D("M0-26V20M0 26L-5 15H5Z");      // down the screen: a wind from the north
+
+function stamp(pen, path, x, y, angle, fill) {
+  pen.save();
+  pen.translate(x, y);
+  pen.rotate(angle);
+  if (fill) pen.fill(path);
+  pen.stroke(path);
+  pen.restore();
 }
 
-function drawAnchor(pen, x, y, colours, pale) {
-  pencil(pen, colours, pale, 2);
-  pen.beginPath();
-  pen.moveTo(x, y - 8); pen.lineTo(x, y + 6);
-  pen.moveTo(x - 4, y - 4); pen.lineTo(x + 4, y - 4);
-  pen.moveTo(x - 6, y + 1); pen.quadraticCurveTo(x - 5, y + 6, x, y + 6);
-  pen.quadraticCurveTo(x + 5, y + 6, x + 6, y + 1);
-  pen.stroke();
+function dot(pen, x, y, colour) {
+  pen.fillStyle = colour;
+  stamp(pen, DOT, x, y, 0, true);
 }
 
-function drawWind(pen, left, top, at, colours) {
-  const x = left + ARROW, y = top + ARROW, half = 26;
-  const dx = -Math.sin(at.wind_direction), dy = Math.cos(at.wind_direction);   // where it blows to, on screen
-  const tip = [x + half * dx, y + half * dy], tail = [x - half * dx, y - half * dy];
-  pen.setLineDash([]);
-  pen.strokeStyle = pen.fillStyle = colours.ink;
-  pen.lineWidth = 2;
-  trace(pen, [tail, [x + (half - 6) * dx, y + (half - 6) * dy]]);
-  pen.stroke();
-  trace(pen, [tip, [tip[0] - 10 * dx - 5 * dy, tip[1] - 10 * dy + 5 * dx], [tip[0] - 10 * dx + 5 * dy, tip[1] - 10 * dy - 5 * dx]], true);
-  pen.fill();
+function drawWind(pen, on, at, { speed }, colours) {
+  const words = `now ${amount(at.wind_speed, speed, 2)} from ${degrees(at.wind_direction)}°`;
+  write(pen, words, on.left + 2 * ARROW - 8, on.top + ARROW - 4, colours);
+  pencil(pen, colours, false, 2);
+  stamp(pen, WIND, on.left + ARROW, on.top + ARROW, at.wind_direction, true);
 }
 
 function drawTrail(pen, on, run, at, colours) {
-  const first = Math.max(run.start, at.time - TRAIL), pieces = 4, step = Math.max(0.5, run.step);
-  pen.setLineDash([]);
-  pen.strokeStyle = colours.load;
-  pen.lineWidth = 2;
-  for (let p = 0; p < pieces; p += 1) {
-    const from = first + (at.time - first) * p / pieces, to = first + (at.time - first) * (p + 1) / pieces;
-    const points = [];
-    for (let t = from; t < to; t += step) { const s = sampleAt(run, t); points.push([on.x(s.bow_y), on.y(s.bow_x)]); }
-    const s = sampleAt(run, to);
-    points.push([on.x(s.bow_y), on.y(s.bow_x)]);
-    pen.globalAlpha = (p + 1) / pieces;
-    trace(pen, points);
-    pen.stroke();
+  const first = Math.max(run.start, at.time - TRAIL), count = Math.max(4, Math.ceil((at.time - first) * 2));
+  const points = Array.from({ length: count + 1 }, (_, k) => sampleAt(run, first + (at.time - first) * k / count))
+    .map((then) => [on.x(then.bow_y), on.y(then.bow_x)]);
+  pencil(pen, { ink: colours.load }, false, 2);
+  for (let p = 0; p < 4; p += 1) {
+    pen.globalAlpha = (p + 1) / 4;
+    line(pen, points.slice(Math.floor(count * p / 4), Math.floor(count * (p + 1) / 4) + 1));
   }
-  pen.globalAlpha = 1;
 }
 
 const VIEWS = {
@@ -166,14 +144,12 @@ const VIEWS = {
     if (!pale) drawTrail(pen, on, run, at, colours);
     const bow = [on.x(at.bow_y), on.y(at.bow_x)], anchor = [on.x(at.anchor_y), on.y(at.anchor_x)];
     pencil(pen, colours, pale, 1.5);
-    trace(pen, [anchor, bow]);
-    pen.stroke();
-    drawAnchor(pen, ...anchor, colours, pale);
+    line(pen, [anchor, bow]);
+    stamp(pen, ANCHOR, ...anchor, 0, false);
     const cos = Math.cos(at.heading), sin = Math.sin(at.heading);
-    pencil(pen, colours, pale, 1.8);
     outline(pen, run.scene.plan, ([ahead, starboard]) => [
       on.x(at.y + ahead * sin + starboard * cos), on.y(at.x + ahead * cos - starboard * sin)], colours, pale);
-    if (!pale) drawWind(pen, on.left, on.top, at, colours);
+    if (!pale) drawWind(pen, on, at, units, colours);
     return { north: at.bow_x, east: at.bow_y, px: bow[0], py: bow[1] };
   },
 
@@ -182,13 +158,9 @@ const VIEWS = {
     clip(pen, on);
     const { depth, bow, profile } = run.scene, bed = on.y(-depth);
     pencil(pen, colours, pale, 2.5);
-    if (run.rode) {
-      trace(pen, shapeAt(run.rode, at.distance).map(([x, z]) => [on.x(x), on.y(z - depth)]));
-      pen.stroke();
-    }
+    if (run.rode) line(pen, shapeAt(run.rode, at.distance).map(([x, z]) => [on.x(x), on.y(z - depth)]));
     const toAnchor = Math.atan2(at.anchor_y - at.bow_y, at.anchor_x - at.bow_x), c = Math.cos(at.heading - toAnchor);
     const look = (c < 0 ? -1 : 1) * Math.max(Math.abs(c), THINNEST);
-    pencil(pen, colours, pale, 1.8);
     outline(pen, profile, ([ahead, up]) => [on.x(at.distance + (bow[0] - ahead) * look), on.y(up)], colours, pale);
     const lift = at.angle_at_anchor * DEGREE;
     if (!pale) write(pen, `lift at the anchor now ${lift.toFixed(0)}°`, on.x(0) + 4, bed + 12, colours);
@@ -201,33 +173,25 @@ const VIEWS = {
     const px = on.x(at.time), py = on.y(at.bow_load);
     clip(pen, { ...on, height: wind.top + wind.height - on.top });
     pencil(pen, colours, pale, 1.2);
-    if (!pale) { trace(pen, [[px, on.top], [px, wind.top + wind.height]]); pen.stroke(); }
-    for (const [y, colour] of pale ? [[py, colours.before]] : [[py, colours.load], [wind.y(at.wind_speed), colours.wind]]) {
-      pen.beginPath();
-      pen.arc(px, y, 5, 0, 2 * Math.PI);
-      pen.fillStyle = pale ? colours.paper : colour;
-      pen.fill();
-      pen.stroke();
-    }
-    if (!pale) {
-      const right = px < on.left + on.width / 2;
-      write(pen, `${amount(at.bow_load, units.force)} now`, px + (right ? 10 : -10), py - 10, colours, right ? "left" : "right");
-    }
+    if (!pale) line(pen, [[px, on.top], [px, wind.top + wind.height]]);
+    dot(pen, px, py, pale ? colours.paper : colours.load);
+    if (!pale) dot(pen, px, wind.y(at.wind_speed), colours.wind);
+    const [gap, align] = px < on.left + on.width / 2 ? [10, "left"] : [-10, "right"];
+    if (!pale) write(pen, `${amount(at.bow_load, units.force)} now`, px + gap, py - 10, colours, align);
     return { load: at.bow_load, wind: at.wind_speed, px, py };
   },
 
   "anchorsim-view-parts"(pen, layout, { run, at, colours }, pale) {
-    const on = plane(layout, "xaxis", "yaxis", 1, 1);
     if (pale) return {};
+    const on = plane(layout, "xaxis", "yaxis", 1, 1);
     clip(pen, on);
     const needles = run.scene.parts.map((part) =>
       100 * part.share * (part.at === "anchor" ? at.anchor_load : at.bow_load) / part.working_load);
+    pencil(pen, { ink: colours.paper }, false, 1.5);
     pen.fillStyle = colours.ink;
-    pen.strokeStyle = colours.paper;
-    pen.lineWidth = 1.5;
     needles.forEach((level, row) => {
-      const x = on.x(level), top = on.y(row - 0.02), bottom = on.y(row + 0.42);
-      trace(pen, [[x - 5, top - 5], [x + 5, top - 5], [x + 2, top + 2], [x + 2, bottom], [x - 2, bottom], [x - 2, top + 2]], true);
+      const x = on.x(level), foot = on.y(row + 0.42), side = [[2, on.y(row)], [2, foot], [5, foot + 7]];
+      trace(pen, [...side.map(([d, y]) => [x + d, y]), ...side.reverse().map(([d, y]) => [x - d, y])], true);
       pen.stroke();
       pen.fill();
     });
@@ -235,20 +199,13 @@ const VIEWS = {
   },
 };
 
-const amount = (value, unit, digits = 3) => {
-  const shown = value * unit.factor;
-  return `${Number(shown.toPrecision(digits)).toLocaleString("en", { maximumFractionDigits: 2 })} ${unit.label}`;
-};
-
 // One canvas over one plot, wherever the plot is now: figures come late, go, and are drawn anew.
 class Overlay {
   constructor(view) {
     this.view = view;
     this.canvas = document.createElement("canvas");
-    this.canvas.className = `anchorsim-overlay ${view}-overlay`;
-    this.canvas.setAttribute("aria-hidden", "true");
+    Object.assign(this.canvas, { className: `anchorsim-overlay ${view}-overlay`, ariaHidden: "true" });
     this.canvas.style.cssText = "position:absolute;left:0;top:0;pointer-events:none;z-index:5";
-    this.drawn = "";
   }
 
   plot(root) {
@@ -260,46 +217,38 @@ class Overlay {
 
   frame(root, pictures, version) {
     const gd = root && this.plot(root), holder = gd?.querySelector(".svg-container"), layout = gd?._fullLayout;
-    if (!holder || !layout.xaxis?._length || !layout.yaxis?._length || !pictures.length) return this.remove();
+    if (!holder || !layout.xaxis?._length) return this.remove();
     if (this.canvas.parentNode !== holder) { holder.appendChild(this.canvas); this.drawn = ""; }
-    const sharp = window.devicePixelRatio || 1, { width, height } = layout, axes = [layout.xaxis, layout.yaxis, layout.yaxis2];
-    const wanted = [version, width, height, sharp, ...axes.map((a) => a && [a.range, a._offset, a._length])].join();
+    const sharp = window.devicePixelRatio || 1, { width, height, xaxis, yaxis, yaxis2 } = layout;
+    const placed = [xaxis, yaxis, yaxis2].map((axis) => axis && [axis.range, axis._offset, axis._length]);
+    const wanted = [version, width, height, sharp, placed].join();
     if (wanted === this.drawn) return;
     this.drawn = wanted;
-    if (this.canvas.width !== Math.round(width * sharp) || this.canvas.height !== Math.round(height * sharp)) {
-      this.canvas.width = Math.round(width * sharp);
-      this.canvas.height = Math.round(height * sharp);
-      this.canvas.style.width = `${width}px`;
-      this.canvas.style.height = `${height}px`;
-    }
-    const pen = this.canvas.getContext("2d");
+    const size = [Math.round(width * sharp), Math.round(height * sharp)], pen = this.canvas.getContext("2d");
+    if (this.canvas.width !== size[0] || this.canvas.height !== size[1]) [this.canvas.width, this.canvas.height] = size;
+    Object.assign(this.canvas.style, { width: `${width}px`, height: `${height}px` });
     pen.setTransform(sharp, 0, 0, sharp, 0, 0);
     pen.clearRect(0, 0, width, height);
+    this.canvas.dataset.time = pictures.at(-1).at.time.toFixed(3);
     for (const picture of pictures) {
       pen.save();
-      const facts = VIEWS[this.view](pen, layout, picture, picture.pale);
+      Object.assign(this.canvas.dataset, VIEWS[this.view](pen, layout, picture, picture.pale));
       pen.restore();
-      if (!picture.pale) Object.assign(this.canvas.dataset, facts, { time: picture.at.time.toFixed(3) });
     }
   }
 
   remove() { this.canvas.remove(); this.drawn = ""; }
 }
 
-// ---------------------------------------------------------------- controls
-
 const STYLE = `
-.anchorsim-player { --ink:#1B2A38; --paper:#fff; --faint:#586876; box-sizing:border-box; color:var(--ink); background:var(--paper);
-  font:14px system-ui,'Segoe UI','Noto Sans','DejaVu Sans',Arial,sans-serif; padding:6px 8px; }
-.anchorsim-player div { display:flex; flex-wrap:wrap; gap:6px 10px; align-items:center; }
-.anchorsim-player button, .anchorsim-player select { font:inherit; color:inherit; background:transparent; border:1px solid var(--faint);
-  border-radius:4px; min-height:32px; padding:2px 10px; }
-.anchorsim-player select option { color:#1B2A38; background:#fff; }
+.anchorsim-player { box-sizing:border-box; color:var(--ink); background:var(--paper); padding:6px 8px; font:14px ${FONT}; }
+.anchorsim-player div, .anchorsim-player output { display:flex; flex-wrap:wrap; gap:6px 14px; align-items:center; }
+.anchorsim-player output { margin-top:4px; font-variant-numeric:tabular-nums; }
+.anchorsim-player button, .anchorsim-player select { font:inherit; color:inherit; background:var(--paper);
+  border:1px solid var(--faint); border-radius:4px; min-height:32px; padding:2px 10px; }
 .anchorsim-player .toggle { min-width:76px; font-weight:600; }
 .anchorsim-player input { flex:1 1 160px; min-width:120px; accent-color:var(--faint); }
-.anchorsim-player :focus-visible, .anchorsim-player:focus-visible { outline:3px solid var(--ink); outline-offset:2px; }
-.anchorsim-player output { display:flex; flex-wrap:wrap; gap:2px 18px; margin-top:4px; font-variant-numeric:tabular-nums; }
-.anchorsim-player output b { font-weight:600; }`;
+.anchorsim-player :focus-visible, .anchorsim-player:focus-visible { outline:3px solid var(--ink); outline-offset:2px; }`;
 
 const HTML = `<style>${STYLE}</style><div role="group" aria-label="Player">
 <button type="button" class="toggle">Play</button>
@@ -307,145 +256,144 @@ const HTML = `<style>${STYLE}</style><div role="group" aria-label="Player">
 <button type="button" class="on" aria-label="One second on">+ 1 s</button>
 <button type="button" class="peak">Greatest load</button>
 <input type="range" min="0" step="0.1" aria-label="Time in the run">
-<label>Speed <select aria-label="Speed of play">${SPEEDS.map((s) => `<option value="${s}">${s}×</option>`).join("")}</select></label>
+<label>Speed <select>${SPEEDS.map((s) => `<option value="${s}">${s}×</option>`).join("")}</select></label>
 </div><output aria-live="off"></output>`;
 
 const minutes = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
 
 function readout(at, run, units) {
-  const heading = ((at.heading * DEGREE) % 360 + 360) % 360, from = ((at.wind_direction * DEGREE) % 360 + 360) % 360;
   return [["time", `${minutes(at.time - run.start)} of ${minutes(run.duration)}`],
           ["load at the bow", amount(at.bow_load, units.force)],
           ["lift at the anchor", `${(at.angle_at_anchor * DEGREE).toFixed(0)}°`],
-          ["wind", `${amount(at.wind_speed, units.speed, 2)} from ${from.toFixed(0)}°`],
-          ["heading", `${heading.toFixed(0)}°`]];
+          ["wind", `${amount(at.wind_speed, units.speed, 2)} from ${degrees(at.wind_direction)}°`],
+          ["heading", `${degrees(at.heading)}°`]];
 }
 
-const darkNow = () => {
-  const lab = document.body.dataset.jpThemeLight;
-  return lab === undefined ? matchMedia("(prefers-color-scheme: dark)").matches : lab === "false";
-};
-
-function render({ model, el }) {
-  const player = document.createElement("section");
-  player.className = "anchorsim-player";
-  player.tabIndex = 0;
-  player.setAttribute("aria-label", "Player of the run: space plays and pauses, the arrow keys step one second");
-  player.dataset.lmSuppressShortcuts = "true";     // the notebook's own keys stay out of here
-  player.innerHTML = HTML;
-  el.appendChild(player);
-  const part = (name) => player.querySelector(name);
-  const toggle = part(".toggle"), scrubber = part("input"), speed = part("select"), output = part("output");
-  const overlays = Object.keys(VIEWS).map((view) => new Overlay(view));
-
-  let run = null, before = null, time = 0, playing = false, held = false, dark = false, stale = true;
-  let last = 0, told = 0, version = 0, frames = 0, request = 0;
-
-  function load() {
-    stale = false;
-    const share = run ? (time - run.start) / run.duration : 0;
-    run = decode(model.get("run"), model.get("shapes"), model.get("scene"));
-    before = decode(model.get("run_before"), model.get("shapes_before"), model.get("scene_before"));
-    if (run) {
-      time = run.start + share * run.duration;
-      scrubber.max = run.duration;
-    }
-    Object.assign(player.dataset, { samples: run ? run.n : 0, run: model.get("run_id") });
-    changed();
-  }
-  const changed = () => { version += 1; told = 0; };
-  const go = (to) => {
-    if (!run) return;
-    time = Math.min(Math.max(to, run.start), run.start + run.duration);
-    changed();
-  };
-  function play(on) {
-    playing = on;
-    toggle.textContent = on ? "Pause" : "Play";
-    output.setAttribute("aria-live", on ? "off" : "polite");
-    player.dataset.playing = on;
-    changed();
-  }
-  function dress() {
-    dark = darkNow();
-    const colours = model.get("colours")?.[dark ? "dark" : "light"];
-    if (colours) for (const name of ["ink", "paper", "faint"]) player.style.setProperty(`--${name}`, colours[name]);
-    if (model.get("dark") !== dark) { model.set("dark", dark); model.save_changes(); }
-    changed();
-  }
-  function tell(at, units) {
-    output.replaceChildren(...readout(at, run, units).map(([name, value]) => {
-      const span = document.createElement("span"), strong = document.createElement("b");
-      strong.textContent = value;
-      span.append(`${name} `, strong);
-      return span;
-    }));
-    if (!held) scrubber.value = at.time - run.start;
-    scrubber.setAttribute("aria-valuetext", `${minutes(at.time - run.start)} of ${minutes(run.duration)}`);
+class Player {
+  constructor(model, el) {
+    Object.assign(this, { model, el, run: null, before: null, time: 0, playing: false, held: false, dark: false });
+    Object.assign(this, { stale: true, last: 0, told: 0, version: 0, frames: 0 });
+    this.overlays = Object.keys(VIEWS).map((view) => new Overlay(view));
+    this.box = el.appendChild(Object.assign(document.createElement("section"), {
+      className: "anchorsim-player", tabIndex: 0, innerHTML: HTML,
+      ariaLabel: "Player of the run: space plays and pauses, the arrow keys step one second" }));
+    this.box.dataset.lmSuppressShortcuts = "true";     // the notebook's own keys stay out of here
+    [this.toggle, this.scrubber, this.speed, this.output] =
+      [".toggle", "input", "select", "output"].map((name) => this.box.querySelector(name));
+    this.listen();
+    this.speed.value = model.get("speed");
+    this.dress();
+    this.play(model.get("autoplay") && !matchMedia("(prefers-reduced-motion: reduce)").matches);
+    this.request = requestAnimationFrame((now) => this.frame(now));
   }
 
-  function frame(now) {
-    request = requestAnimationFrame(frame);
-    if (stale) load();
-    const passed = Math.min((now - last) / 1000, 0.25);
-    last = now;
-    if (!run) return;
-    if (playing && !held) {
-      time += passed * Number(speed.value);
-      if (time > run.start + run.duration) time = run.start;
-      version += 1;
-      frames += 1;
-    }
-    const units = model.get("units"), colours = model.get("colours")[dark ? "dark" : "light"];
-    const at = sampleAt(run, time), pictures = [{ run, at, units, colours, pale: false }];
-    if (before) pictures.unshift({ run: before, at: sampleAt(before, time), units, colours, pale: true });
-    const scope = model.get("scope");
-    const root = scope ? el.closest(`.${scope}`) || document.querySelector(`.${scope}`) : document;
-    for (const overlay of overlays) overlay.frame(root, pictures, version);
-    Object.assign(player.dataset, { frames, time: time.toFixed(3) });
-    if (!told || (playing && now - told > 100)) { told = now; tell(at, units); }
+  listen() {
+    const { model, box, scrubber } = this, preference = matchMedia("(prefers-color-scheme: dark)");
+    const on = (target, event, handler) => target.addEventListener(event, handler, { signal: this.ended.signal });
+    this.ended = new AbortController();
+    on(box, "keydown", (event) => this.key(event));
+    on(this.toggle, "click", () => this.play(!this.playing));
+    on(box.querySelector(".back"), "click", () => this.go(this.time - 1));
+    on(box.querySelector(".on"), "click", () => this.go(this.time + 1));
+    on(box.querySelector(".peak"), "click", () => { this.play(false); this.go(this.run?.scene.peak_time); });
+    on(scrubber, "pointerdown", () => { this.held = true; });
+    on(scrubber, "input", () => this.go((this.run?.start ?? 0) + Number(scrubber.value)));
+    for (const end of ["change", "pointerup", "pointercancel"]) on(scrubber, end, () => { this.held = false; });
+    on(preference, "change", () => this.dress());
+    this.observer = new MutationObserver(() => this.dress());
+    this.observer.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light"] });
+    this.watch = { seek: () => this.go(model.get("seek")), colours: () => this.dress() };
+    this.watch.speed = () => { this.speed.value = model.get("speed"); };
+    for (const name of ["run", "shapes", "scene", "run_before", "shapes_before", "scene_before", "units", "run_id"])
+      this.watch[name] = () => { this.stale = true; };
+    for (const [name, handler] of Object.entries(this.watch)) model.on(`change:${name}`, handler);
   }
 
-  const KEYS = { ArrowLeft: -1, ArrowRight: 1, ArrowDown: -1, ArrowUp: 1, PageDown: -10, PageUp: 10, Home: -1e9, End: 1e9 };
-  player.addEventListener("keydown", (event) => {
-    if (event.target === speed || event.altKey || event.ctrlKey || event.metaKey) return;
-    if (event.key in KEYS) go(time + KEYS[event.key]);
-    else if (event.key === " " && event.target.tagName !== "BUTTON") play(!playing);
+  load() {
+    const get = (name) => this.model.get(name), share = this.run ? (this.time - this.run.start) / this.run.duration : 0;
+    this.stale = false;
+    this.run = decode(get("run"), get("shapes"), get("scene"));
+    this.before = decode(get("run_before"), get("shapes_before"), get("scene_before"));
+    if (this.run) [this.time, this.scrubber.max] = [this.run.start + share * this.run.duration, this.run.duration];
+    Object.assign(this.box.dataset, { samples: this.run?.n ?? 0, run: get("run_id") });
+    this.changed();
+  }
+
+  changed() { Object.assign(this, { version: this.version + 1, told: 0 }); }
+  palette() { return this.model.get("colours")?.[this.dark ? "dark" : "light"] ?? {}; }
+
+  go(time) {
+    if (!this.run) return;
+    this.time = Math.min(Math.max(time, this.run.start), this.run.start + this.run.duration);
+    this.changed();
+  }
+
+  play(playing) {
+    this.playing = playing;
+    this.toggle.textContent = playing ? "Pause" : "Play";
+    this.output.ariaLive = playing ? "off" : "polite";
+    this.box.dataset.playing = playing;
+    this.changed();
+  }
+
+  key(event) {
+    if (event.target === this.speed || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.key in KEYS) this.go(this.time + KEYS[event.key]);
+    else if (event.key === " " && event.target.tagName !== "BUTTON") this.play(!this.playing);
     else return;
     event.preventDefault();
     event.stopPropagation();
-  });
-  toggle.addEventListener("click", () => play(!playing));
-  part(".back").addEventListener("click", () => go(time - 1));
-  part(".on").addEventListener("click", () => go(time + 1));
-  part(".peak").addEventListener("click", () => { if (run) { play(false); go(peakTime(run)); } });
-  scrubber.addEventListener("pointerdown", () => { held = true; });
-  scrubber.addEventListener("input", () => run && go(run.start + Number(scrubber.value)));
-  scrubber.addEventListener("change", () => { held = false; });
-  scrubber.addEventListener("pointerup", () => { held = false; });
+  }
 
-  const watch = { "change:seek": () => go(model.get("seek")), "change:speed": pick, "change:colours": dress };
-  for (const name of ["run", "shapes", "scene", "run_before", "shapes_before", "scene_before", "units", "run_id"])
-    watch[`change:${name}`] = () => { stale = true; };
-  for (const [event, handler] of Object.entries(watch)) model.on(event, handler);
-  function pick() { speed.value = SPEEDS.includes(model.get("speed")) ? model.get("speed") : 5; }
+  dress() {
+    const lab = document.body.dataset.jpThemeLight;
+    this.dark = lab ? lab === "false" : matchMedia("(prefers-color-scheme: dark)").matches;
+    for (const name of ["ink", "paper", "faint"]) this.box.style.setProperty(`--${name}`, this.palette()[name] ?? "");
+    if (this.model.get("dark") !== this.dark) { this.model.set("dark", this.dark); this.model.save_changes(); }
+    this.changed();
+  }
 
-  const preference = matchMedia("(prefers-color-scheme: dark)"), observer = new MutationObserver(dress);
-  preference.addEventListener("change", dress);
-  observer.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light"] });
-  pick();
-  dress();
-  play(model.get("autoplay") && !matchMedia("(prefers-reduced-motion: reduce)").matches);
-  request = requestAnimationFrame((now) => { last = now; frame(now); });
+  tell(at, units) {
+    readout(at, this.run, units).forEach(([name, value], k) => {
+      const span = this.output.children[k] ?? this.output.appendChild(document.createElement("span"));
+      if (!span.firstChild) span.append(`${name} `, document.createElement("b"));
+      span.lastChild.textContent = value;
+    });
+    if (!this.held) this.scrubber.value = at.time - this.run.start;
+    this.scrubber.ariaValueText = `${minutes(at.time - this.run.start)} of ${minutes(this.run.duration)}`;
+  }
 
-  return () => {
-    cancelAnimationFrame(request);
-    for (const [event, handler] of Object.entries(watch)) model.off(event, handler);
-    preference.removeEventListener("change", dress);
-    observer.disconnect();
-    for (const overlay of overlays) overlay.remove();
-    player.remove();
-  };
+  frame(now) {
+    this.request = requestAnimationFrame((next) => this.frame(next));
+    if (this.stale) this.load();
+    const passed = Math.min((now - (this.last || now)) / 1000, 0.25), { run, before } = this;
+    this.last = now;
+    if (!run) return this.overlays.forEach((overlay) => overlay.remove());
+    if (this.playing && !this.held) {
+      this.time += passed * Number(this.speed.value);
+      if (this.time > run.start + run.duration) this.time = run.start;
+      this.version += 1;
+      this.frames += 1;
+    }
+    const units = this.model.get("units"), colours = this.palette(), scope = this.model.get("scope");
+    const at = sampleAt(run, this.time), pictures = [{ run, at, units, colours, pale: false }];
+    if (before) pictures.unshift({ run: before, at: sampleAt(before, this.time), units, colours, pale: true });
+    const root = scope ? this.el.closest(`.${scope}`) || document.querySelector(`.${scope}`) : document;
+    for (const overlay of this.overlays) overlay.frame(root, pictures, this.version);
+    Object.assign(this.box.dataset, { frames: this.frames, time: this.time.toFixed(3) });
+    if (!this.told || (this.playing && now - this.told > 100)) { this.told = now; this.tell(at, units); }
+  }
+
+  end() {
+    cancelAnimationFrame(this.request);
+    this.ended.abort();
+    this.observer.disconnect();
+    for (const [name, handler] of Object.entries(this.watch)) this.model.off(`change:${name}`, handler);
+    for (const overlay of this.overlays) overlay.remove();
+    this.box.remove();
+  }
 }
 
-export default { render };
+export default {
+  render({ model, el }) { const player = new Player(model, el); return () => player.end(); },
+};

@@ -42,6 +42,7 @@ def from_above(
     view = figure(
         look,
         "From above",
+        "dashed: before" if before else "",
         plot_bgcolor=look.water,
         xaxis=axis(look, f"east of the anchor ({units.length.label})", range=[v * scale for v in east]),
         yaxis=axis(
@@ -113,7 +114,7 @@ def _anchor(now: Scene, scale: float, look: Theme) -> go.Scatter:
         x=[0.0],
         y=[0.0],
         mode="markers",
-        marker={"symbol": "cross-thin", "size": 13, "line": {"color": look.ink, "width": 2}},
+        marker={"symbol": "circle-open", "size": 22, "line": {"color": look.faint, "width": 1}},
         hovertemplate="where the anchor was laid<extra></extra>",
     )
 
@@ -150,20 +151,20 @@ def _extent(*scenes: Scene | None) -> tuple[Array, Array]:
 
 def _limits(values: Array) -> Array:
     low, high = float(np.min(values)), float(np.max(values))
-    margin = 0.06 * (high - low) + 1.0
+    margin = 0.08 * (high - low) + 1.0
     return np.array([low - margin, high + margin])
 
 
-def mean_wind(scene: Scene) -> tuple[float, float]:
-    """Mean speed (m/s) and mean direction (rad, from) of the wind over the run."""
+def mean_direction(scene: Scene) -> float:
+    """Mean direction (rad, from) of the wind over the run: that of the summed unit vectors."""
     direction = scene.track.wind_direction
     mean = math.atan2(float(np.mean(np.sin(direction))), float(np.mean(np.cos(direction))))
-    return float(np.mean(scene.track.wind_speed)), mean % (2 * math.pi)
+    return mean % (2 * math.pi)
 
 
 def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
     """The mean wind as a pale arrow in the upper left corner; the player lays the present one on it."""
-    _, direction = mean_wind(now)
+    direction = mean_direction(now)
     degrees = math.degrees(direction)
     down_x, down_y = -math.sin(direction), -math.cos(direction)  # where it blows to, plot axes
     half = 26
@@ -175,8 +176,8 @@ def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
             "text": "",
             "showarrow": True,
             "arrowhead": 2,
-            "arrowsize": 1,
-            "arrowwidth": 5,
+            "arrowsize": 0.7,
+            "arrowwidth": 7,
             "arrowcolor": tint(look.wind, 0.45),
             "xshift": ARROW + half * down_x,
             "yshift": -ARROW + half * down_y,
@@ -188,23 +189,21 @@ def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
             f"mean wind from {point}, {degrees:.0f}°",
             **corner,
             xanchor="left",
-            yanchor="top",
-            xshift=6,
-            yshift=-2 * ARROW - 2,
+            yanchor="middle",
+            xshift=2 * ARROW - 10,
+            yshift=-ARROW + 22,
         ),
     ]
 
 
 def _names(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
-    names = [
-        label(look, area.name, x=float(np.mean(area.y)) * scale, y=float(np.mean(area.x)) * scale)
-        for area in now.dangers
+    """Each danger and the room, named below its southernmost point."""
+    areas = [
+        *((area.name, area) for area in now.dangers),
+        *([("room she needs", now.room)] if now.room else []),
     ]
-    if now.room:
-        lowest = int(np.argmin(now.room.x))
-        place = {"x": float(now.room.y[lowest]) * scale, "y": float(now.room.x[lowest]) * scale}
-        names.append(label(look, "room she needs", **place, yanchor="top"))
-    return names
+    lowest = [(name, area.y[np.argmin(area.x)] * scale, np.min(area.x) * scale) for name, area in areas]
+    return [label(look, name, x=float(east), y=float(north), yanchor="top") for name, east, north in lowest]
 
 
 def _north(look: Theme) -> dict[str, object]:

@@ -28,7 +28,8 @@ def load_against_time(
     view = figure(
         look,
         "Load against time",
-        xaxis=axis(look, f"time ({clock.label})", range=_span(now, clock.factor), anchor="y2"),
+        "bow solid, anchor dotted" + (", before dashed" if before else ""),
+        xaxis=axis(look, f"time ({clock.label})", range=_span(now, clock.factor), anchor="y2", mirror="all"),
         yaxis=axis(
             look, f"load ({force.label})", domain=[0.34, 1], range=[0, _top(now, before) * force.factor]
         ),
@@ -41,7 +42,7 @@ def load_against_time(
             nticks=4,
         ),
         shapes=[*_limits(now, force.factor, look), *_still(still, clock.factor, look)],
-        annotations=_words(now, units, look),
+        annotations=_words(now, before, units, look),
     )
     view.add_traces(
         [
@@ -113,8 +114,8 @@ def _still(still: float | None, factor: float, look: Theme) -> list[dict[str, ob
     return [{"type": "line", **place, "line": {"color": look.ink, "width": 1}}]
 
 
-def _words(now: Scene, units: Units, look: Theme) -> list[dict[str, object]]:
-    force, top = units.force, _top(now, None)
+def _words(now: Scene, before: Scene | None, units: Units, look: Theme) -> list[dict[str, object]]:
+    force, top = units.force, _top(now, before)
     span = now.holding
     low, high = force.text(span.low), force.text(span.high)
     words = [_level(look, f"the anchor holds {low} to {high}", span.high, top, force.factor, x=0)]

@@ -78,7 +78,7 @@ _LIGHT = Theme(
     ink="#1B2A38",
     faint="#586876",
     grid="#D3DDE4",
-    water="#E6F0F5",
+    water="#DCEAF2",
     bottom="#D9CBAE",
     hull="#FFFFFF",
     load=_BLUE,
@@ -156,13 +156,14 @@ def axis(look: Theme, title: str, **more: Any) -> dict[str, Any]:
     }
 
 
-def figure(look: Theme, title: str, **layout: Any) -> go.Figure:
-    """An empty view with its title, in the common style."""
+def figure(look: Theme, title: str, key: str, **layout: Any) -> go.Figure:
+    """An empty view with its title, and the ``key`` to its lines in words, in the common style."""
+    words = f"<b>{title}</b>" + (f'  <span style="font-size:{SMALL}px">{key}</span>' if key else "")
     return go.Figure(
         layout={
             "template": go.layout.Template(),
             "title": {
-                "text": f"<b>{title}</b>",
+                "text": words,
                 "x": 0.01,
                 "y": 0.985,
                 "yanchor": "top",
@@ -174,7 +175,7 @@ def figure(look: Theme, title: str, **layout: Any) -> go.Figure:
             "margin": {"l": 52, "r": 14, "t": 34, "b": 44},
             "showlegend": False,
             "hovermode": "closest",
-            "dragmode": "pan",
+            "dragmode": False,
             "autosize": True,
             "modebar": {"bgcolor": "rgba(0,0,0,0)", "color": look.faint, "activecolor": look.ink},
             **layout,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme
 from anchorsim.figures.scene import Part, Scene
 
-_LONGEST = 300.0  # per cent of the working load that the axis goes up to
+_LONGEST = 200.0  # per cent of the working load that the axis goes up to
 
 
 def utilisation(
@@ -27,38 +27,29 @@ def utilisation(
     look = look or theme()
     parts, rows = now.parts, np.arange(len(now.parts), dtype=np.float64)
     top = _top(parts)
-    earlier = {part.name: part for part in before.parts} if before else {}
+
     view = figure(
         look,
-        "How hard each part works",
+        "Load on each part",
+        "needle: now" + (", dashed: before" if before else ""),
         xaxis=axis(look, "greatest load (% of working load)", range=[0, top], ticksuffix=" %"),
         yaxis=axis(
-            look, "", range=[len(parts) - 0.45, -0.75], showticklabels=False, ticks="", showgrid=False
+            look, "", range=[len(parts) - 0.35, -0.95], showticklabels=False, ticks="", showgrid=False
         ),
         shapes=[_working_load(look), *_needles(now, still, look)],
-        annotations=[text for row, part in enumerate(parts) for text in _words(part, row, top, units, look)],
+        annotations=[
+            label(look, "working load", x=100, y=-0.95, yanchor="top"),
+            *(text for row, part in enumerate(parts) for text in _words(part, row, top, look)),
+        ],
         bargap=0.0,
         barmode="overlay",
     )
     peaks = np.array([percent(part, part.peak.likely) for part in parts])
     breaks = np.array([percent(part, part.breaking_load) for part in parts])
-    was = np.array(
-        [
-            percent(earlier[p.name], earlier[p.name].peak.likely) if p.name in earlier else np.nan
-            for p in parts
-        ]
-    )
     view.add_traces(
         [
             _bars(parts, rows, peaks, look, units),
-            go.Scatter(
-                name="before",
-                x=was,
-                y=rows + 0.2,
-                mode="markers",
-                marker={"symbol": "diamond-open", "size": 11, "line": {"width": 2}, "color": look.before},
-                hovertemplate="before: %{x:.0f} %<extra></extra>",
-            ),
+            _before(parts, before, look),
             go.Scatter(
                 name="breaking load",
                 x=breaks,
@@ -116,6 +107,22 @@ def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Th
     )
 
 
+def _before(parts: tuple[Part, ...], before: Scene | None, look: Theme) -> go.Scatter:
+    """A dashed box round where the bar of the same part ended before."""
+    earlier = {part.name: part for part in before.parts} if before else {}
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for row, part in enumerate(parts):
+        if part.name in earlier:
+            end = percent(earlier[part.name], earlier[part.name].peak.likely)
+            x += [0.0, end, end, 0.0, None]
+            y += [row - 0.04, row - 0.04, row + 0.44, row + 0.44, None]
+    line = {"color": look.before, "width": 1.5, "dash": "dash"}
+    return go.Scatter(
+        name="before", x=x, y=y, mode="lines", line=line, hovertemplate="before: %{x:.0f} %<extra></extra>"
+    )
+
+
 def _working_load(look: Theme) -> dict[str, object]:
     line = {"color": look.ink, "width": 1.5, "dash": "longdashdot"}
     return {"type": "line", "x0": 100, "x1": 100, "yref": "paper", "y0": 0, "y1": 1, "line": line}
@@ -134,21 +141,18 @@ def _needles(now: Scene, still: float | None, look: Theme) -> list[dict[str, obj
     ]
 
 
-def _words(part: Part, row: int, top: float, units: Units, look: Theme) -> list[dict[str, object]]:
-    likely = percent(part, part.peak.likely)
-    verdict = ", over its working load" if likely > 100 else ""
+def _words(part: Part, row: int, top: float, look: Theme) -> list[dict[str, object]]:
+    likely, high, breaking = (
+        percent(part, v) for v in (part.peak.likely, part.peak.high, part.breaking_load)
+    )
     name = f"<b>{part.name}: weakest link</b>" if part.weakest else part.name
-    breaking = percent(part, part.breaking_load)
     arrow = " →" if breaking > top else ""
-    place = {"y": row - 0.2, "yanchor": "middle", "bgcolor": "rgba(0,0,0,0)"}
+    bare = {"bgcolor": "rgba(0,0,0,0)", "yanchor": "middle"}
+    quiet = {"size": SMALL, "color": look.faint}
+    edge = {"xref": "paper", "x": 1, "xanchor": "right"}
+    past = {"x": high, "xanchor": "left", "xshift": 6} if high < 0.85 * top else edge
     return [
-        label(look, f"{name}, {likely:.0f} %{verdict}", x=0, xanchor="left", **place),
-        label(
-            look,
-            f"breaks at {breaking:.0f} %{arrow}",
-            xref="paper",
-            x=1,
-            xanchor="right",
-            **{**place, "font": {"size": 12, "color": look.faint}},
-        ),
+        label(look, name, x=0, xanchor="left", y=row - 0.22, **bare),
+        label(look, f"<b>{likely:.0f} %</b>", y=row + 0.2, yanchor="middle", **past),
+        label(look, f"breaks at {breaking:.0f} %{arrow}", y=row - 0.22, **edge, **{**bare, "font": quiet}),
     ]

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Array, Scene
 
 
@@ -31,6 +31,7 @@ def from_the_side(
     view = figure(
         look,
         "From the side",
+        "to scale" + (", dashed: before" if before else ""),
         xaxis=axis(
             look, f"distance from the anchor ({units.length.label})", range=_across(now, before, scale)
         ),
@@ -144,7 +145,7 @@ def _words(now: Scene, peak: int, scale: float, look: Theme) -> list[dict[str, o
     lift = math.degrees(float(now.track.angle_at_anchor.max()))
     edge = {"xref": "paper", "x": 1, "xanchor": "right"}
     x, z = now.rode.at(float(now.distance()[peak]))
-    middle = len(x) // 2
+    middle = int(0.62 * len(x))
     return [
         label(look, "water", **edge, y=0, yanchor="top"),
         label(look, "bottom", **edge, y=-now.depth * scale, yanchor="top"),
@@ -162,9 +163,9 @@ def _words(now: Scene, peak: int, scale: float, look: Theme) -> list[dict[str, o
             "at the greatest load",
             x=float(x[middle]) * scale,
             y=float(z[middle] - now.depth) * scale,
-            xanchor="right",
-            yanchor="bottom",
+            xanchor="left",
+            yanchor="top",
             bgcolor="rgba(0,0,0,0)",
-            font={"size": 12, "color": look.faint},
+            font={"size": SMALL, "color": look.faint},
         ),
     ]

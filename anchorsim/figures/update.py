@@ -15,8 +15,7 @@ def update(shown: go.Figure, new: go.Figure) -> None:
         raise ValueError(f"update: needed a figure of the same view with traces {names[0]}, given {names[1]}")
     with shown.batch_update():
         for old, fresh in zip(shown.data, new.data, strict=True):
-            old.update({key: fresh[key] for key in fresh if key not in ("type", "uid")}, overwrite=True)
+            had, has = old.to_plotly_json(), fresh.to_plotly_json()
+            named = (had.keys() | has.keys()) - {"type", "uid"}
+            old.update({key: has.get(key) for key in named}, overwrite=True)
         shown.layout.update(new.layout.to_plotly_json(), overwrite=True)
-
-
-__all__ = ["update"]
