@@ -38,20 +38,28 @@ class Boat(Thing):
     canoe_draught: Annotated[Quantity, Measure("Draught of the hull without keel", "m", 0.15, 3, 0.05)]
     bow_height: Annotated[Quantity, Measure("Height of the bow roller", "m", 0.3, 4, 0.05)]
     roller: Annotated[Quantity, Measure("Bow roller ahead of amidships", "m", 1, 17, 0.05)]
-    bridle_spread: Annotated[Quantity, Measure("Distance between the bridle's strong points", "m", 0, 12, 0.1)]
+    bridle_spread: Annotated[
+        Quantity, Measure("Distance between the bridle's strong points", "m", 0, 12, 0.1)
+    ]
     windage: Annotated[str, Choice("Windage of the hull like that of a", "windage", "vessel")]
     frontal_area: Annotated[Quantity, Measure("Windage of hull and house from ahead", "m²", 0.5, 80, 0.5)]
     lateral_area: Annotated[Quantity, Measure("Windage of hull and house from abeam", "m²", 1, 200, 0.5)]
     windage_centre: Annotated[Quantity, Measure("Centre of the hull's windage", "m", -8, 8, 0.1)]
     windage_height: Annotated[Quantity, Measure("Height of the centre of windage", "m", 0.5, 15, 0.1)]
-    rig_frontal_area: Annotated[Quantity, Measure("Windage of mast, stays and furled sails from ahead", "m²", 0, 40, 0.1)]
-    rig_lateral_area: Annotated[Quantity, Measure("Windage of mast, stays and furled sails from abeam", "m²", 0, 60, 0.1)]
+    rig_frontal_area: Annotated[
+        Quantity, Measure("Windage of mast, stays and furled sails from ahead", "m²", 0, 40, 0.1)
+    ]
+    rig_lateral_area: Annotated[
+        Quantity, Measure("Windage of mast, stays and furled sails from abeam", "m²", 0, 60, 0.1)
+    ]
     rig_centre: Annotated[Quantity, Measure("Centre of the rig's windage", "m", -8, 10, 0.1)]
     keel_area: Annotated[Quantity, Measure("Area of the keel", "m²", 0, 30, 0.1)]
     keel_centre: Annotated[Quantity, Measure("Centre of the keel", "m", -8, 8, 0.1)]
     rudder_area: Annotated[Quantity, Measure("Area of the rudder", "m²", 0, 8, 0.05)]
     rudder_centre: Annotated[Quantity, Measure("Centre of the rudder", "m", -14, 0, 0.1)]
-    riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "none at 0")] = quantity(0.0, "m²")
+    riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "none at 0")] = quantity(
+        0.0, "m²"
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -62,7 +70,9 @@ class Boat(Thing):
         if not isinstance(model, str) or model not in catalogue():
             known = list(catalogue())
             near = nearest(str(model), known)
-            raise complaint("model", f'"{model}" is not in the catalogue of boats{near}; known: {", ".join(known)}')
+            raise complaint(
+                "model", f'"{model}" is not in the catalogue of boats{near}; known: {", ".join(known)}'
+            )
         return {**catalogue()[model], **given, "model": model}
 
     @model_validator(mode="after")
@@ -85,7 +95,8 @@ def _at_most(boat: Boat, name: str, limit: str) -> None:
     if si(value) > si(most):
         show = Boat.measure(name).show
         raise complaint(
-            name, f"{show(value)} is more than boat.{limit}; needed at most {show(most)}; correct one of the two"
+            name,
+            f"{show(value)} is more than boat.{limit}; needed at most {show(most)}; correct one of the two",
         )
 
 
@@ -232,4 +243,6 @@ def plate_slope(area: float, span: float) -> float:
 def crossflow_coefficient(ratio: float) -> float:
     """Cross-flow drag of a section by its beam over twice its draught: Hoerner's curve, flat beyond its ends."""
     rows = table("crossflow")
-    return float(np.interp(ratio, [r["beam over twice draught"] for r in rows], [r["coefficient"] for r in rows]))
+    return float(
+        np.interp(ratio, [r["beam over twice draught"] for r in rows], [r["coefficient"] for r in rows])
+    )

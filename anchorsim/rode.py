@@ -66,7 +66,9 @@ def rode_notes(scenario: Scenario) -> list[str]:
     if wanted > 0 and rode.rope > 0:
         return ["Rope comes to the bow, so the snubber is not in use."]
     if wanted > rode.snubber + 1e-9:
-        return [f"Only {rode.snubber:.2g} m of the snubber is in use: there is not more chain out for it to hook on to."]
+        return [
+            f"Only {rode.snubber:.2g} m of the snubber is in use: there is not more chain out for it to hook on to."
+        ]
     return []
 
 

@@ -29,7 +29,9 @@ class ScenarioError(ValueError):
     def __init__(self, problems: list[tuple[str, str]]) -> None:
         self.problems = tuple(problems)
         self.path = problems[0][0]
-        super().__init__("\n".join(f"{path}: {sentence}" if path else sentence for path, sentence in problems))
+        super().__init__(
+            "\n".join(f"{path}: {sentence}" if path else sentence for path, sentence in problems)
+        )
 
 
 class Scenario(Thing):
@@ -136,7 +138,9 @@ class Scenario(Thing):
         stock = catalogue()[self.boat.model]
         own = document["boat"]
         document["boat"] = {
-            name: value for name, value in own.items() if name == "model" or not _same(stock.get(name), value, name)
+            name: value
+            for name, value in own.items()
+            if name == "model" or not _same(stock.get(name), value, name)
         }
         return document
 
@@ -144,14 +148,18 @@ class Scenario(Thing):
         """Write the scenario's TOML file: whole or not at all.  Raises ScenarioError where that fails."""
         target = Path(path)
         try:
-            with tempfile.NamedTemporaryFile("wb", dir=target.parent, prefix=".", suffix=".tmp", delete=False) as file:
+            with tempfile.NamedTemporaryFile(
+                "wb", dir=target.parent, prefix=".", suffix=".tmp", delete=False
+            ) as file:
                 tomli_w.dump(self.document(), file)
                 file.flush()
                 os.fsync(file.fileno())
             Path(file.name).chmod(0o644)
             Path(file.name).replace(target)
         except OSError as error:
-            raise ScenarioError([("", f"{target} could not be written: {error.strerror}; choose another folder")]) from None
+            raise ScenarioError(
+                [("", f"{target} could not be written: {error.strerror}; choose another folder")]
+            ) from None
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Scenario:
@@ -192,7 +200,10 @@ def _problem(entry: Any) -> tuple[str, str]:
         return path, str(context["error"])
     if entry["type"] == "extra_forbidden":
         known = list((_model_at(parts[:-1]) or Scenario).model_fields)
-        return path, f"unknown key{nearest(parts[-1], known)}; needed one of {', '.join(known)}; was given {given!r}"
+        return (
+            path,
+            f"unknown key{nearest(parts[-1], known)}; needed one of {', '.join(known)}; was given {given!r}",
+        )
     if entry["type"] == "literal_error":
         return path, f"{given!r} is not a choice; needed {context['expected']}"
     if entry["type"] == "missing":
@@ -222,7 +233,9 @@ def _known(path: str) -> list[str]:
     for name in names:
         if thing is None or name not in thing.model_fields:
             paths = list(_paths(Scenario, ""))
-            raise ScenarioError([(path, f"unknown path{nearest(path, paths)}; needed the path of a field of a scenario")])
+            raise ScenarioError(
+                [(path, f"unknown path{nearest(path, paths)}; needed the path of a field of a scenario")]
+            )
         thing = _model(thing, name)
     return names
 

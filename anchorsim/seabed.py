@@ -13,7 +13,9 @@ from anchorsim.tables import Choice, pick, table
 from anchorsim.thing import Thing
 from anchorsim.units import GRAVITY, Measure, Quantity, quantity, si
 
-_REFERENCE_MASS = 20.0  # kg: the middle of the small craft anchors that the holding ratios speak of (judgement)
+_REFERENCE_MASS = (
+    20.0  # kg: the middle of the small craft anchors that the holding ratios speak of (judgement)
+)
 _RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
 _RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
 
@@ -25,7 +27,9 @@ class Spot(Thing):
     tide: Annotated[Quantity, Measure("Height of tide", "m", 0, 15, 0.1)] = quantity(0.0, "m")
     bottom: Annotated[str, Choice("Bottom", "bottoms", "bottom")] = "firm sand"
     current: Annotated[Quantity, Measure("Current", "knot", 0, 8, 0.1)] = quantity(0.0, "knot")
-    current_set: Annotated[Quantity, Measure("Current sets towards", "degree", 0, 360, 5)] = quantity(0.0, "degree")
+    current_set: Annotated[Quantity, Measure("Current sets towards", "degree", 0, 360, 5)] = quantity(
+        0.0, "degree"
+    )
 
 
 class Ground(NamedTuple):

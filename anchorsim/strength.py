@@ -46,10 +46,18 @@ def parts(scenario: Scenario) -> tuple[Part, ...]:
     if rode.chain > 0:
         row = gear.chain.row()
         found.append(
-            Part(f"Chain {row['size']} grade {row['grade']}", row["working load"], row["break"], row.source, row.kind)
+            Part(
+                f"Chain {row['size']} grade {row['grade']}",
+                row["working load"],
+                row["break"],
+                row.source,
+                row.kind,
+            )
         )
     if rode.rope > 0:
-        found.append(_rope(f"Rope {gear.rope.row()['size']}", gear.rope.construction, gear.rope.row(), np.inf))
+        found.append(
+            _rope(f"Rope {gear.rope.row()['size']}", gear.rope.construction, gear.rope.row(), np.inf)
+        )
     if rode.snubber > 0:
         snubber, row = gear.snubber, gear.snubber.row()
         name = f"{'Bridle leg' if snubber.legs == 2 else 'Snubber'} {row['size']}"

@@ -35,7 +35,9 @@ def folder(name: str) -> Path:
     for base in (package / "_files", package.parent):
         if (base / name).is_dir():
             return base / name
-    raise FileNotFoundError(f"the folder {name} is missing from this installation of anchorsim; install it again")
+    raise FileNotFoundError(
+        f"the folder {name} is missing from this installation of anchorsim; install it again"
+    )
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,9 @@ def table(name: str) -> tuple[Row, ...]:
 def _row(cells: dict[str, Any], where: str) -> Row:
     source, kind = cells.pop("source", None), cells.pop("kind", None)
     if None in cells or not source or kind not in KINDS:
-        raise ValueError(f"data/{where}: needed a source and a kind out of {KINDS}, was given {source!r}, {kind!r}")
+        raise ValueError(
+            f"data/{where}: needed a source and a kind out of {KINDS}, was given {source!r}, {kind!r}"
+        )
     values: dict[str, float | str] = {}
     for heading, cell in cells.items():
         found = _HEADING.fullmatch(heading)
@@ -102,7 +106,9 @@ def pick(name: str, **keys: str) -> Row:
         return rows[0]
     key, value = next(iter(keys.items()))
     known = Choice("", name, key).options
-    raise LookupError(f'"{value}" is not in the {name} table{nearest(value, known)}; known: {", ".join(known)}')
+    raise LookupError(
+        f'"{value}" is not in the {name} table{nearest(value, known)}; known: {", ".join(known)}'
+    )
 
 
 def nearest(given: str, known: list[str]) -> str:

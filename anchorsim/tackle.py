@@ -80,7 +80,9 @@ class Snubber(Thing):
     diameter: Annotated[Quantity, Measure("Snubber diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
     length: Annotated[Quantity, Measure("Snubber length", "m", 0, 30, 1, "none at 0")] = quantity(0.0, "m")
     legs: Literal[1, 2] = 1
-    slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(3.0, "m")
+    slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
+        3.0, "m"
+    )
 
     @model_validator(mode="after")
     def _in_the_table(self) -> Snubber:
@@ -126,7 +128,9 @@ def _nearest_size(rows: list[Row], size: Quantity, what: str, name: str, field: 
     best = min(rows, key=lambda row: abs(row["diameter"] - wanted))
     if abs(best["diameter"] - wanted) > _SIZE_MATCH * wanted:
         known = ", ".join(row["size"] for row in rows)
-        raise complaint(field, f"{wanted * 1000:.3g} mm {what} is not in the {name} table; needed one of {known}")
+        raise complaint(
+            field, f"{wanted * 1000:.3g} mm {what} is not in the {name} table; needed one of {known}"
+        )
     return best
 
 

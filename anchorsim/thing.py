@@ -33,7 +33,12 @@ class Thing(BaseModel):
         """What is declared of each field that people set, in order."""
         entries = {name: info.metadata for name, info in cls.model_fields.items()}
         return MappingProxyType(
-            {name: entry for name, row in entries.items() for entry in row if isinstance(entry, Measure | Choice)}
+            {
+                name: entry
+                for name, row in entries.items()
+                for entry in row
+                if isinstance(entry, Measure | Choice)
+            }
         )
 
     @classmethod

@@ -47,7 +47,10 @@ _KINDS = {
     "[length] * [mass] / [time] ** 2": "a force",
     "dimensionless": "an angle",
 }
-_TEXT = re.compile(r"\s*(?P<number>[-+]?[\d.]+(?:e[-+]?\d+)?)(?:(?P<rest>[ -]\d+/\d+|/\d+))?\s*(?P<unit>[^\d\s].*?)?\s*", re.I)
+_TEXT = re.compile(
+    r"\s*(?P<number>[-+]?[\d.]+(?:e[-+]?\d+)?)(?:(?P<rest>[ -]\d+/\d+|/\d+))?\s*(?P<unit>[^\d\s].*?)?\s*",
+    re.I,
+)
 
 
 def quantity(value: Any, unit: str) -> Quantity:

@@ -82,7 +82,11 @@ class Verdict:
     def _beginning(self, system: System, lift: str) -> str:
         watches = len(self.endings)
         dragged, parted = self.endings.count("dragged"), self.endings.count("parted")
-        pulled = "with the pull along the bottom" if lift == "0°" else f"although the pull lifts it by {lift} at worst"
+        pulled = (
+            "with the pull along the bottom"
+            if lift == "0°"
+            else f"although the pull lifts it by {lift} at worst"
+        )
         if parted:
             return f"The rode parts in {parted} of {watches} watches tried: "
         if not dragged:
@@ -108,14 +112,22 @@ class Verdict:
         """Warnings where this case can hurt someone, the gravest first."""
         found = []
         if "parted" in self.endings:
-            found.append("The rode is loaded past its breaking load: do not lie to this tackle in this weather.")
+            found.append(
+                "The rode is loaded past its breaking load: do not lie to this tackle in this weather."
+            )
         if "dragged" in self.endings:
-            found.append("Dragging puts boat and crew at risk: leave in good time, or better the anchor, scope or place.")
+            found.append(
+                "Dragging puts boat and crew at risk: leave in good time, or better the anchor, scope or place."
+            )
         if self.overloaded:
-            found.append("A part that works beyond its working load can fail without warning: stand clear of it.")
+            found.append(
+                "A part that works beyond its working load can fail without warning: stand clear of it."
+            )
         names = {part.name.split()[0] for part in self.parts}
         if names == {"Chain"}:
-            found.append("Chain comes bare to the bow: lie to a snubber made fast on a strong point, not to the windlass.")
+            found.append(
+                "Chain comes bare to the bow: lie to a snubber made fast on a strong point, not to the windlass."
+            )
         return tuple(found)
 
 
