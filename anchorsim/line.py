@@ -102,7 +102,7 @@ class Curve:
         """Unstretched length lying, m."""
         return self.row(kernel.LYING)
 
-    def look_up(self, distance: float) -> tuple[float, float, float, float, float, float]:
+    def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
         """Horizontal load, load at bow, at anchor (N), angle at anchor (rad), rope share, stiffness (N/m)."""
         return look_up(self.packed, float(distance))
 

@@ -42,7 +42,7 @@ ROWS, SOLVED = 9, 15
 X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU = range(12)
 STATE = 12
 
-LEAST_LOAD = 1e-9  # N: stands for no horizontal load, so that a weightless rode still has a direction
+LEAST_LOAD = 1e-6  # N: stands for no horizontal load, so that a weightless rode still has a direction
 FIRST_LOAD = 2.0  # N: the lowest rung of a curve's ladder of loads
 HIGHEST_LOAD = 250e3  # N: its highest
 COARSE = 33  # nodes that a curve starts from
@@ -306,9 +306,10 @@ def misfit(left: Floats, right: Floats, middle: Floats) -> float:
     done = middle[LOAD] - left[LOAD]
     load = cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0] - done
     bow = left[AT_BOW] + done / gain * (right[AT_BOW] - left[AT_BOW]) - middle[AT_BOW]
+    anchor = left[AT_ANCHOR] + done / gain * (right[AT_ANCHOR] - left[AT_ANCHOR]) - middle[AT_ANCHOR]
     angle = left[ANGLE] + done / gain * (right[ANGLE] - left[ANGLE]) - middle[ANGLE]
-    off = (abs(load) + abs(bow)) / (middle[LOAD] + 10.0 * FIRST_LOAD) + abs(angle)
-    return float(off + 1e-9 * gain / right[LOAD])
+    loads = (abs(load) + abs(bow) + abs(anchor)) / (middle[LOAD] + 10.0 * FIRST_LOAD)
+    return float(loads + abs(angle) + 1e-9 * gain / right[LOAD])
 
 
 @compiled
@@ -344,11 +345,10 @@ def tabulate(rows: Floats, s: Floats, spot: Spot, line: Line) -> None:
 def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spot, line: Line) -> None:
     """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m, unstretched, from 0 at the anchor)."""
     rode, h, unknown, lifted = line[0], solved[LOAD], solved[UNKNOWN], solved[LIFTED] > 0.0
-    i, base, foot, height, upright, p = 0, 0.0, 0.0, 0.0, unknown, 0
+    i, hanging, foot, height, upright, p = 0, rode[0, LENGTH], 0.0, 0.0, unknown, 0
     if not lifted:
-        i, hanging, _ = touchdown(unknown, rode)
-        base, upright = rode[i, JOINT] - hanging, 0.0
-        while p < arc.shape[0] and arc[p] < base:
+        (i, hanging, _), upright = touchdown(unknown, rode), 0.0
+        while p < arc.shape[0] and arc[p] < rode[i, JOINT] - hanging:
             s[X] = 0.0
             lay(s, h, unknown, spot[2], arc[p], line)
             foot = s[X] if p == 0 else foot
@@ -357,17 +357,19 @@ def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spo
         for j in range(STATE):
             s[j] = 0.0
         s[X], s[Z], s[V] = foot, height, upright
-        reached = arc[p] <= rode[i, JOINT] or i == rode.shape[0] - 1
-        climb(s, h, (arc[p] if reached else rode[i, JOINT]) - base, 0.0, spot[1], rode[i], line[1])
-        if reached:
+        left = max(
+            rode[i, JOINT] - arc[p], 0.0
+        )  # of the segment, above the point; it may hang by very little
+        climb(s, h, max(hanging - left, 0.0), 0.0, spot[1], rode[i], line[1])
+        if arc[p] <= rode[i, JOINT] or i == rode.shape[0] - 1:
             x[p], z[p], p = s[X], s[Z], p + 1
         else:
-            foot, height, upright, base, i = s[X], s[Z], s[V], rode[i, JOINT], i + 1
+            foot, height, upright, hanging, i = s[X], s[Z], s[V], rode[i + 1, LENGTH], i + 1
 
 
 @compiled
-def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float]:
-    """Horizontal load, load at bow, load at anchor (N), angle at anchor (rad), rope share, stiffness (N/m).
+def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float, float]:
+    """Horizontal load, load at bow, at anchor (N), angle at anchor (rad), rope share, length lying (m), stiffness (N/m).
 
     `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
     the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
@@ -376,7 +378,7 @@ def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float
     """
     i, half, last = 0, (NODES - 1) // 2, NODES - 1
     if distance <= packed[DISTANCE, 0]:
-        return 0.0, packed[AT_BOW, 0], packed[AT_ANCHOR, 0], packed[ANGLE, 0], packed[SHARE, 0], 0.0
+        return 0.0, packed[AT_BOW, 0], packed[AT_ANCHOR, 0], packed[ANGLE, 0], packed[SHARE, 0], packed[LYING, 0], 0.0
     while half > 0:
         if distance >= packed[DISTANCE, i + half]:
             i += half
@@ -394,4 +396,5 @@ def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float
     at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, i + 1] - packed[AT_ANCHOR, i])
     angle = packed[ANGLE, i] + u * (packed[ANGLE, i + 1] - packed[ANGLE, i])
     share = packed[SHARE, i] + u * (packed[SHARE, i + 1] - packed[SHARE, i])
-    return packed[LOAD, i] + step, at_bow, at_anchor, angle, share, stiffness
+    lying = packed[LYING, i] + u * (packed[LYING, i + 1] - packed[LYING, i])
+    return packed[LOAD, i] + step, at_bow, at_anchor, angle, share, lying, stiffness

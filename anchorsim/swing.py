@@ -13,7 +13,7 @@ from anchorsim.boat import Hull, corners, hull
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.swing_kernel import Setting, air_load, march, rode_pull, slope
-from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
+from anchorsim.units import AIR, GRAVITY, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
 
@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 
 SAMPLE_STEP = 0.1  # s between samples of a run
 _LONGEST_STEP = 0.1  # s
+_HIGHEST_LOAD = 0.25  # of her weight
 _STEPS_PER_RADIAN = 6.0  # of the stiffest natural frequency: halving the step then moves the peak by less than 1 %
 
 
@@ -156,6 +157,8 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
         current_east=east,
         apex=rode.apex,
         spread=rode.spread,
+        lying_friction=rode.friction * rode.segments[0].weight,
+        lying_length=rode.segments[0].length,
         holding=ground.holding,
         drag_share=ground.drag_share,
         reset_share=ground.reset_share,
@@ -163,13 +166,17 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
 
 
 def longest_step(body: Hull, curve: line.Curve) -> float:
-    """Step (s) fine enough for the stiffest natural frequency: the boat surging on the bar-tight rode."""
-    stiffest = float(np.max(np.diff(curve.horizontal_load) / np.diff(curve.distance)))
+    """Step (s) fine enough for the stiffest natural frequency: the boat surging on the rode at its stiffest.
+
+    Loads over a quarter of her weight, which no boat at anchor comes to, do not count.
+    """
+    within = curve.horizontal_load <= _HIGHEST_LOAD * GRAVITY * body.mass
+    stiffest = float(np.max(curve.stiffness[within]))
     return min(_LONGEST_STEP, math.sqrt((body.mass + body.added_surge) / stiffest) / _STEPS_PER_RADIAN)
 
 
 def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
-    """State at rest, head to wind, where the rode takes the wind's push: x, y, heading, u, v, r, anchor x, y.
+    """State of the kernel at rest, head to wind, where the rode takes the wind's push.
 
     ``air``: the air's velocity to the north and east, m/s.  Exact in still water; a current then moves her.
     """
@@ -183,7 +190,9 @@ def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
             break
         distance += (push - load) / stiffness
     back = distance + body.roller
-    return np.array([-back * math.cos(heading), -back * math.sin(heading), heading, 0.0, 0.0, 0.0, 0.0, 0.0])
+    north, east = -math.cos(heading), -math.sin(heading)
+    lying = float(np.interp(push, curve.horizontal_load, curve.length_on_bottom))
+    return np.array([back * north, back * east, heading, *[0.0] * 5, math.inf, north, east, lying])
 
 
 @dataclass(frozen=True)
@@ -215,7 +224,7 @@ def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
     for column in range(6):
         ends = []
         for sign in (1.0, -1.0):
-            state, out = np.append(rest, math.inf), np.empty(6)
+            state, out = rest.copy(), np.empty(6)
             state[column] += sign * 1e-5
             slope(body, setting, curve.packed, state, -wind_speed, 0.0, out)
             ends.append(out)

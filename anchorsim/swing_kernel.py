@@ -19,15 +19,20 @@ from anchorsim.line_kernel import look_up
 
 Floats = NDArray[np.float64]
 
+# The state: x, y, heading, u, v, r; the anchor's place; the distance at which it gives way (infinite while it
+# holds); and the rode on the bottom: its direction (unit vector to the north and east) and its length.
+_STATE = 12
 _DAMPING_SPEED = 0.1  # m/s over which the rope's loss turns from unloading to loading (judgement)
 _SAIL_SLOPE = 2.1  # normal force of the riding sail per radian: Helmbold, aspect ratio 1.5 (judgement)
 _SAMPLES = 11
+_LEAST_LYING = 0.01  # m of rode on the bottom that are worth following
 
 
 class Setting(NamedTuple):
     """What surrounds the boat, plain SI floats.
 
     current_north, current_east: the water's velocity, m/s; apex, spread: of the bridle, m (0 without one);
+    lying_friction: of the rode next to the anchor, N per metre lying, over as much as ``lying_length``, m;
     holding: N; drag_share, reset_share: as :class:`anchorsim.seabed.Ground` has them.
     """
 
@@ -37,6 +42,8 @@ class Setting(NamedTuple):
     current_east: float
     apex: float
     spread: float
+    lying_friction: float
+    lying_length: float
     holding: float
     drag_share: float
     reset_share: float
@@ -97,16 +104,29 @@ def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> tupl
 
 
 @compiled
+def lifts_off(state: Floats, north: float, east: float) -> float:
+    """How far from the anchor (m) the rode leaves the bottom, seen from a bow that lies (north, east) of the anchor.
+
+    It does so at the end of what lies on the bottom, or where the bow is abreast of that.
+    """
+    return min(max(north * state[9] + east * state[10], 0.0), state[11])
+
+
+@compiled
 def reach(
     hull: Hull, setting: Setting, state: Floats, cosine: float, sine: float
 ) -> tuple[float, float, float, float]:
-    """Way from where the pull comes aboard to the anchor: unit vector ahead and abeam, distance, and side (m).
+    """The rode's way from where its pull comes aboard: unit vector ahead and abeam, length to the anchor, side (m).
 
-    It comes aboard at the roller.  A bridle's line of pull runs through its hook, ``apex`` ahead of the strong
-    points, until one leg goes slack and the pull comes to the other's strong point alone; ``side`` is where
-    that line crosses the line between the strong points.  ``cosine`` and ``sine`` are those of the heading.
+    It comes aboard at the roller, and runs straight (seen from above) to where it leaves the bottom and from
+    there to the anchor.  A bridle's line of pull runs through its hook, ``apex`` ahead of the strong points,
+    until one leg goes slack and the pull comes to the other's strong point alone; ``side`` is where that line
+    crosses the line between the strong points.  ``cosine`` and ``sine`` are those of the heading.
     """
     north, east = state[6] - state[0], state[7] - state[1]
+    lying = lifts_off(state, hull.roller * cosine - north, hull.roller * sine - east)
+    north += lying * state[9]
+    east += lying * state[10]
     ahead = north * cosine + east * sine - hull.roller
     abeam = -north * sine + east * cosine
     side = 0.0
@@ -118,8 +138,45 @@ def reach(
     abeam -= side
     distance = math.sqrt(ahead * ahead + abeam * abeam)
     if distance < 1e-9:
-        return 0.0, 0.0, distance, side
-    return ahead / distance, abeam / distance, distance, side
+        return 0.0, 0.0, lying + distance, side
+    return ahead / distance, abeam / distance, lying + distance, side
+
+
+@compiled
+def sweep(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine: float, sine: float) -> None:
+    """Let what lies on the bottom be swept round by the sideways pull at its end, as far as friction lets it.
+
+    A straight rode turning about the anchor is held by friction with the moment μw l²/2, so at its end it stands
+    a sideways pull of μw l²/2 over its length; l counts no more than the part next to the anchor, for the rope
+    above it weighs next to nothing.
+    """
+    north = state[0] + hull.roller * cosine - state[6]
+    east = state[1] + hull.roller * sine - state[7]
+    far = math.sqrt(north * north + east * east)
+    load, _, _, _, _, lying, _ = look_up(curve, min(reach(hull, setting, state, cosine, sine)[2], state[8]))
+    if lying < _LEAST_LYING or setting.lying_friction <= 0.0:
+        state[11] = 0.0
+        if far > 0.0:
+            state[9], state[10] = north / far, east / far
+        return
+    state[11] = lying
+    held = min(lying, setting.lying_length)
+    stands = 0.5 * setting.lying_friction * held * held / lying
+    for _ in range(2):
+        end = lifts_off(state, north, east)
+        off_north, off_east = north - end * state[9], east - end * state[10]
+        off = math.sqrt(off_north * off_north + off_east * off_east)
+        if off < 1e-9:
+            return
+        across = (state[9] * off_east - state[10] * off_north) / off
+        along = (state[9] * off_north + state[10] * off_east) / off
+        if load * abs(across) <= stands and along >= 0.0:
+            return
+        turn = math.atan2(across, along)
+        turn -= math.copysign(math.asin(min(stands / load, 1.0)) if load > 0.0 else 0.5 * math.pi, turn)
+        turn /= 1.0 + end * max(along, 0.0) / off
+        cosine, sine = math.cos(turn), math.sin(turn)
+        state[9], state[10] = state[9] * cosine - state[10] * sine, state[9] * sine + state[10] * cosine
 
 
 @compiled
@@ -132,7 +189,7 @@ def rode_pull(
     Beyond the distance at which a dragging anchor gives way the rode does neither.
     """
     ahead, abeam, distance, side = reach(hull, setting, state, cosine, sine)
-    load, at_bow, at_anchor, lift, share, _ = look_up(curve, min(distance, state[8]))
+    load, at_bow, at_anchor, lift, share, _, _ = look_up(curve, min(distance, state[8]))
     if distance <= state[8]:
         opening = -((state[3] - side * state[5]) * ahead + (state[4] + hull.roller * state[5]) * abeam)
         rate = opening / _DAMPING_SPEED
@@ -241,7 +298,7 @@ def step(
 ) -> None:  # fmt: skip
     """One classical Runge-Kutta step of the boat, the anchor standing still; ``work`` is five rows of scratch."""
     last = wind.shape[0] - 1
-    work[4, 6:9] = state[6:9]
+    work[4, 6:] = state[6:]
     for stage in range(4):
         ahead = 0.0 if stage == 0 else (dt if stage == 3 else 0.5 * dt)
         place = (time + ahead) / pace
@@ -261,15 +318,16 @@ def march(
     hull: Hull, setting: Setting, curve: Floats, uplift: Floats, wind: Floats, pace: float, start: Floats,
     dt: float, stride: int, samples: int,
 ) -> tuple[Floats, Floats]:  # fmt: skip
-    """Sail through a watch from the state ``start`` (x, y, heading, u, v, r, anchor x, anchor y).
+    """Sail through a watch from the state ``start``.
 
     ``wind`` holds the air's velocity to the north and east every ``pace`` seconds.  Returns samples, every
     ``stride`` steps of ``dt``: columns time, x, y, heading, load at the bow, at the anchor, lift, wind to the
     north, to the east, anchor x, y; and the greatest load at the bow, at the anchor and lift of all steps.
     """
     track, peaks = np.empty((samples, _SAMPLES)), np.zeros(3)
-    state, work = np.empty(9), np.zeros((5, 9))
-    state[:8], state[8] = start, math.inf
+    state, work = np.empty(_STATE), np.zeros((5, _STATE))
+    state[:] = start
+    sweep(hull, setting, curve, state, math.cos(state[2]), math.sin(state[2]))
     held = setting.holding
     last = wind.shape[0] - 1
     for sample in range(samples):
@@ -285,6 +343,7 @@ def march(
         track[sample, 9:11] = state[6:8]
         for n in range(stride if sample < samples - 1 else 0):
             step(hull, setting, curve, wind, pace, time + n * dt, dt, state, work)
+            sweep(hull, setting, curve, state, math.cos(state[2]), math.sin(state[2]))
             held, at_bow, at_anchor, lift = drag(hull, setting, curve, uplift, state, held)
             peaks[0] = max(peaks[0], at_bow)
             peaks[1] = max(peaks[1], at_anchor)
