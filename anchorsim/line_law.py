@@ -11,11 +11,12 @@ from itertools import pairwise
 
 import numpy as np
 
-from anchorsim.line_kernel import COLUMNS, JOINT, LENGTH, WEIGHT, Floats, Line, Spot, strain_at
+from anchorsim.line_kernel import COLUMNS, IN_AIR, JOINT, LENGTH, WEIGHT, Floats, Line, Spot, strain_at
 
 Node = tuple[
     float, float, float, float
 ]  # load, strain, slopes at both ends of the interval that begins there
+FILM = 1e-3  # m: less water than that is none
 PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
 
 
@@ -81,9 +82,8 @@ def checked(
     segments: Sequence[Segment], rise: float, friction: float, depth: float | None
 ) -> tuple[Spot, Line]:
     """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
-    line = pack(tuple(segments))
-    rode = line[0]
-    length, weight = float(rode[-1, JOINT]), float(rode[:, WEIGHT] @ rode[:, LENGTH])
+    rode, laws = pack(tuple(segments))
+    length = float(rode[-1, JOINT])
     height = positive("rise", rise, "a height of the bow roller above the bottom in metres")
     if length < height:
         raise ValueError(
@@ -92,7 +92,10 @@ def checked(
         )
     rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
     surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
-    return (height, surface, rub, length, weight), line
+    if surface < FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
+        rode = rode.copy()
+        rode[:, WEIGHT], surface = rode[:, IN_AIR], math.inf
+    return (height, surface, rub, length, float(rode[:, WEIGHT] @ rode[:, LENGTH])), (rode, laws)
 
 
 @lru_cache(maxsize=256)
