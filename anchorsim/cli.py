@@ -73,7 +73,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
     opening.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
-    opening.add_argument("--expose-app", action="store_true", help=argparse.SUPPRESS)  # for the browser tests
     opening.set_defaults(command=_open)
 
     running = commands.add_parser(
@@ -105,7 +104,7 @@ def _open(options: argparse.Namespace) -> int:
 
     if options.file:
         _load(options.file)
-    launch = Launch(options.folder, options.file, options.port, not options.no_browser, options.expose_app)
+    launch = Launch(options.folder, options.file, options.port, not options.no_browser)
     try:
         open_explorer(launch)
     except LaunchError as error:

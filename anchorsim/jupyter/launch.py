@@ -33,7 +33,6 @@ class Launch:
     scenario: Path | None = None
     port: int | None = None
     browser: bool = True
-    expose_app: bool = False
 
 
 def open_explorer(launch: Launch) -> None:
@@ -112,10 +111,10 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
             "--ServerApp.answer_yes=True",
             "--ServerApp.open_browser=False",
             "--ServerApp.log_level=ERROR",
+            "--ZMQChannelsWebsocketConnection.limit_rate=False",
             f"--ExplorerServer.notebook={notebook}",
             f"--ExplorerServer.user_settings_dir={state / 'settings'}",
             f"--ExplorerServer.workspaces_dir={scratch / 'workspaces'}",
-            f"--ExplorerServer.expose_app={launch.expose_app}",
             *(f"--ExplorerServer.digests={digest}" for digest in copies.shipped_digests()),
         ]
     )

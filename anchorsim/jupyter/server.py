@@ -17,7 +17,7 @@ from typing import Any
 from jupyter_core.paths import jupyter_path
 from jupyter_server._version import version_info
 from jupyterlab_server import LabServerApp
-from traitlets import Bool, List, Unicode, default
+from traitlets import List, Unicode, default
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
@@ -33,7 +33,6 @@ class ExplorerServer(LabServerApp):
 
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
     digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
-    expose_app = Bool(False, config=True, help="Whether the page offers window.jupyterapp, as tests need.")
 
     on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
 
@@ -80,7 +79,7 @@ class ExplorerServer(LabServerApp):
             buildAvailable=False,
             buildCheck=False,
             devMode=False,
-            exposeAppInBrowser=self.expose_app,
+            exposeAppInBrowser=False,
             token=server.identity_provider.token,
             quitButton=server.quit_button,
             allow_hidden_files=server.contents_manager.allow_hidden,

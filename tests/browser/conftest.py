@@ -1,0 +1,42 @@
+"""The explorer of the whole session, and pages of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser
+from visiting import SIZES, Lab, Visit, running, visit
+
+
+@pytest.fixture(scope="session")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
+    """One explorer for all tests of what it shows."""
+    with running(tmp_path_factory.mktemp("home")) as found:
+        yield found
+
+
+Opener = Callable[..., Visit]
+
+
+@pytest.fixture
+def opened(lab: Lab, browser: Browser) -> Iterator[Opener]:
+    """Opens the explorer with a kernel of its own; at the end no request may have left this machine."""
+    visits: list[Visit] = []
+
+    def open_page(size: str = "desk", dark: bool = False) -> Visit:
+        lab.stop_kernels()
+        lab.set_theme(dark)
+        width, height = SIZES[size]
+        found = visit(browser.new_context(viewport={"width": width, "height": height}))
+        visits.append(found)
+        found.page.goto(lab.url)
+        found.wait_for_picture()
+        return found
+
+    yield open_page
+    for found in visits:
+        found.page.context.close()
+    lab.set_theme(dark=False)
+    assert [found.foreign(lab.origin) for found in visits] == [[] for _ in visits]
+    assert [found.errors for found in visits] == [[] for _ in visits]

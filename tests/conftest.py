@@ -1,0 +1,33 @@
+"""What tests of several kinds share."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium without a window: ``CHROMIUM`` names one, else the one that is installed.
+
+    Where there is none the tests that need it fail; they are not passed over.
+    """
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - half a second most tests need not wait
+
+    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("google-chrome")
+    if path is None:
+        pytest.fail(
+            "no Chromium was found; install it (Debian: apt-get install chromium) or name one in CHROMIUM"
+        )
+    root = hasattr(os, "geteuid") and os.geteuid() == 0  # as root Chromium has no sandbox to offer
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"] if root else [])
+        yield found
+        found.close()
