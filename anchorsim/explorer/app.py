@@ -49,7 +49,7 @@ class Explorer(widgets.Box):
         self.units = widgets.ToggleButtons(options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"])
         self.keep = widgets.Button(description="Keep as “before”", tooltip="Keep this picture to compare others with")
         self.forget = widgets.Button(description="Forget “before”", disabled=True)
-        self.files = Files(self)
+        self.files = Files(self, self._pace.hand_over)
         super().__init__([self._style(), self._screen()])
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
         self._bind()
@@ -81,13 +81,15 @@ class Explorer(widgets.Box):
         return _box("anchorsim-screen", [top, tools, self.player, views, inputs, more])
 
     def _bind(self) -> None:
+        """Whatever happens on screen is handed over to the one loop, in the order it comes."""
+        over = self._pace.hand_over
         for controls in self.groups.values():
             for control in controls:
-                control.widget.observe(lambda _, control=control: self._moved(control), "value")
-        self.units.observe(lambda change: self._switch(change["new"]), "value")
-        self.keep.on_click(lambda _: self._keep())
-        self.forget.on_click(lambda _: self._forget())
-        self.player.observe(lambda _: self._redraw(), "dark")
+                control.widget.observe(lambda _, control=control: over(lambda: self._moved(control)), "value")
+        self.units.observe(lambda change: over(lambda: self._switch(change["new"])), "value")
+        self.keep.on_click(lambda _: over(self._keep))
+        self.forget.on_click(lambda _: over(self._forget))
+        self.player.observe(lambda _: over(self._redraw), "dark")
 
     def _moved(self, control: Control) -> None:
         if not self._showing:

@@ -8,49 +8,46 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from anchorsim.explorer.amount import Amount
 from anchorsim.scenario import Scenario
 from anchorsim.tables import Choice, Row, catalogue, table
 from anchorsim.units import Measure, System, quantity, si, unit_in
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
-_STYLE = {"description_width": "128px"}
+_STYLE = {"description_width": "118px"}
 
 
 @dataclass(frozen=True)
 class Control:
     """A widget bound to the scenario: ``changes`` reads it, ``show`` puts a scenario into it."""
 
-    widget: widgets.ValueWidget
+    widget: widgets.DOMWidget
     changes: Callable[[], Changes]
     show: Callable[[Scenario, System], None]
 
 
 def slider(path: str, label: str, low: float, high: float, read: Callable[[Scenario], Any] | None = None) -> Control:
-    """A slider for the quantity at a path; ``low`` and ``high`` bound it to what is usual, in its metric unit."""
+    """An amount for the quantity at a path; ``low`` and ``high`` bound it to what is usual, in its metric unit."""
     measure = Scenario.declaration(path)
     if not isinstance(measure, Measure):
         raise TypeError(f"{path} is not a quantity; use a choice")
-    widget = widgets.FloatSlider(
-        description=label, readout_format=".3g", layout=_LAYOUT, style=_STYLE, tooltip=measure.label
-    )
-    shown: dict[str, Any] = {"unit": measure.unit, "measure": measure}
+    widget = Amount(label=label, help=f"{measure.label}: {measure.help}" if measure.help else measure.label)
 
     def changes() -> Changes:
-        unit = shown["unit"]
-        return {path: quantity(widget.value, unit) if unit else widget.value}
+        return {path: quantity(widget.value, measure_unit()) if measure.unit else widget.value}
+
+    def measure_unit() -> str:
+        return "degree" if widget.unit == "°" else widget.unit
 
     def show(scenario: Scenario, system: System) -> None:
         unit = unit_in(measure.unit, system) if measure.unit else ""
-        shown["unit"] = unit
         value = read(scenario) if read else scenario.get(path)
-        least, most, step = (_in_unit(bound, measure.unit, unit) for bound in (low, high, measure.step))
-        current = float(value.m_as(unit)) if unit else float(value)
-        with widget.hold_trait_notifications():
-            widget.min, widget.max = min(least, current), max(most, current)
-            widget.step = _round_step(step)
-            widget.value = current
-        widget.description = f"{label} ({'°' if unit == 'degree' else unit})" if unit else label
+        with widget.hold_sync():
+            widget.unit = "°" if unit == "degree" else unit
+            widget.low, widget.high = (_in_unit(bound, measure.unit, unit) for bound in (low, high))
+            widget.step = _round_step(_in_unit(measure.step, measure.unit, unit))
+            widget.value = float(value.m_as(unit)) if unit else float(value)
 
     return Control(widget, changes, show)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 from typing import Protocol
 
@@ -29,7 +30,7 @@ class Shows(Protocol):
 class Files:
     """The scenario files of the person's folder and those that ship, a name to save under, a wind record."""
 
-    def __init__(self, screen: Shows) -> None:
+    def __init__(self, screen: Shows, over: Callable[[Callable[[], None]], None]) -> None:
         self._screen = screen
         self.scenarios = widgets.Dropdown(description="Open", options=self._listed(), value=None)
         self.name = widgets.Text(description="Save as", placeholder="my-anchorage", continuous_update=False)
@@ -38,10 +39,10 @@ class Files:
         self.drop = widgets.Button(description="No wind record", disabled=True)
         self.said = widgets.HTML()
         self.widgets = [self.scenarios, self.name, self.save, self.record, self.drop, self.said]
-        self.scenarios.observe(lambda change: self._open(change["new"]), "value")
-        self.save.on_click(lambda _: self._save())
-        self.record.observe(lambda change: self._bring(change["new"]), "value")
-        self.drop.on_click(lambda _: self._screen.vary({"weather.record": None}))
+        self.scenarios.observe(lambda change: over(lambda: self._open(change["new"])), "value")
+        self.save.on_click(lambda _: over(self._save))
+        self.record.observe(lambda change: over(lambda: self._bring(change["new"])), "value")
+        self.drop.on_click(lambda _: over(lambda: self._screen.vary({"weather.record": None})))
 
     def show(self, scenario: Scenario) -> None:
         """Tell whether the scenario has a wind record."""

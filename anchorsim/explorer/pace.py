@@ -13,10 +13,11 @@ _BREATH = 0.002  # s between slices, in which further requests come in
 
 
 class Pace:
-    """Runs ``work`` in slices on the event loop, beginning anew whenever it is asked to.
+    """Runs ``work`` in slices on one event loop, beginning anew whenever it is asked to.
 
     ``work`` is a function that gives a generator; each ``yield`` is a place where it may be dropped for a newer
-    request.  Where no event loop runs, as in a plain Python program, the work is done at once.
+    request.  The loop is the one that runs where the pace is made.  Where none does, as in a plain Python
+    program, the work is done at once.
     """
 
     def __init__(self, work: Callable[[], Slices]) -> None:
@@ -24,30 +25,33 @@ class Pace:
         self._begun: Slices | None = None
         self._timer: asyncio.TimerHandle | None = None
         self._asked = 0.0
+        self._loop = _running()
+
+    def hand_over(self, action: Callable[[], None]) -> None:
+        """Do something on the loop: a notebook may deliver what happens on screen in threads of its own."""
+        if self._loop is None or _running() is self._loop:
+            action()
+        else:
+            self._loop.call_soon_threadsafe(action)
 
     def ask(self) -> None:
-        """Have the work done, from its beginning."""
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
+        """Have the work done, from its beginning.  Must be called on the loop."""
+        if self._loop is None:
             for _ in self._work():
                 pass
             return
-        now = loop.time()
+        now = self._loop.time()
         if self._timer is None or self._begun is not None:
             self._asked = now
-        self._drop()
+        self.drop()
         wait = min(QUIET, max(0.0, self._asked + PATIENCE - now))
-        self._timer = loop.call_later(wait, self._begin, loop)
+        self._timer = self._loop.call_later(wait, self._begin, self._loop)
 
-    def stop(self) -> None:
-        """Drop what is under way."""
-        self._drop()
-        self._timer = None
-
-    def _drop(self) -> None:
+    def drop(self) -> None:
+        """Leave off what is under way."""
         if self._timer is not None:
             self._timer.cancel()
+            self._timer = None
         if self._begun is not None:
             self._begun.close()
             self._begun = None
@@ -65,3 +69,10 @@ class Pace:
             self._begun = self._timer = None
         else:
             self._timer = loop.call_later(_BREATH, self._slice, loop)
+
+
+def _running() -> asyncio.AbstractEventLoop | None:
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None

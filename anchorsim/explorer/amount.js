@@ -1,0 +1,55 @@
+// A quantity that a person sets: by dragging, by the keys, or by typing it. The value never snaps by itself,
+// so that 6 m stays 6 m when it is shown in feet.
+
+const KEYS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 };
+const HTML = '<span class="name"></span><input type="range" step="any"><input type="number" step="any"><span class="unit"></span>';
+
+function render({ model, el }) {
+  const row = el.appendChild(Object.assign(document.createElement("div"), { className: "anchorsim-amount", innerHTML: HTML }));
+  const [name, range, number, unit] = row.children, get = (key) => model.get(key);
+  let held = false;
+
+  // On whole steps, and within the bounds; the last digits of a sum of steps are noise.
+  const clean = (value) => Number(Math.min(Math.max(value, get("low")), get("high")).toPrecision(10));
+  const onStep = (value) => clean(Math.round(value / get("step")) * get("step"));
+  const digits = (value) => String(Number(value.toPrecision(4)));
+
+  function set(value) {
+    if (!Number.isFinite(value)) return show();
+    model.set("value", value);
+    model.save_changes();
+    show();
+  }
+
+  function show() {
+    name.textContent = get("label");
+    unit.textContent = get("unit");
+    const words = `${get("label")}${get("unit") && ` in ${get("unit")}`}`;
+    for (const input of [range, number]) Object.assign(input, { ariaLabel: words, title: get("help") });
+    Object.assign(range, { min: Math.min(get("low"), get("value")), max: Math.max(get("high"), get("value")) });
+    range.ariaValueText = `${digits(get("value"))} ${get("unit")}`;
+    if (!held) range.value = get("value");
+    if (document.activeElement !== number) number.value = digits(get("value"));
+  }
+
+  const steps = (event) => {
+    if (!(event.key in KEYS) || event.altKey || event.ctrlKey || event.metaKey) return;
+    event.preventDefault();
+    event.stopPropagation();
+    const count = get("value") / get("step"), by = KEYS[event.key];
+    set(onStep((by > 0 ? Math.floor(count + 1e-6) : Math.ceil(count - 1e-6)) * get("step") + by * get("step")));
+    if (event.target === number) number.value = digits(get("value"));
+  };
+  row.dataset.lmSuppressShortcuts = "true";
+  row.addEventListener("keydown", steps);
+  range.addEventListener("pointerdown", () => { held = true; });
+  range.addEventListener("input", () => set(onStep(Number(range.value))));
+  for (const end of ["change", "pointerup", "pointercancel"]) range.addEventListener(end, () => { held = false; show(); });
+  number.addEventListener("change", () => set(clean(Number(number.value))));
+  number.addEventListener("blur", show);
+  model.on("change", show);
+  show();
+  return () => { model.off("change", show); row.remove(); };
+}
+
+export default { render };
