@@ -103,7 +103,7 @@ class Curve:
         return self.row(kernel.LYING)
 
     def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
-        """Horizontal load, load at bow, at anchor (N), angle at anchor (rad), rope share, stiffness (N/m)."""
+        """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
         return look_up(self.packed, float(distance))
 
     def energy(self, distance: float) -> float:
@@ -204,8 +204,12 @@ def curve(
     kernel.tabulate(rows, np.empty(kernel.STATE), spot, line)
     packed = np.ascontiguousarray(rows[np.argsort(rows[:, kernel.LOAD]), : kernel.ROWS].T)
     packed[kernel.LOAD, 0] = 0.0
+    distance = packed[kernel.DISTANCE]
+    if (np.diff(distance) <= 0.0).any():  # a rope neutral in water, all but slack: lost in the last digits
+        ramp = np.linspace(0.0, 1e-10 * distance[-1], kernel.NODES)
+        distance[:] = np.minimum.accumulate(distance[::-1])[::-1] + ramp
     # no slope over three times a neighbouring secant keeps every cubic monotone (Fritsch & Carlson 1980)
-    wide = np.diff(packed[kernel.DISTANCE])
+    wide = np.diff(distance)
     steep = 3.0 * np.diff(packed[kernel.LOAD]) / wide
     slope = packed[kernel.STIFFNESS]
     slope[:-1] = np.minimum(slope[:-1], steep)

@@ -303,13 +303,14 @@ def misfit(left: Floats, right: Floats, middle: Floats) -> float:
     if wide <= 1e-9 * right[DISTANCE]:
         return 0.0
     a, b = min(left[STIFFNESS] * wide, 3.0 * gain), min(right[STIFFNESS] * wide, 3.0 * gain)
-    done = middle[LOAD] - left[LOAD]
-    load = cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0] - done
-    bow = left[AT_BOW] + done / gain * (right[AT_BOW] - left[AT_BOW]) - middle[AT_BOW]
-    anchor = left[AT_ANCHOR] + done / gain * (right[AT_ANCHOR] - left[AT_ANCHOR]) - middle[AT_ANCHOR]
-    angle = left[ANGLE] + done / gain * (right[ANGLE] - left[ANGLE]) - middle[ANGLE]
+    t = (middle[LOAD] - left[LOAD]) / gain
+    load = cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0] - t * gain
+    bow = left[AT_BOW] + t * (right[AT_BOW] - left[AT_BOW]) - middle[AT_BOW]
+    anchor = left[AT_ANCHOR] + t * (right[AT_ANCHOR] - left[AT_ANCHOR]) - middle[AT_ANCHOR]
+    angle = left[ANGLE] + t * (right[ANGLE] - left[ANGLE]) - middle[ANGLE]
+    lying = (left[LYING] + t * (right[LYING] - left[LYING]) - middle[LYING]) / right[DISTANCE]
     loads = (abs(load) + abs(bow) + abs(anchor)) / (middle[LOAD] + 10.0 * FIRST_LOAD)
-    return float(loads + abs(angle) + 1e-9 * gain / right[LOAD])
+    return float(loads + abs(angle) + 0.1 * abs(lying) + 1e-9 * gain / right[LOAD])
 
 
 @compiled
@@ -357,9 +358,8 @@ def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spo
         for j in range(STATE):
             s[j] = 0.0
         s[X], s[Z], s[V] = foot, height, upright
-        left = max(
-            rode[i, JOINT] - arc[p], 0.0
-        )  # of the segment, above the point; it may hang by very little
+        # by what is above the point, as very little of the segment may hang
+        left = max(rode[i, JOINT] - arc[p], 0.0)
         climb(s, h, max(hanging - left, 0.0), 0.0, spot[1], rode[i], line[1])
         if arc[p] <= rode[i, JOINT] or i == rode.shape[0] - 1:
             x[p], z[p], p = s[X], s[Z], p + 1
@@ -369,28 +369,26 @@ def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spo
 
 @compiled
 def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float, float]:
-    """Horizontal load, load at bow, at anchor (N), angle at anchor (rad), rope share, length lying (m), stiffness (N/m).
+    """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m).
 
     `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
     the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
     A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
     does not notice a change made here: touch that file, or drop its cache, when this function changes.
     """
-    i, half, last = 0, (NODES - 1) // 2, NODES - 1
-    if distance <= packed[DISTANCE, 0]:
-        return 0.0, packed[AT_BOW, 0], packed[AT_ANCHOR, 0], packed[ANGLE, 0], packed[SHARE, 0], packed[LYING, 0], 0.0
+    i, half, last, stiffness, step = 0, (NODES - 1) // 2, NODES - 1, 0.0, 0.0
     while half > 0:
         if distance >= packed[DISTANCE, i + half]:
             i += half
         half //= 2
     gain, wide = packed[LOAD, i + 1] - packed[LOAD, i], packed[DISTANCE, i + 1] - packed[DISTANCE, i]
-    if distance < packed[DISTANCE, last]:
+    if distance >= packed[DISTANCE, last]:
+        stiffness = packed[STIFFNESS, last]
+        step = gain + (distance - packed[DISTANCE, last]) * stiffness
+    elif distance > packed[DISTANCE, 0]:
         a, b = packed[STIFFNESS, i] * wide, packed[STIFFNESS, i + 1] * wide
         step, slope = cubic((distance - packed[DISTANCE, i]) / wide, gain, a, b)
         stiffness = slope / wide
-    else:
-        stiffness = packed[STIFFNESS, last]
-        step = gain + (distance - packed[DISTANCE, last]) * stiffness
     t, u = step / gain, min(step / gain, 1.0)
     at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, i + 1] - packed[AT_BOW, i])
     at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, i + 1] - packed[AT_ANCHOR, i])

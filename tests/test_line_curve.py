@@ -75,11 +75,12 @@ class TestCurve:
         table, random = curve(**made(name)), np.random.default_rng(3)
         for load in 10 ** random.uniform(math.log10(20.0), math.log10(240e3), 300):
             state = solve(**made(name), horizontal_load=load)
-            pull, at_bow, at_anchor, angle, *_ = table.look_up(state.distance)
+            pull, at_bow, at_anchor, angle, _, lying, _ = table.look_up(state.distance)
             assert pull == pytest.approx(load, rel=0.002)
             assert at_bow == pytest.approx(state.load_at_bow, rel=0.002)
             assert at_anchor == pytest.approx(state.load_at_anchor, abs=0.005 * load)
             assert angle == pytest.approx(state.angle_at_anchor, abs=0.003)
+            assert lying == pytest.approx(state.length_on_bottom, abs=0.01 * state.distance)
 
     def test_nodes_are_solutions(self, name):
         table = curve(**made(name))
@@ -253,6 +254,21 @@ class TestShape:
             one = shape(**made("four"), horizontal_load=load, points=40)
             np.testing.assert_allclose(many.x[i], one.x, rtol=1e-9, atol=1e-9)
             np.testing.assert_allclose(many.z[i], one.z, rtol=1e-9, atol=1e-9)
+
+
+def test_floating_rope_all_but_slack_still_gives_a_growing_curve():
+    # neutral in water and heavy in air, it lies in the surface; how much leaves it, a millionth newton says
+    rode = [
+        Segment(length=19.157113609201385, weight=4.669221334228243, stiffness=1.1e6, weight_in_air=24.6),
+        Segment(length=13.632291216764994, weight=0.0, stiffness=2.2e5, weight_in_air=1.9784108210749736),
+        Segment(length=5.965864330672464, weight=0.0, stiffness=2e7),
+        Segment(length=0.29417421263689686, weight=3.1388726913206573, stiffness=6.5e4),
+    ]
+    for depth in (0.3, 0.65, 1.3):
+        table = curve(segments=rode, rise=3.014298438454624, friction=0.2, depth=depth)
+        assert np.isfinite(table.packed).all()
+        assert (np.diff(table.distance) > 0).all()
+        assert (table.stiffness >= 0).all()
 
 
 weights = st.one_of(st.just(0.0), st.floats(1e-6, 200.0))
