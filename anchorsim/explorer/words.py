@@ -6,7 +6,7 @@ import math
 from html import escape
 
 from anchorsim.units import System, quantity, show
-from anchorsim.verdict import STANDING_CAUTIONS, Range, Verdict
+from anchorsim.verdict import STANDING_CAUTIONS, Verdict
 
 
 def heading(outcome: str, sentence: str) -> str:
@@ -35,16 +35,21 @@ def standing_cautions() -> str:
 
 def comparison(before: Verdict, now: Verdict, system: System) -> str:
     """A small table of before and now."""
-    rows = [
-        ("Outcome", before.outcome, now.outcome),
-        ("Greatest load at the bow", *(_force(v.peak, system) for v in (before, now))),
-        ("Greatest lift at the anchor", *(f"{math.degrees(v.lift.middle):.0f}°" for v in (before, now))),
-        ("Room needed", *(show(quantity(v.room.high, "m"), "m", system, 2) for v in (before, now))),
-    ]
-    cells = "".join(f"<tr><th scope=row>{escape(n)}</th><td>{escape(b)}</td><td>{escape(a)}</td></tr>" for n, b, a in rows)
-    return f"<table class=anchorsim-compared><tr><td></td><th scope=col>Before</th><th scope=col>Now</th></tr>{cells}</table>"
+    names = ("", "Outcome", "Greatest load at the bow", "Greatest lift at the anchor", "Room needed")
+    lines = [_line("th", names), _line("td", ("Before", *_facts(before, system)))]
+    return f"<table class=anchorsim-compared>{''.join(lines)}{_line('td', ('Now', *_facts(now, system)))}</table>"
 
 
-def _force(span: Range, system: System) -> str:
-    middle, low, high = (show(quantity(value, "N"), "kN", system, 2) for value in (span.middle, span.low, span.high))
-    return f"{middle} ({low.split()[0]} to {high.split()[0]})"
+def _facts(verdict: Verdict, system: System) -> tuple[str, ...]:
+    peak = verdict.peak
+    middle, low, high = (show(quantity(v, "N"), "kN", system, 2) for v in (peak.middle, peak.low, peak.high))
+    return (
+        verdict.outcome,
+        f"{middle} ({low.split()[0]} to {high.split()[0]})",
+        f"{math.degrees(verdict.lift.middle):.0f}°",
+        show(quantity(verdict.room.high, "m"), "m", system, 2),
+    )
+
+
+def _line(kind: str, cells: tuple[str, ...]) -> str:
+    return "<tr>" + "".join(f"<{kind}>{escape(cell)}</{kind}>" for cell in cells) + "</tr>"
