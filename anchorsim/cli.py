@@ -215,3 +215,7 @@ def _value(text: str) -> Any:
     except tomllib.TOMLDecodeError:
         return text
     return value if isinstance(value, int | float | str) else text
+
+
+if __name__ == "__main__":
+    sys.exit(main())

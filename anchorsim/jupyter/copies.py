@@ -49,48 +49,44 @@ def shipped_digests() -> list[str]:
 
 
 def lay_out(home: Path, state: Path, notebook: str = "explorer.ipynb") -> Copy:
-    """Put the notebook and the shared scenario files into the person's folder.
+    """Put the notebooks and the shared scenario files into the person's folder.
 
-    ``state`` is the folder that remembers what was written, by digest, to tell a copy of an earlier
-    version from one that the person changed.
+    ``notebook`` is the one to be opened, which is there under some name in the end; of the others a changed
+    copy is all there is.  ``state`` is the folder that remembers what was written, by digest, to tell a copy
+    of an earlier version from one that the person changed.
     """
     record = _Record(state / RECORD)
     source = folder("notebooks") / notebook
-    left_alone = None
+    target, left_alone = home / notebook, None
     number = 1
-    while True:
-        target = home / (source.name if number == 1 else f"{source.stem}-{number}{source.suffix}")
-        if _is_ours(target, source, record):
-            break
+    while not _refresh(source, target, record):
         left_alone = left_alone or target
         number += 1
-    shutil.copyfile(source, target)
-    record.add(target.name, code_digest(source))
-    for scenario in sorted(folder("shared").glob("*.toml")):
-        _refresh(scenario, home / scenario.name, record)
+        target = home / f"{source.stem}-{number}{source.suffix}"
+    others = [path for path in folder("notebooks").glob("*.ipynb") if path.name != notebook]
+    for path in sorted([*others, *folder("shared").glob("*.toml")]):
+        _refresh(path, home / path.name, record)
     record.save()
     return Copy(target, left_alone)
 
 
-def _is_ours(target: Path, source: Path, record: _Record) -> bool:
-    if not target.exists():
-        return True
-    try:
-        found = code_digest(target)
-    except ValueError:
-        return False
-    return found == code_digest(source) or record.has(target.name, found)
-
-
-def _refresh(source: Path, target: Path, record: _Record) -> None:
-    """Copy a scenario file unless the person has changed the one that is there."""
-    fresh = hashlib.sha256(source.read_bytes()).hexdigest()
+def _refresh(source: Path, target: Path, record: _Record) -> bool:
+    """Copy a file unless the person has changed the one that is there; whether it is now the shipped one."""
+    fresh = _digest(source)
     if target.exists():
-        found = hashlib.sha256(target.read_bytes()).hexdigest()
-        if found == fresh or not record.has(target.name, found):
-            return
+        try:
+            found = _digest(target)
+        except ValueError:
+            return False
+        if found != fresh and not record.has(target.name, found):
+            return False
     shutil.copyfile(source, target)
     record.add(target.name, fresh)
+    return True
+
+
+def _digest(path: Path) -> str:
+    return code_digest(path) if path.suffix == ".ipynb" else hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 class _Record:
