@@ -6,6 +6,7 @@ from anchorsim.figures.load import load_against_time
 from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Span, Track
+from anchorsim.figures.scope import Step, against_scope
 from anchorsim.figures.side import from_the_side
 from anchorsim.figures.update import update
 
@@ -28,10 +29,12 @@ __all__ = [
     "RodeShapes",
     "Scene",
     "Span",
+    "Step",
     "Theme",
     "Track",
     "Unit",
     "Units",
+    "against_scope",
     "draw_boat",
     "from_above",
     "from_the_side",

@@ -1,0 +1,92 @@
+"""What more scope brings: greatest load and lift at the anchor against scope, rode by rode."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.scene import Span
+
+DASHES = ("solid", "dash", "dot", "dashdot")
+MARKERS = ("circle", "square", "diamond", "cross")
+
+
+@dataclass(frozen=True)
+class Step:
+    """What a scope comes to: greatest load at the bow (N) and greatest lift at the anchor (degrees), with ranges."""
+
+    scope: float
+    load: Span
+    lift: Span
+
+
+def against_scope(
+    title: str,
+    curves: Mapping[str, Sequence[Step]],
+    published: float | None = None,
+    *,
+    units: Units = METRIC,
+    look: Theme | None = None,
+) -> go.Figure:
+    """Two panels over one scope axis: load with its range on the left, lift on the right.
+
+    ``curves`` maps the name of a rode to its steps in rising scope; ``published`` is a load (N) to lay beside
+    the computed ones.  Rodes differ by dash and marker as well as by colour.
+    """
+    look = look or theme()
+    factor = units.force.factor
+    view = figure(
+        look,
+        title,
+        "line: middle of the watches; whisker: their range",
+        height=380,
+        xaxis=axis(look, "scope", domain=[0, 0.46]),
+        yaxis=axis(look, f"greatest load at the bow ({units.force.label})", rangemode="tozero"),
+        xaxis2=axis(look, "scope", domain=[0.56, 1], anchor="y2"),
+        yaxis2=axis(look, "greatest lift at the anchor (°)", rangemode="tozero", anchor="x2"),
+        showlegend=True,
+        legend={"orientation": "h", "x": 0, "y": -0.2, "yanchor": "top"},
+    )
+    colours = (look.load, look.limit, look.holding, look.wind)
+    for (name, steps), colour, dash, marker in zip(curves.items(), colours, DASHES, MARKERS, strict=False):
+        scopes = [step.scope for step in steps]
+        style = {"line": {"color": colour, "dash": dash, "width": 2}, "marker": {"symbol": marker, "size": 8}}
+        view.add_scatter(
+            x=scopes,
+            y=[step.load.likely * factor for step in steps],
+            error_y=_whiskers([step.load for step in steps], factor, colour),
+            name=name,
+            **style,
+        )
+        view.add_scatter(
+            x=scopes,
+            y=[step.lift.likely for step in steps],
+            error_y=_whiskers([step.lift for step in steps], 1.0, colour),
+            name=name,
+            showlegend=False,
+            xaxis="x2",
+            yaxis="y2",
+            **style,
+        )
+    if published is not None:
+        view.add_shape(type="line", xref="x domain", x0=0, x1=1, y0=published * factor, y1=published * factor)
+        view.add_annotation(
+            label(look, "published working load for her size", xref="x domain", x=1, xanchor="right")
+            | {"y": published * factor, "yanchor": "bottom"}
+        )
+    return view
+
+
+def _whiskers(spans: Sequence[Span], factor: float, colour: str) -> dict[str, object]:
+    return {
+        "type": "data",
+        "symmetric": False,
+        "array": [(span.high - span.likely) * factor for span in spans],
+        "arrayminus": [(span.likely - span.low) * factor for span in spans],
+        "color": tint(colour, 0.5),
+        "thickness": 1.5,
+        "width": 4,
+    }
