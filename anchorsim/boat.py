@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import math
-from typing import Annotated, Any, Literal, NamedTuple
+from collections.abc import Iterator
+from typing import Annotated, Any, NamedTuple
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import BeforeValidator, model_validator
 
-from anchorsim.tables import Choice, catalogue, nearest, pick, table
-from anchorsim.thing import Thing, complaint
-from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, si
+from anchorsim.tables import Choice, catalogue, pick, table, unknown
+from anchorsim.thing import Problem, Thing, one_of, refuse
+from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, show, si, write
 
 _VISCOSITY = 1.19e-6  # m²/s, sea water at 15 °C (ITTC 7.5-02-01-03)
 _STRIPS = 7  # along the waterline
@@ -19,16 +21,30 @@ _RIDING_SAIL_CENTRE = -0.42  # of the length overall, from amidships: set on the
 _SURGE_SPEED = 0.5  # m/s at which skin friction is taken: the usual speed of a boat surging at anchor
 
 
+# A field and the one it cannot be more than; places, and how far from amidships they are taken seriously, as
+# a share of the length (a bowsprit or a rudder on the transom lies outside the hull; judgement).
+_LIMITS = (("waterline", "length", 1.0), ("canoe_draught", "draught", 1.0), ("bridle_spread", "beam", 1.0))
+_PLACES = ("roller", "windage_centre", "rig_centre", "keel_centre", "rudder_centre")
+_REACH = 0.75
+_ROUNDING = 1 + 1e-9  # a limit converted to other units and back still counts
+
+
+def _known_model(given: Any) -> str:
+    if isinstance(given, str) and given in catalogue():
+        return given
+    raise ValueError(unknown(given, list(catalogue())))
+
+
 class Boat(Thing):
     """A boat: a model of the catalogue, any figure of which may be overridden.
 
     Positions lie on the centreline, measured from amidships, ahead positive.
     """
 
-    model: str = "sloop-12"
+    model: Annotated[str, BeforeValidator(_known_model)] = "sloop-12"
     name: str = "Boat"
-    kind: Literal["sailing yacht", "ketch", "motor cruiser", "catamaran"]
-    hulls: Literal[1, 2] = 1
+    kind: Annotated[str, one_of("sailing yacht", "ketch", "motor cruiser", "catamaran")]
+    hulls: Annotated[int, one_of(1, 2)] = 1
     length: Annotated[Quantity, Measure("Length overall", "m", 4, 30, 0.1)]
     waterline: Annotated[Quantity, Measure("Waterline length", "m", 3, 28, 0.1)]
     beam: Annotated[Quantity, Measure("Beam overall", "m", 1, 15, 0.1)]
@@ -66,42 +82,55 @@ class Boat(Thing):
     def _from_the_catalogue(cls, given: Any) -> Any:
         if not isinstance(given, dict):
             return given
-        model = given.get("model", cls.model_fields["model"].default)
-        if not isinstance(model, str) or model not in catalogue():
-            known = list(catalogue())
-            near = nearest(str(model), known)
-            raise complaint(
-                "model", f'"{model}" is not in the catalogue of boats{near}; known: {", ".join(known)}'
-            )
-        return {**catalogue()[model], **given, "model": model}
+        default = cls.model_fields["model"].default
+        model = given.get("model", default)
+        stock = catalogue()[model if model in list(catalogue()) else default]
+        return {**stock, **given, "model": model}
 
     @model_validator(mode="after")
     def _proportions(self) -> Boat:
-        _at_most(self, "waterline", "length")
-        _at_most(self, "canoe_draught", "draught")
-        _at_most(self, "waterline_beam", "beam")
-        box = self.hulls * si(self.waterline) * si(self.waterline_beam) * si(self.canoe_draught) * SEA_WATER
-        if si(self.displacement) > box:
-            raise complaint(
-                "displacement",
-                f"{si(self.displacement):.0f} kg is more than a box of her waterline length, waterline beam and hull "
-                f"draught displaces; needed at most {box:.0f} kg; correct one of them",
-            )
+        refuse([problem for problem in (*_sizes(self), *_places(self), _floats(self)) if problem])
         return self
 
 
-def _at_most(boat: Boat, name: str, limit: str) -> None:
-    value, most = getattr(boat, name), getattr(boat, limit)
-    if si(value) > si(most):
-        show = Boat.measure(name).show
-        raise complaint(
-            name,
-            f"{show(value)} is more than boat.{limit}; needed at most {show(most)}; correct one of the two",
-        )
+def _sizes(boat: Boat) -> Iterator[Problem]:
+    for name, limit, share in (*_LIMITS, ("waterline_beam", "beam", 1 / boat.hulls)):
+        most = share * si(getattr(boat, limit))
+        if si(getattr(boat, name)) > most * _ROUNDING:
+            room = " leaves room for" if share < 1 else ""
+            wrong = f"is more than boat.{limit}{room}"
+            yield name, _refusal(boat, name, wrong, f"{_metres(most)} at the most")
+
+
+def _places(boat: Boat) -> Iterator[Problem]:
+    most = _REACH * si(boat.length)
+    for name in _PLACES:
+        if abs(si(getattr(boat, name))) > most * _ROUNDING:
+            needed = f"{_metres(most)} from amidships at the most, by boat.length"
+            yield name, _refusal(boat, name, "lies off the boat", needed)
+
+
+def _floats(boat: Boat) -> Problem | None:
+    most = boat.hulls * si(boat.waterline) * si(boat.waterline_beam) * si(boat.canoe_draught) * SEA_WATER
+    if si(boat.displacement) <= most * _ROUNDING:
+        return None
+    wrong = "is more than a box of her waterline, waterline_beam and canoe_draught displaces"
+    return "displacement", _refusal(boat, "displacement", wrong, f"{math.floor(most)} kg at the most")
+
+
+def _metres(length: float) -> str:
+    return show(quantity(length, "m"), "m", digits=4)
+
+
+def _refusal(boat: Boat, name: str, wrong: str, needed: str) -> str:
+    return f"{write(getattr(boat, name))} {wrong}; needed {needed}; correct one of them"
 
 
 def corners(boat: Boat) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    """Points that bound her from above, (n, 2) metres ahead of amidships and to starboard: stem, sides, quarters."""
+    """Points that bound her from above, (n, 2) metres ahead of amidships and to starboard.
+
+    Stem, sides and quarters; with two hulls two stems.
+    """
     half, beam = si(boat.length) / 2, si(boat.beam) / 2
     stem = beam - si(boat.waterline_beam) / 2 if boat.hulls == 2 else 0.0
     starboard = [(half, stem), (0.4 * half, beam), (-0.4 * half, beam), (-half, 0.75 * beam)]
@@ -216,9 +245,10 @@ def _strip_added_mass(waterline: float, draught: float, hulls: int) -> tuple[flo
 
 
 def lateral_strips(waterline: float, draught: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Places (m from amidships) and lateral areas (m²) of the strips of a hull whose draught falls as √(1 − ξ²).
+    """Places (m from amidships) and lateral areas (m²) of strips along the waterline.
 
-    They are the nodes of the Gauss-Chebyshev rule of the second kind, whose weight is that very draught.
+    The draught falls from amidships to the ends as √(1 − ξ²), ξ from −1 to 1.  The strips are
+    the nodes of the Gauss-Chebyshev rule of the second kind, whose weight is that very draught.
     """
     angles = [math.pi * k / (_STRIPS + 1) for k in range(1, _STRIPS + 1)]
     share = math.pi / (_STRIPS + 1) * draught * waterline / 2
@@ -235,14 +265,20 @@ def _plate_added_mass(area: float, span: float) -> float:
 
 
 def plate_slope(area: float, span: float) -> float:
-    """Slope of the normal force of a plate under the hull, per radian: Helmbold's low-aspect wing, mirrored."""
+    """Slope of the normal force of a plate under the hull, per radian: Helmbold's wing, mirrored in the hull.
+
+    2πA/(2 + √(A² + 4)), A = 2 span²/area: from πA/2 of the slender wing to 2π of the long one.
+    """
     aspect = 2 * span**2 / area if area > 0 else 1.0
     return 2 * math.pi * aspect / (2 + math.sqrt(aspect**2 + 4))
 
 
 def crossflow_coefficient(ratio: float) -> float:
-    """Cross-flow drag of a section by its beam over twice its draught: Hoerner's curve, flat beyond its ends."""
+    """Cross-flow drag of a section by its beam over twice its draught: Hoerner's curve, flat beyond it."""
+    return float(np.interp(ratio, *_crossflow()))
+
+
+@functools.cache
+def _crossflow() -> tuple[list[float], list[float]]:
     rows = table("crossflow")
-    return float(
-        np.interp(ratio, [r["beam over twice draught"] for r in rows], [r["coefficient"] for r in rows])
-    )
+    return [row["beam over twice draught"] for row in rows], [row["coefficient"] for row in rows]

@@ -2,36 +2,39 @@
 
 from __future__ import annotations
 
+import functools
 import os
-import tempfile
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, Literal, NoReturn
+from typing import Any
 
-import tomli_w
-from pydantic import Field, PrivateAttr, ValidationError, model_validator
+from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from anchorsim.boat import Boat
 from anchorsim.seabed import Spot
-from anchorsim.tables import Choice, catalogue, nearest
+from anchorsim.tables import Choice, nearest
 from anchorsim.tackle import Snubber, Tackle
-from anchorsim.thing import Thing, complaint
-from anchorsim.units import Measure, Quantity, System, parse, quantity, show, si
+from anchorsim.thing import Problem, Thing, refuse
+from anchorsim.toml_file import read_toml, relative, write_toml
+from anchorsim.units import Measure, System, quantity, show, si, told, write
 from anchorsim.weather import Weather
 
 _LEAST_SCOPE = 1.2
 
 
 class ScenarioError(ValueError):
-    """A scenario that cannot be: one sentence for each thing wrong, each with the path of its field."""
+    """A scenario that cannot be: one line for each thing wrong, each with the path of its field.
 
-    def __init__(self, problems: list[tuple[str, str]]) -> None:
+    ``problems`` holds them as (path, sentence); the path is empty where a file as a whole is wrong.
+    """
+
+    def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
-        self.path = problems[0][0]
-        super().__init__(
-            "\n".join(f"{path}: {sentence}" if path else sentence for path, sentence in problems)
-        )
+        self.path = self.problems[0][0]
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n".join(f"{path}: {sentence}" if path else sentence for path, sentence in self.problems)
 
 
 class Scenario(Thing):
@@ -41,7 +44,7 @@ class Scenario(Thing):
     which every quantity carries its unit.
     """
 
-    format: Literal[1] = 1
+    format: int = 1
     title: str = Field(default="Unnamed scenario", max_length=200)
     boat: Boat = Field(default_factory=lambda: Boat.model_validate({}))
     tackle: Tackle = Field(default_factory=lambda: Tackle(snubber=Snubber(length=quantity(8.0, "m"))))
@@ -49,22 +52,32 @@ class Scenario(Thing):
     weather: Weather = Field(default_factory=Weather)
     _folder: Path | None = PrivateAttr(default=None)
 
+    @field_validator("format", mode="before")
+    @classmethod
+    def _one_that_is_read(cls, given: Any) -> Any:
+        if type(given) is int and given == 1:
+            return given
+        raise ValueError(
+            f"{told(given)} is not a format that this version of anchorsim reads; needed 1; "
+            "write format = 1, or read the file with a newer version"
+        )
+
     @model_validator(mode="after")
-    def _reaches_the_bottom(self) -> Scenario:
-        height, aboard = self.height, self.rode_aboard
-        if aboard < _LEAST_SCOPE * height:
-            raise complaint(
-                "tackle.chain.length",
-                f"the {aboard:.3g} m of rode aboard does not reach; needed at least {_LEAST_SCOPE * height:.3g} m, "
-                f"{_LEAST_SCOPE:g} times the {height:.3g} m from the bottom to the roller; "
-                "carry more chain or rope, or choose a shallower spot",
-            )
+    def _in_her_depth(self) -> Scenario:
+        problems, least, aboard = [], _LEAST_SCOPE * self.height, self.rode_aboard
+        if aboard < least:
+            path = "tackle.chain.length" if si(self.tackle.chain.length) > 0 else "tackle.rope.length"
+            problems.append((path, (
+                f"the {aboard:.4g} m of rode aboard does not reach; needed {least:.4g} m at the least, "
+                f"{_LEAST_SCOPE:g} times the {self.height:.4g} m from the bottom to the bow roller; "
+                "carry more chain or rope, or choose a shallower spot"
+            )))  # fmt: skip
         if si(self.boat.draught) > self.water_depth:
-            raise complaint(
-                "spot.depth",
-                f"{self.water_depth:.3g} m of water is less than her draught; needed more than "
-                f"{si(self.boat.draught):.3g} m; choose a deeper spot",
-            )
+            problems.append(("spot.depth", (
+                f"she draws {write(self.boat.draught)} and takes the ground in {self.water_depth:.4g} m of "
+                f"water; needed more than {si(self.boat.draught):.4g} m with the tide; choose a deeper spot"
+            )))  # fmt: skip
+        refuse(problems)
         return self
 
     def __eq__(self, other: object) -> bool:
@@ -72,6 +85,9 @@ class Scenario(Thing):
         if not isinstance(other, Scenario):
             return NotImplemented
         return all(getattr(self, name) == getattr(other, name) for name in Scenario.model_fields)
+
+    def __hash__(self) -> int:
+        return hash(tuple(getattr(self, name) for name in Scenario.model_fields))
 
     @property
     def water_depth(self) -> float:
@@ -105,12 +121,13 @@ class Scenario(Thing):
         return None if record is None else (self._folder or Path()) / record
 
     def vary(self, changes: Mapping[str, Any]) -> Scenario:
-        """This scenario with the given paths changed, ``{"tackle.scope": 7, "weather.mean_wind": "35 knot"}``.
+        """This scenario with paths changed, ``{"tackle.scope": 7, "weather.mean_wind": "35 knot"}``.
 
-        A new ``boat.model`` brings all of that boat's own figures.  Raises ScenarioError.
+        A value is what the file would hold, a quantity or a thing; None stands for what a file that is silent
+        there means.  A new ``boat.model`` brings all of that boat's own figures.  Raises ScenarioError.
         """
-        document = self.document()
-        if "boat.model" in changes:
+        document: dict[str, Any] = dict(self)
+        if changes.get("boat.model", self.boat.model) != self.boat.model:
             document["boat"] = {}
         for path, value in changes.items():
             _set(document, path, value)
@@ -125,92 +142,110 @@ class Scenario(Thing):
 
     @classmethod
     def declaration(cls, path: str) -> Measure | Choice:
-        """What is declared of the field at a path: label, unit, range or choices."""
+        """What is declared of the field at a path: label, unit, range or choices.
+
+        Raises ScenarioError where there is no such path, or it leads to neither a quantity nor a choice.
+        """
         *parents, name = _known(path)
-        thing: type[Thing] = cls
-        for parent in parents:
-            thing = _model(thing, parent) or thing
+        thing = _model_at(parents) or cls
+        if name not in thing.declared():
+            sentence = "has no unit or table; needed a quantity or a name out of a table; name another path"
+            raise ScenarioError([(path, sentence)])
         return thing.declared()[name]
 
     def document(self) -> dict[str, Any]:
-        """The scenario as nested plain values, as its file holds it: the boat by what differs from her model."""
+        """The scenario as nested plain values, as its file holds it.
+
+        Of the boat it holds what differs from her model.
+        """
         document = self.model_dump(mode="json", exclude_none=True)
-        stock = catalogue()[self.boat.model]
-        own = document["boat"]
+        stock = _stock(self.boat.model)
         document["boat"] = {
             name: value
-            for name, value in own.items()
-            if name == "model" or not _same(stock.get(name), value, name)
+            for name, value in document["boat"].items()
+            if name == "model" or getattr(self.boat, name) != getattr(stock, name)
         }
         return document
 
     def save(self, path: str | os.PathLike[str]) -> None:
-        """Write the scenario's TOML file: whole or not at all.  Raises ScenarioError where that fails."""
+        """Write the scenario's TOML file: whole or not at all.  Raises ScenarioError where that fails.
+
+        A wind record in the file's folder is named relative to it, so that the two can be moved together.
+        """
         target = Path(path)
+        document = self.document()
+        if self.record_path is not None:
+            document["weather"]["record"] = self._record_from(self.record_path, target.parent.absolute())
         try:
-            with tempfile.NamedTemporaryFile(
-                "wb", dir=target.parent, prefix=".", suffix=".tmp", delete=False
-            ) as file:
-                tomli_w.dump(self.document(), file)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(file.name).chmod(0o644)
-            Path(file.name).replace(target)
-        except OSError as error:
-            raise ScenarioError(
-                [("", f"{target} could not be written: {error.strerror}; choose another folder")]
-            ) from None
+            write_toml(target, document)
+        except ValueError as error:
+            raise ScenarioError([("", str(error))]) from None
+
+    def _record_from(self, record: Path, folder: Path) -> str:
+        given = str(self.weather.record)
+        return (
+            given if Path(given).is_absolute() and folder not in record.parents else relative(record, folder)
+        )
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Scenario:
         """Read a scenario's TOML file.  Raises ScenarioError with the path of each bad field."""
         source = Path(path)
         try:
-            document = tomllib.loads(source.read_text(encoding="utf-8"))
-        except OSError as error:
-            _refuse(f"{source} could not be read: {error.strerror}; give the path of a scenario file")
-        except UnicodeDecodeError:
-            _refuse(f"{source} is not text in UTF-8; save it as plain UTF-8 text")
-        except tomllib.TOMLDecodeError as error:
-            _refuse(f"{source} is not a TOML file: {error}; mend that line")
-        return _build(document, source.parent)
+            document = read_toml(source)
+        except ValueError as error:
+            raise ScenarioError([("", str(error))]) from None
+        return _build(document, source.parent.absolute())
 
 
-def _refuse(sentence: str) -> NoReturn:
-    raise ScenarioError([("", sentence)]) from None
+@functools.cache
+def _stock(model: str) -> Boat:
+    return Boat.model_validate({"model": model})
 
 
 def _build(document: Mapping[str, Any], folder: Path | None) -> Scenario:
     try:
         scenario = Scenario.model_validate(document)
     except ValidationError as error:
-        raise ScenarioError([_problem(entry) for entry in error.errors()]) from None
+        raise ScenarioError([problem for entry in error.errors() for problem in _problems(entry)]) from None
     scenario._folder = folder
     return scenario
 
 
-def _problem(entry: Any) -> tuple[str, str]:
-    """One error of the model as a path and a sentence."""
-    parts = [str(part) for part in entry["loc"]]
-    context = entry.get("ctx", {})
-    if entry["type"] == "at":
-        return ".".join([*parts, *filter(None, [context["path"]])]), context["sentence"]
-    path, given = ".".join(parts), entry["input"]
-    if entry["type"] == "value_error":
-        return path, str(context["error"])
-    if entry["type"] == "extra_forbidden":
-        known = list((_model_at(parts[:-1]) or Scenario).model_fields)
-        return (
-            path,
-            f"unknown key{nearest(parts[-1], known)}; needed one of {', '.join(known)}; was given {given!r}",
-        )
-    if entry["type"] == "literal_error":
-        return path, f"{given!r} is not a choice; needed {context['expected']}"
-    if entry["type"] == "missing":
-        return path, "is missing; needed a value"
-    if entry["type"] in ("model_type", "model_attributes_type", "dict_type"):
-        return path, f"{given!r} is not a table of keys; needed [{path}] with its keys beneath"
-    return path, f"{entry['msg'][0].lower()}{entry['msg'][1:]}; was given {given!r}"
+def _problems(entry: Any) -> list[Problem]:
+    """One error of the model as paths and sentences."""
+    parts = [part if part.isprintable() else told(part) for part in map(str, entry["loc"])]
+    if entry["type"] != "at":
+        return [(".".join(parts), _sentence(entry, parts))]
+    context = entry["ctx"]
+    found = [(context["path"], context["sentence"]), *context["more"]]
+    return [(".".join([*parts, *filter(None, [path])]), sentence) for path, sentence in found]
+
+
+def _sentence(entry: Any, parts: list[str]) -> str:
+    given, context = told(entry["input"]), entry.get("ctx", {})
+    match entry["type"]:
+        case "value_error":
+            text = str(context["error"])
+        case "extra_forbidden":
+            known = list((_model_at(parts[:-1]) or Scenario).model_fields)
+            near = nearest(parts[-1], known)
+            text = (
+                f"unknown key, was given {given}; needed one of {', '.join(known)}{near}; mend it or drop it"
+            )
+        case "string_type":
+            text = f"{given} is not text; needed text; put it in quotation marks"
+        case "string_too_long":
+            length, most = len(entry["input"]), context["max_length"]
+            text = f"{given} is {length} characters long; needed {most} at the most; shorten it"
+        case "model_type":
+            heading = f"[{'.'.join(parts)}]"
+            text = (
+                f"{given} is not a table of keys; needed a heading {heading} and keys beneath it; write it so"
+            )
+        case _:
+            text = f"{given} cannot stand here; needed {entry['msg']}; change it"
+    return text
 
 
 def _model(thing: type[Thing], name: str) -> type[Thing] | None:
@@ -232,40 +267,31 @@ def _known(path: str) -> list[str]:
     thing: type[Thing] | None = Scenario
     for name in names:
         if thing is None or name not in thing.model_fields:
-            paths = list(_paths(Scenario, ""))
-            raise ScenarioError(
-                [(path, f"unknown path{nearest(path, paths)}; needed the path of a field of a scenario")]
-            )
+            near = nearest(path, list(_paths(Scenario, "")))
+            sentence = f"unknown path; needed the path of a field, such as tackle.scope{near}; mend it"
+            raise ScenarioError([(path, sentence)])
         thing = _model(thing, name)
     return names
 
 
-def _paths(thing: type[Thing], prefix: str) -> list[str]:
-    found: list[str] = []
+def _paths(thing: type[Thing], prefix: str) -> Iterator[str]:
     for name in thing.model_fields:
         inner = _model(thing, name)
-        found += _paths(inner, f"{prefix}{name}.") if inner else [f"{prefix}{name}"]
-    return found
+        yield f"{prefix}{name}"
+        if inner:
+            yield from _paths(inner, f"{prefix}{name}.")
 
 
 def _set(document: dict[str, Any], path: str, value: Any) -> None:
     *parents, name = _known(path)
     for parent in parents:
-        document = document.setdefault(parent, {})
+        inner = document.get(parent, {})
+        document[parent] = dict(inner) if isinstance(inner, Thing | Mapping) else {}
+        document = document[parent]
     if value is None:
         document.pop(name, None)
     else:
         document[name] = value
-
-
-def _same(stock: Any, value: Any, name: str) -> bool:
-    """Whether a figure of the boat is her model's own (or, where the model is silent, the default)."""
-    if stock is None:
-        default = Boat.model_fields[name].get_default()
-        return bool(si(default) == si(parse(value)) if isinstance(default, Quantity) else default == value)
-    if isinstance(stock, str) and isinstance(Boat.declared().get(name), Measure):
-        return si(parse(stock)) == si(parse(value))
-    return bool(stock == value)
 
 
 def short_of_rode(scenario: Scenario, system: System = "metric") -> str | None:
@@ -275,6 +301,6 @@ def short_of_rode(scenario: Scenario, system: System = "metric") -> str | None:
         return None
     lengths = [show(quantity(length, "m"), "m", system) for length in (asked, scenario.rode_aboard)]
     return (
-        f"A scope of {scenario.tackle.scope:.3g} asks for {lengths[0]} of rode here, but she carries {lengths[1]}: "
-        f"all of it is out, which gives {scenario.scope_achieved:.2g}."
+        f"A scope of {scenario.tackle.scope:.3g} asks for {lengths[0]} of rode here, but she carries "
+        f"{lengths[1]}: all of it is out, which gives {scenario.scope_achieved:.2g}."
     )

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from anchorsim.tables import Choice, pick, table
 from anchorsim.thing import Thing
-from anchorsim.units import GRAVITY, Measure, Quantity, quantity, si
+from anchorsim.units import GRAVITY, Measure, Quantity, System, quantity, show, si
 
-_REFERENCE_MASS = (
-    20.0  # kg: the middle of the small craft anchors that the holding ratios speak of (judgement)
-)
+_REFERENCE_MASS = 20.0  # kg, a middling anchor of those that the holding ratios speak of (judgement)
+_NAVY_MASS = 4536.0  # kg, of the anchors that the US Navy's law refers to: 10 000 lb
+_NAVY_BOTTOMS = {"firm sand": "sand", "soft mud": "mud"}  # ours, and what that law calls them (judgement)
 _RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
 _RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
 
@@ -81,20 +81,52 @@ def uplift_table() -> NDArray[np.float64]:
     return np.array([[row["angle"], row["holding left"]] for row in table("uplift")])
 
 
-def holding_notes(anchor_type: str, mass: float, bottom: str) -> list[str]:
+def navy_holding(anchor_class: str, bottom: str, mass: float) -> float:
+    """Holding (N) by the US Navy's law H = HR (W / WR)^b (UFC 4-159-03 eq. 26), ``mass`` in kg.
+
+    The law was fitted to anchors of tonnes; at small-craft masses it is an extrapolation and serves to
+    compare with.  Raises LookupError where the table has no such class or bottom.
+    """
+    row = pick("holding_law", **{"class": anchor_class, "bottom": bottom})
+    return float(row["holding of 4536 kg"] * (mass / _NAVY_MASS) ** row["exponent"])
+
+
+def holding_notes(anchor_type: str, mass: float, bottom: str, system: System = "metric") -> list[str]:
     """What a person should know of how far the holding can be trusted here."""
     notes = []
     if not _RANGE_MASS[0] <= mass <= _RANGE_MASS[1]:
+        low, high = (_shown(end, "kg", "kg", system) for end in _RANGE_MASS)
         notes.append(
-            f"A {mass:.3g} kg anchor lies outside the {_RANGE_MASS[0]:g} to {_RANGE_MASS[1]:g} kg of the small-craft "
-            "holding figures: its holding is an extrapolation."
+            f"An anchor of {_shown(mass, 'kg', 'kg', system)} lies outside the {low} to {high} that the "
+            "small-craft holding figures are for: its holding is an extrapolation."
         )
     row = pick("bottoms", bottom=bottom)
     if row["relative holding"] == 0:
         notes.append("No holding can be counted on over rock: an anchor holds there only where it catches.")
     elif row.kind == "judgement":
         notes.append(f"Holding in {bottom} is a judgement, not a published figure.")
-    return notes
+    return notes + _navy_note(anchor_type, mass, bottom, system)
+
+
+def _navy_note(anchor_type: str, mass: float, bottom: str, system: System) -> list[str]:
+    """Where the Navy's law knows this anchor and bottom and disagrees with our range, that it does."""
+    classes = {str(row["class"]) for row in table("holding_law")}
+    if anchor_type not in classes or bottom not in _NAVY_BOTTOMS:
+        return []
+    low, high = holding_range(anchor_type, mass, bottom)
+    other = navy_holding(anchor_type, _NAVY_BOTTOMS[bottom], mass)
+    if low <= other <= high:
+        return []
+    ours = f"{_shown(low, 'N', 'kN', system)} to {_shown(high, 'N', 'kN', system)}"
+    return [
+        f"Published holding figures disagree for a {anchor_type} in {bottom}: small-craft figures give "
+        f"{ours}, which is used here; the US Navy's law for anchors of tonnes would give "
+        f"{_shown(other, 'N', 'kN', system)}."
+    ]
+
+
+def _shown(value: float, base: str, unit: str, system: System) -> str:
+    return show(quantity(value, base), unit, system, 2)
 
 
 def spot_floats(spot: Spot) -> tuple[float, float, float]:

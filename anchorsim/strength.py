@@ -11,6 +11,7 @@ from anchorsim import tackle
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
+from anchorsim.tables import Row
 from anchorsim.units import si
 
 Ending = Literal["held", "dragged", "parted"]
@@ -66,13 +67,13 @@ def parts(scenario: Scenario) -> tuple[Part, ...]:
     return tuple(found)
 
 
-def _rope(name: str, construction: str, row: tackle.Row, most: float) -> Part:
+def _rope(name: str, construction: str, row: Row, most: float) -> Part:
     breaking = tackle.wet_break(construction, row)
     return Part(name, row["working load"] * breaking / row["break"], breaking, row.source, row.kind, most)
 
 
-def _take_up(snubber: tackle.Snubber, row: tackle.Row, length: float) -> float:
-    """Pull (N) at which the slack chain behind a snubber comes tight; infinite where the rope breaks before."""
+def _take_up(snubber: tackle.Snubber, row: Row, length: float) -> float:
+    """Pull (N) at which the slack chain behind a snubber comes tight; infinite where the rope breaks first."""
     load, strain, _ = tackle.stretch(snubber.rope)
     wanted = si(snubber.slack) / length
     if wanted > strain[-1]:

@@ -1,7 +1,8 @@
 """Typed access to the folder ``data``: published tables, each row with its source and the kind of source.
 
 A table is a CSV file whose column headings carry the unit in brackets, ``break [kN]``; numbers are handed
-out in SI base units (angles in radians).  Every row ends with ``source`` and ``kind``.
+out in SI base units (angles in radians).  Every row ends with ``source`` and ``kind``: the kind is that of
+the figures the row is there for, and the source says of any other figure in it where that comes from.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import csv
 import difflib
 import functools
 import importlib.resources
+import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -20,9 +22,10 @@ from typing import Any
 
 from pydantic_core import core_schema
 
-from anchorsim.units import quantity, si
+from anchorsim.units import quantity, si, told
 
 KINDS = ("published", "common practice, no source", "from memory", "judgement")
+_LONGEST = 60  # characters of a given name that are compared with the known ones
 _HEADING = re.compile(r"(?P<name>[^\[\]]+?)(?: \[(?P<unit>[^\]]+)\])?")
 
 
@@ -62,7 +65,7 @@ class Row(Mapping[str, Any]):
 def table(name: str) -> tuple[Row, ...]:
     """The rows of ``data/<name>.csv``.
 
-    Raises ValueError where a row has no source, an unknown kind, or a number that is none.
+    Raises ValueError where a row has no source, an unknown kind, or a number that is none or not finite.
     """
     path = folder("data") / f"{name}.csv"
     with path.open(encoding="utf-8", newline="") as file:
@@ -92,10 +95,13 @@ def _value(cell: str, unit: str | None, where: str) -> float | str:
     try:
         number = float(cell)
     except ValueError:
-        raise ValueError(f"{where}: needed a number, was given {cell!r}") from None
+        number = math.nan
+    if not math.isfinite(number):
+        raise ValueError(f"{where}: needed a finite number, was given {cell!r}")
     return si(quantity(number, "" if unit == "1" else unit))
 
 
+@functools.cache
 def pick(name: str, **keys: str) -> Row:
     """The one row of a table whose text columns match.
 
@@ -105,10 +111,21 @@ def pick(name: str, **keys: str) -> Row:
     if len(rows) == 1:
         return rows[0]
     key, value = next(iter(keys.items()))
-    known = Choice("", name, key).options
-    raise LookupError(
-        f'"{value}" is not in the {name} table{nearest(value, known)}; known: {", ".join(known)}'
-    )
+    raise LookupError(f"{key} in data/{name}.csv: {unknown(value, Choice('', name, key).options)}")
+
+
+def unknown(given: Any, known: list[str]) -> str:
+    """The sentence that refuses a name.
+
+    >>> unknown("firm snad", ["firm sand", "soft mud"])
+    '"firm snad" is not known here; needed one of firm sand, soft mud; nearest known name: firm sand'
+    """
+    advice = "; choose one of them"
+    if isinstance(given, str):
+        advice = (
+            f"; write {given} without quotation marks" if given in known else nearest(given, known) or advice
+        )
+    return f"{told(given)} is not known here; needed one of {', '.join(known)}{advice}"
 
 
 def nearest(given: str, known: list[str]) -> str:
@@ -117,7 +134,9 @@ def nearest(given: str, known: list[str]) -> str:
     >>> nearest("firm snad", ["firm sand", "soft mud"])
     '; nearest known name: firm sand'
     """
-    match = difflib.get_close_matches(given.lower(), [name.lower() for name in known], n=1, cutoff=0.5)
+    match = difflib.get_close_matches(
+        given[:_LONGEST].lower(), [name.lower() for name in known], n=1, cutoff=0.5
+    )
     if not match:
         return ""
     return f"; nearest known name: {next(name for name in known if name.lower() == match[0])}"
@@ -141,12 +160,9 @@ class Choice:
 
     def read(self, given: Any) -> str:
         """The name, where the table knows it.  Raises ValueError with a sentence for people."""
-        if given in self.options:
-            return str(given)
-        known = self.options
-        raise ValueError(
-            f'"{given}" is not in the {self.table} table{nearest(str(given), known)}; known: {", ".join(known)}'
-        )
+        if isinstance(given, str) and given in self.options:
+            return given
+        raise ValueError(unknown(given, self.options))
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, model_validator
 
 from anchorsim.tables import Choice, Row, pick, table
-from anchorsim.thing import Thing, complaint
-from anchorsim.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si
+from anchorsim.thing import Thing, complaint, one_of
+from anchorsim.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si, write
 
 _STEEL = 7850.0  # kg/m³
 _SIZE_MATCH = 0.02  # how far a size may lie from a table's and still be meant by it
@@ -26,7 +26,7 @@ class Chain(Thing):
     """The chain aboard; none at length 0."""
 
     size: Annotated[Quantity, Measure("Chain size", "mm", 5, 17, 1)] = quantity(8.0, "mm")
-    grade: Literal[30, 40, 43, 70] = 40
+    grade: Annotated[int, one_of(30, 40, 43, 70)] = 40
     length: Annotated[Quantity, Measure("Chain aboard", "m", 0, 200, 5, "none at 0")] = quantity(60.0, "m")
 
     @model_validator(mode="after")
@@ -37,7 +37,8 @@ class Chain(Thing):
     def row(self) -> Row:
         """This size and grade in the chain table."""
         rows = [row for row in table("chain") if row["grade"] == str(self.grade)]
-        return _nearest_size(rows, self.size, f"grade {self.grade} chain", "chain")
+        advice = "choose one of them or another grade"
+        return _nearest_size(rows, self.size, f"grade {self.grade} chain", "chain", "size", advice)
 
     def weight(self) -> float:
         """Weight in sea water, N/m."""
@@ -49,7 +50,7 @@ class Chain(Thing):
 
     def stiffness(self) -> float:
         """EA of open-link chain, N: (5.45 − 0.0025 d/mm)·10¹⁰ N/m² on πd²/2, DNV-OS-E301 (from memory)."""
-        diameter = self.row()["diameter"]
+        diameter: float = self.row()["diameter"]
         return (5.45 - 0.0025 * diameter * 1000) * 1e10 * math.pi * diameter**2 / 2
 
 
@@ -79,7 +80,7 @@ class Snubber(Thing):
     rope: Annotated[str, Choice("Snubber rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Snubber diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
     length: Annotated[Quantity, Measure("Snubber length", "m", 0, 30, 1, "none at 0")] = quantity(0.0, "m")
-    legs: Literal[1, 2] = 1
+    legs: Annotated[int, one_of(1, 2)] = 1
     slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
         3.0, "m"
     )
@@ -111,8 +112,8 @@ class Tackle(Thing):
         if si(self.chain.length) + si(self.rope.length) <= 0:
             raise complaint(
                 "chain.length",
-                "0 m of chain and 0 m of rope leave no rode; needed more than 0 m of one of them; "
-                "set tackle.chain.length or tackle.rope.length",
+                "0 m of chain and 0 m of rope make no rode; needed more than 0 m of one of them; "
+                "give chain.length or rope.length",
             )
         return self
 
@@ -120,16 +121,16 @@ class Tackle(Thing):
 def rope_row(construction: str, diameter: Quantity) -> Row:
     """A construction and diameter in the rope table.  Raises an error at ``diameter`` where it has none."""
     rows = [row for row in table("rope") if row["construction"] == construction]
-    return _nearest_size(rows, diameter, construction, "rope", "diameter")
+    return _nearest_size(rows, diameter, construction, "rope", "diameter", "choose one of them")
 
 
-def _nearest_size(rows: list[Row], size: Quantity, what: str, name: str, field: str = "size") -> Row:
+def _nearest_size(rows: list[Row], size: Quantity, what: str, name: str, field: str, advice: str) -> Row:
     wanted = si(size)
     best = min(rows, key=lambda row: abs(row["diameter"] - wanted))
     if abs(best["diameter"] - wanted) > _SIZE_MATCH * wanted:
         known = ", ".join(row["size"] for row in rows)
         raise complaint(
-            field, f"{wanted * 1000:.3g} mm {what} is not in the {name} table; needed one of {known}"
+            field, f"{write(size)} {what} is not in the {name} table; needed one of {known}; {advice}"
         )
     return best
 

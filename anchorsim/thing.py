@@ -3,19 +3,43 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, BeforeValidator, ConfigDict
 from pydantic_core import PydanticCustomError
 
-from anchorsim.tables import Choice
+from anchorsim.tables import Choice, unknown
 from anchorsim.units import Measure
 
+Problem = tuple[str, str]  # the path of a field and what is wrong with it, as a sentence
 
-def complaint(path: str, sentence: str) -> PydanticCustomError:
-    """An error about a field, raised where a rule takes in several; ``path`` is relative to the thing."""
-    return PydanticCustomError("at", "{sentence}", {"path": path, "sentence": sentence})
+
+def complaint(path: str, sentence: str, *more: Problem) -> PydanticCustomError:
+    """An error about a field, raised where a rule takes in several; ``path`` is relative to the thing.
+
+    ``more`` are further problems, where a thing has several at once.
+    """
+    return PydanticCustomError("at", "{sentence}", {"path": path, "sentence": sentence, "more": more})
+
+
+def refuse(problems: Sequence[Problem]) -> None:
+    """Raise all problems there are in one :func:`complaint`, where there are any."""
+    if problems:
+        (path, sentence), *more = problems
+        raise complaint(path, sentence, *more)
+
+
+def one_of(*choices: Any) -> BeforeValidator:
+    """Takes one of a few values, and neither ``true`` for 1 nor ``"40"`` for 40."""
+
+    def read(given: Any) -> Any:
+        if given in choices and not isinstance(given, bool):
+            return choices[choices.index(given)]
+        raise ValueError(unknown(given, [str(choice) for choice in choices]))
+
+    return BeforeValidator(read)
 
 
 class Thing(BaseModel):

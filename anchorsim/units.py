@@ -6,22 +6,27 @@ Models and results carry quantities; the kernels carry SI floats.  :func:`si` is
 
 from __future__ import annotations
 
+import functools
+import json
 import math
 import re
 from dataclasses import dataclass
+from numbers import Real
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import pint
 from pydantic_core import core_schema
 
 if TYPE_CHECKING:
+    registry: pint.UnitRegistry[Any]
     Quantity = pint.Quantity[Any]
 else:
-    _registry = pint.UnitRegistry(cache_folder=":auto:")
-    pint.set_application_registry(_registry)
-    Quantity = _registry.Quantity
-
-registry = pint.get_application_registry()
+    try:
+        registry = pint.UnitRegistry(cache_folder=":auto:")
+    except Exception:  # its cache, which saves half a second, cannot be written or was left half written
+        registry = pint.UnitRegistry()
+    pint.set_application_registry(registry)
+    Quantity = registry.Quantity
 
 System = Literal["metric", "US"]
 SYSTEMS: tuple[System, ...] = ("metric", "US")
@@ -30,67 +35,145 @@ GRAVITY = 9.80665  # m/s², standard gravity (CGPM 1901)
 SEA_WATER = 1025.0  # kg/m³
 AIR = 1.225  # kg/m³, ISO 2533 standard atmosphere at sea level
 
-# What a unit is called on screen and in files, where pint's own short name would mislead.
-_NAMES = {"kn": "knot", "kt": "knot", "deg": "degree", "°": "degree", "t": "tonne"}
+# What a unit is called on screen and in files, where pint's own short name would mislead or is refused.
+_NAMES = {
+    "kn": "knot", "kt": "knot", "deg": "degree", "°": "degree", "t": "tonne", "ton": "short_ton"
+}  # fmt: skip
 _US_UNITS = {"m": "ft", "mm": "in", "kg": "lb", "kN": "lbf", "m²": "ft²", "tonne": "lb"}
-_AMBIGUOUS = {
-    "ton": "there are three tons: write tonne, short_ton or long_ton",
-    "tons": "there are three tons: write tonne, short_ton or long_ton",
-    "lb/m": "write kg/m or lb/ft",
-}
+_TONS = "there are three tons, so write tonne, short_ton or long_ton"
+_AMBIGUOUS = {"ton": _TONS, "tons": _TONS}
 _KINDS = {
-    "[length]": "a length",
-    "[mass]": "a mass",
-    "[length] / [time]": "a speed",
-    "[time]": "a time",
-    "[length] ** 2": "an area",
-    "[length] * [mass] / [time] ** 2": "a force",
-    "dimensionless": "an angle",
-}
-_TEXT = re.compile(
-    r"\s*(?P<number>[-+]?[\d.]+(?:e[-+]?\d+)?)(?:(?P<rest>[ -]\d+/\d+|/\d+))?\s*(?P<unit>[^\d\s].*?)?\s*",
-    re.I,
-)
+    "m": "a length", "m²": "an area", "s": "a time", "m/s": "a speed", "degree": "an angle", "kg": "a mass",
+    "kg/m": "a mass per length", "N": "a force", "N*m": "a moment", "Pa": "a pressure",
+}  # fmt: skip
+
+_NUMBER = r"(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)(?P<rest>[ -]\d+/\d+|/\d+)?"
+_TEXT = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>[^\d\s].*?)?\s*", re.ASCII | re.IGNORECASE)
+_ATOM = r"(?:°|[^\W\d_]\w*)(?:(?:\^|\*\*)[1-4])?"
+_UNIT = re.compile(rf"{_ATOM}(?:(?:\s*[*/]\s*|\s+){_ATOM})*")  # pint would work out m**9**9**9, for ever
+_LONGEST = 60  # characters of what was given that an error repeats, and of a quantity's text
 
 
 def quantity(value: Any, unit: str) -> Quantity:
     """A quantity in the one registry.  ``value`` is a float or an array, ``unit`` as pint spells it."""
-    return Quantity(value, unit)
+    return Quantity(value, _unit(unit))
 
 
 def si(value: Quantity) -> float:
-    """The value in SI base units, angles in radians."""
-    return float(value.to_base_units().magnitude)
+    """The value in SI base units, angles in radians.
+
+    Raises ValueError for a unit whose zero is not zero in SI, such as degrees Celsius.
+    """
+    return float(value.magnitude * _base(value._units)[0])
+
+
+@functools.cache
+def _unit(text: str) -> pint.Unit:
+    return registry.Unit(text)
+
+
+@functools.cache
+def _base(units: Any) -> tuple[float, str]:
+    """What one of a unit is in SI base units, and those units' name.
+
+    Keyed by what pint keeps in ``_units``, since it takes longer to convert, or even to give ``units`` out.
+    """
+    one = Quantity(1.0, units)
+    if Quantity(0.0, units).to_base_units().magnitude:
+        raise ValueError(f"{one.units} has a zero of its own; needed a unit that SI is a multiple of")
+    return float(one.to_base_units().magnitude), str(one.to_base_units().units)
+
+
+def _amount(value: Quantity, unit: str) -> float | None:
+    """The value in a unit, None where it is of another kind; a share is no angle, unlike in pint."""
+    if value._units == _unit(unit)._units:
+        return float(value.magnitude)
+    (factor, base), (target, wanted) = _base(value._units), _base(_unit(unit)._units)
+    return float(value.magnitude * (factor / target)) if base == wanted else None
 
 
 def parse(text: str) -> Quantity:
     """A number and its unit: ``"8 mm"``, ``"5/16 in"``, ``"30 knot"``.
 
-    Raises ValueError with a sentence where the text is no such thing.
+    Raises ValueError with a clause for people where the text is no such thing.
 
     >>> f"{parse('1 1/2 in').to('mm'):.1f~P}"
     '38.1 mm'
     """
-    found = _TEXT.fullmatch(text)
+    return Quantity(*_split(text))
+
+
+@functools.lru_cache(maxsize=4096)
+def _split(text: str) -> tuple[float, pint.Unit]:
+    given = told(text)
+    found = _TEXT.fullmatch(text.replace("−", "-")) if len(text) <= _LONGEST else None
+    if re.search(r"\d,\d", text):
+        raise ValueError(f"{given} has a comma in its number, where a point is needed or nothing")
     if not found:
-        raise ValueError(f'"{text}" is not a number with a unit')
+        raise ValueError(f"{given} is not a number with a unit")
     unit = found["unit"]
     if unit is None:
-        raise ValueError(f'"{text}" has no unit')
+        raise ValueError(f"{given} has no unit")
     if unit in _AMBIGUOUS:
-        raise ValueError(f'"{text}" is ambiguous ({_AMBIGUOUS[unit]})')
+        raise ValueError(f"{given} is ambiguous ({_AMBIGUOUS[unit]})")
     try:
-        return Quantity(_number(found["number"], found["rest"]), registry.Unit(unit))
-    except (ValueError, ZeroDivisionError, pint.PintError, TypeError, AttributeError):
-        raise ValueError(f'"{text}" is not a number with a unit that is known here') from None
+        if not _UNIT.fullmatch(unit):
+            raise ValueError(unit)
+        _base(_unit(unit)._units)
+        return _number(found["number"], found["rest"]), _unit(unit)
+    except Exception:  # pint raises whatever its tokenizer stumbled on
+        raise ValueError(f"{given} is not a number with a unit that is known here") from None
 
 
 def _number(number: str, rest: str | None) -> float:
     value = float(number)
     if rest is None:
         return value
-    above, below = rest.lstrip(" -").split("/") if rest[0] != "/" else ("", rest[1:])
-    return value + float(above) / float(below) if above else value / float(below)
+    if rest[0] == "/":
+        return value / float(rest[1:])
+    above, below = rest[1:].split("/")
+    return math.copysign(abs(value) + float(above) / float(below), value)
+
+
+def _real(given: Any) -> float | None:
+    if isinstance(given, bool) or not isinstance(given, Real):
+        return None
+    try:
+        return float(given)
+    except OverflowError:
+        return math.inf
+
+
+def told(given: Any) -> str:
+    """What was given as a scenario file would have it, on one line and not too long, to repeat in an error.
+
+    >>> told("8 mm"), told(True), told([1, 2])
+    ('"8 mm"', 'true', 'a list')
+    """
+    if isinstance(given, str):
+        short = given if len(given) <= _LONGEST else f"{given[:_LONGEST]}…"
+        if not short.isprintable():
+            return json.dumps(short)
+        return f"'{short}'" if '"' in short else f'"{short}"'
+    if isinstance(given, bool):
+        return str(given).lower()
+    if isinstance(given, pint.Quantity):
+        return write(given) if _real(given.magnitude) is not None else "a quantity that is not one number"
+    number = _real(given)
+    if number is not None:
+        return f"{given}" if abs(number) < 1e18 or isinstance(given, float) else "a number far too large"
+    kinds = {dict: "a table of keys", list: "a list", tuple: "a list", type(None): "nothing"}
+    return kinds.get(type(given), " ".join(str(given).split())[:_LONGEST])
+
+
+def _kind(units: Any) -> str | None:
+    """What a unit measures, in words, where that is said in ``_KINDS``."""
+    return _kinds().get(_base(units)[1])
+
+
+@functools.cache
+def _kinds() -> dict[str, str]:
+    return {_base(_unit(unit)._units)[1]: kind for unit, kind in _KINDS.items()}
 
 
 def write(value: Quantity) -> str:
@@ -99,12 +182,17 @@ def write(value: Quantity) -> str:
     >>> write(quantity(30.0, "knot")), write(quantity(8.0, "mm"))
     ('30 knot', '8 mm')
     """
-    return f"{value.magnitude:.12g} {unit_name(value)}"
+    return f"{value.magnitude:.12g} {unit_name(value)}".rstrip()
 
 
 def unit_name(value: Quantity) -> str:
     """The unit's name on screen: ``knot`` rather than ``kn``, which sits too near ``kN``."""
-    short = f"{value.units:~C}"
+    return _name(value._units)
+
+
+@functools.cache
+def _name(units: Any) -> str:
+    short = f"{registry.Unit(units):~C}"
     return _NAMES.get(short, short.replace("**2", "²").replace("**3", "³"))
 
 
@@ -129,11 +217,18 @@ def show(value: Quantity, unit: str, system: System = "metric", digits: int = 3)
     ('5.34 kN', '1200 lbf')
     """
     target = unit_in(unit, system)
-    number = float(value.m_as(target))
+    number = _amount(value, target)
+    if number is None:
+        raise ValueError(f"{write(value)} cannot be shown in {target}")
     if number and math.isfinite(number):
         number = round(number, digits - 1 - math.floor(math.log10(abs(number))))
     sign = "°" if target == "degree" else f" {target}"
     return f"{number:.10g}{sign}"
+
+
+def _whole(number: float | None) -> float | None:
+    """A pure number for a file: 5 rather than 5.0."""
+    return int(number) if number is not None and number.is_integer() else number
 
 
 @dataclass(frozen=True)
@@ -157,60 +252,85 @@ class Measure:
         """What a valid value looks like, for error sentences."""
         if not self.unit:
             return f"a number from {self.low:g} to {self.high:g}"
-        kind = _KINDS.get(str(registry.Unit(self.unit).dimensionality), "a quantity")
+        kind = _kind(_unit(self.unit)._units) or "a quantity"
         return f"{kind} from {self.low:g} to {self.high:g} {self.unit}"
 
     def read(self, given: Any) -> Quantity | float:
-        """The value as the model holds it.  Raises ValueError with a sentence for people."""
-        return self._number(given) if not self.unit else self._quantity(given)
+        """The value as the model holds it.  Raises ValueError with a sentence for people.
+
+        A quantity is held to the 12 digits that its file gives it, in the unit it came in.
+        """
+        return self._quantity(given) if self.unit else self._number(given)
 
     def _number(self, given: Any) -> float:
-        if isinstance(given, bool) or not isinstance(given, int | float):
-            raise ValueError(self._complaint(f"{given!r} is not a number", f"{self.low:g}"))
-        if not self.low <= given <= self.high:
-            raise ValueError(self._complaint(f"{given:g} is out of range", None))
-        return float(given)
+        number = _real(given)
+        if number is None:
+            text = given.strip() if isinstance(given, str) else ""
+            bare = re.fullmatch(_NUMBER, text, re.ASCII)
+            advice = f"write {text} without quotation marks" if bare else f"write for example {self._some}"
+            raise self._refusal(f"{told(given)} is not a number", advice)
+        if not self.low <= number <= self.high:
+            raise self._refusal(f"{told(given)} is out of range", "choose one in that range")
+        return number
 
     def _quantity(self, given: Any) -> Quantity:
-        example = f'"{self.low + self.step:g} {self.unit}"'
-        if isinstance(given, pint.Quantity):
-            value: Quantity = given
-        elif isinstance(given, str):
+        example = f'write for example "{self._some} {self.unit}"'
+        if isinstance(given, str):
             try:
                 value = parse(given)
             except ValueError as error:
-                raise ValueError(self._complaint(str(error), example)) from None
-        elif isinstance(given, int | float) and not isinstance(given, bool):
-            raise ValueError(self._complaint(f"{given!r} is a bare number", f'"{given!r} {self.unit}"'))
+                raise self._refusal(str(error), example) from None
+        elif isinstance(given, pint.Quantity) and _real(given.magnitude) is not None:
+            value = given
         else:
-            raise ValueError(self._complaint(f"{given!r} is not a quantity", example))
+            number = _real(given)
+            if number is not None and self.low <= number <= self.high:
+                example = f'write for example "{number:g} {self.unit}"'
+            wrong = "is not a quantity" if number is None else "is a bare number"
+            raise self._refusal(f"{told(given)} {wrong}", example)
         return self._within(value, given, example)
 
     def _within(self, value: Quantity, given: Any, example: str) -> Quantity:
-        text = f'"{given}"' if isinstance(given, str) else write(value)
-        unitless = value.dimensionless and str(value.units) == "dimensionless"
-        if not value.check(registry.Unit(self.unit).dimensionality) or unitless:
-            hint = "; kN is kilonewton, the knot is written knot" if "kN" in text else ""
-            raise ValueError(self._complaint(f"{text} has the wrong unit{hint}", example))
-        amount = value.m_as(self.unit)
+        amount = _amount(value, self.unit)
+        if amount is None:
+            kind = _kind(value._units)
+            hint = "; kN is the kilonewton, the knot is written knot" if "kN" in told(given) else ""
+            wrong = f"{told(given)} is {kind}" if kind else f"{told(given)} has the wrong unit"
+            raise self._refusal(wrong, f"{example}{hint}")
         slack = 1e-9 * max(abs(self.low), abs(self.high))  # a limit converted to feet and back still counts
         if not (math.isfinite(amount) and self.low - slack <= amount <= self.high + slack):
-            raise ValueError(self._complaint(f"{text} is out of range", None))
-        return value
+            also = "" if value._units == _unit(self.unit)._units else f" ({self._range_in(value)})"
+            raise self._refusal(f"{told(given)} is out of range", "choose one in that range", also)
+        return Quantity(float(f"{value.magnitude:.12g}") + 0.0, value._units)  # and no -0
 
-    def _complaint(self, wrong: str, example: str | None) -> str:
-        advice = f"; write for example {example}" if example else ""
-        return f"{wrong}; needed {self.needed}{advice}"
+    def _range_in(self, value: Quantity) -> str:
+        """The range in the unit of a value, rounded inwards."""
+        ends = []
+        for end, inwards in ((self.low, math.ceil), (self.high, math.floor)):
+            number = float(quantity(end, self.unit).m_as(value.units))
+            place = 10.0 ** (3 - math.floor(math.log10(abs(number)))) if number else 1.0
+            ends.append(f"{inwards(number * place) / place:g}")
+        return f"{ends[0]} to {ends[1]} {unit_name(value)}"
+
+    @property
+    def _some(self) -> str:
+        """A value in range, for examples."""
+        least = max(self.low, 0.0) if self.high > 0.0 else self.low
+        steps = max(round((self.high - least) / 5 / self.step), 1)
+        return f"{least + steps * self.step:g}"
+
+    def _refusal(self, wrong: str, advice: str, also: str = "") -> ValueError:
+        return ValueError(f"{wrong}; needed {self.needed}{also}; {advice}")
 
     def show(self, value: Quantity | float, system: System = "metric", digits: int = 3) -> str:
         """The value as people read it."""
-        return show(value, self.unit, system, digits) if self.unit else f"{value:.3g}"
+        return show(value, self.unit, system, digits) if isinstance(value, pint.Quantity) else f"{value:.3g}"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         return core_schema.no_info_plain_validator_function(
             self.read,
             serialization=core_schema.plain_serializer_function_ser_schema(
-                lambda value: write(value) if isinstance(value, pint.Quantity) else value
+                lambda value: write(value) if isinstance(value, pint.Quantity) else _whole(value)
             ),
         )
 
@@ -228,6 +348,7 @@ __all__ = [
     "quantity",
     "show",
     "si",
+    "told",
     "unit_in",
     "unit_name",
     "us_unit",

@@ -90,7 +90,7 @@ REFUSED = [
     (
         {"mean_wind": "90 knot"},
         "mean_wind",
-        '"90 knot" is out of range; needed a speed from 0 to 80 knot',
+        '"90 knot" is out of range; needed a speed from 0 to 80 knot; choose one in that range',
     ),
     (
         {"mean_wind": 30},
@@ -100,13 +100,13 @@ REFUSED = [
     (
         {"exposure": "of-sea"},
         "exposure",
-        '"of-sea" is not in the gust_factors table; nearest known name: off-sea; known: in-land, '
-        "off-land, off-sea, at-sea",
+        '"of-sea" is not known here; needed one of in-land, off-land, off-sea, at-sea; '
+        "nearest known name: off-sea",
     ),
     (
         {"duration": "30 s"},
         "duration",
-        '"30 s" is out of range; needed a time from 1 to 360 min',
+        '"30 s" is out of range; needed a time from 1 to 360 min (60 to 21600 s); choose one in that range',
     ),
 ]
 
