@@ -212,7 +212,7 @@ def _value(text: str) -> Any:
     """
     try:
         value = tomllib.loads(f"value = {text}")["value"]
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):  # no TOML: text without its quotation marks
         return text
     return value if isinstance(value, int | float | str) else text
 
