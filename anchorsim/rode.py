@@ -9,7 +9,7 @@ from anchorsim import tackle
 from anchorsim.line import Law, Segment
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import friction
-from anchorsim.units import si
+from anchorsim.units import System, quantity, show, si
 
 _LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
 
@@ -20,7 +20,8 @@ class Rode:
 
     ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
-    place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, 0 without one.
+    place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, ``spread``
+    how far these are apart, both 0 without one.
     """
 
     segments: tuple[Segment, ...]
@@ -35,7 +36,10 @@ class Rode:
 
 
 def lay_out(scenario: Scenario) -> Rode:
-    """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow."""
+    """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow.
+
+    The slack loop of chain behind a snubber is taken to be aboard besides what is let out.
+    """
     gear, paid_out = scenario.tackle, scenario.paid_out
     chain = min(si(gear.chain.length), paid_out)
     rope = paid_out - chain
@@ -60,16 +64,21 @@ def lay_out(scenario: Scenario) -> Rode:
     )
 
 
-def rode_notes(scenario: Scenario) -> list[str]:
+def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
     """What a person should know of the way the rode is laid out."""
     rode, wanted = lay_out(scenario), si(scenario.tackle.snubber.length)
     if wanted > 0 and rode.rope > 0:
         return ["Rope comes to the bow, so the snubber is not in use."]
+    if wanted > 0 and rode.snubber == 0:
+        return ["The snubber is not in use: there is too little chain out for it to hook on to."]
+    notes = []
     if wanted > rode.snubber + 1e-9:
-        return [
-            f"Only {rode.snubber:.2g} m of the snubber is in use: there is not more chain out for it to hook on to."
-        ]
-    return []
+        used = show(quantity(rode.snubber, "m"), "m", system, 2)
+        notes.append(f"Only {used} of the snubber is in use: no more chain is out for it to hook on to.")
+    if rode.spread > 2 * rode.snubber:
+        spread = show(quantity(rode.spread, "m"), "m", system, 2)
+        notes.append(f"The bridle's legs are too short to meet: its strong points are {spread} apart.")
+    return notes
 
 
 def _chain(chain: tackle.Chain, length: float) -> Segment:

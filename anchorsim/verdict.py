@@ -1,4 +1,4 @@
-"""The verdict on a scenario: what happens in a small fixed set of watches, in one sentence with its range."""
+"""The verdict on a scenario: what happens in a small fixed set of watches, in plain words with its range."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from anchorsim.rode import rode_notes
 from anchorsim.scenario import Scenario, short_of_rode
-from anchorsim.seabed import holding_notes
+from anchorsim.seabed import ground, holding_notes, uplift_table
 from anchorsim.strength import Ending, Part, ending, parts
 from anchorsim.swing import Run, simulate
 from anchorsim.units import System, quantity, show, si
@@ -19,9 +19,12 @@ SEEDS = (1, 2, 3, 4, 5, 6, 7, 8)
 # Where each watch's anchor lies in the scatter of its holding: the middles of eight equal shares, well mixed.
 _QUANTILES = (0.5625, 0.1875, 0.8125, 0.4375, 0.0625, 0.6875, 0.3125, 0.9375)
 
+_CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
+_ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as people read it
+
 STANDING_CAUTIONS = (
-    "An estimate to compare choices with, not a promise: the rode is taken as at rest at each instant, waves are left "
-    "out, the bottom is flat and alike throughout, and holding figures scatter widely.",
+    "An estimate to compare choices with, not a promise: the rode is taken as at rest at each instant, waves "
+    "are left out, the bottom is flat and alike throughout, and holding figures scatter widely.",
     "Makers' instructions, local rules, the surveyor on site and the skipper's judgement come first. "
     "Set the anchor, take bearings and keep an anchor watch.",
 )
@@ -40,12 +43,13 @@ class Range:
 class Verdict:
     """What the watches come to.
 
-    ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` one a watch;
-    ``parts`` are those of the rode, for :attr:`Part.load` at a peak.
+    ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` and ``drags``
+    (m) one a watch; ``parts`` are those of the rode, for :attr:`Part.load` at a peak.
     """
 
     scenario: Scenario
     endings: tuple[Ending, ...]
+    drags: tuple[float, ...]
     peak: Range
     anchor_peak: Range
     lift: Range
@@ -55,13 +59,25 @@ class Verdict:
 
     @property
     def outcome(self) -> str:
-        """The gist in two or three words."""
+        """The gist in a word or two."""
         if "parted" in self.endings:
             return "Rode parts"
-        dragged = self.endings.count("dragged")
-        if dragged == 0:
-            return "Holds"
-        return "Drags" if dragged > len(self.endings) / 2 else "May drag"
+        if self._dragging:
+            return "Drags" if self._dragging > len(self.endings) / 2 else "May drag"
+        return "Creeps" if self._creeping else "Holds"
+
+    @property
+    def _dragging(self) -> int:
+        return sum(drag >= _CREEP for drag in self._moved)
+
+    @property
+    def _creeping(self) -> int:
+        return sum(drag < _CREEP for drag in self._moved)
+
+    @property
+    def _moved(self) -> list[float]:
+        """How far the anchor went (m) in each of the watches that end with it dragged."""
+        return [drag for drag, ending in zip(self.drags, self.endings, strict=True) if ending == "dragged"]
 
     @property
     def overloaded(self) -> tuple[Part, ...]:
@@ -69,37 +85,51 @@ class Verdict:
         return tuple(part for part in self.parts if part.load(self.peak.middle) > part.working)
 
     def sentence(self, system: System = "metric") -> str:
-        """What happens and why, with its range, in one plain sentence."""
-        peak = _span(self.peak, "kN", "N", system)
-        lift = f"{math.degrees(self.lift.middle):.0f}°"
-        room = show(quantity(self.room.high, "m"), "m", system, 2)
-        pull = f"up to {peak} comes on the bow"
-        tail = f"; she needs {room} of room around the anchor"
-        if self.overloaded:
-            tail = f"; that is more than the working load of {_list(self.overloaded)}" + tail
-        return self._beginning(system, lift) + pull + tail + "."
-
-    def _beginning(self, system: System, lift: str) -> str:
-        watches = len(self.endings)
-        dragged, parted = self.endings.count("dragged"), self.endings.count("parted")
-        pulled = (
-            "with the pull along the bottom"
-            if lift == "0°"
-            else f"although the pull lifts it by {lift} at worst"
+        """What happens and why, then the pull and the room with their range: two plain sentences."""
+        peak, room = _span(self.peak, "kN", "N", system), _length(self.room.high, system)
+        beyond = f", more than the working load of {_list(self.overloaded)}" if self.overloaded else ""
+        numbers = (
+            f"At the hardest {peak} comes on the bow{beyond}; she needs {room} of room around the anchor."
         )
+        return f"{self._what(system)}, {self._why(system)}. {numbers}"
+
+    def _what(self, system: System) -> str:
+        watches, parted = len(self.endings), self.endings.count("parted")
         if parted:
-            return f"The rode parts in {parted} of {watches} watches tried: "
-        if not dragged:
-            return f"She holds in all {watches} watches tried, {pulled}: "
-        drag = show(quantity(self.drag.high, "m"), "m", system, 2)
-        why = "" if lift == "0°" else f" with the pull lifting it by {lift}"
-        return f"The anchor drags in {dragged} of {watches} watches tried{why}, {drag} at the farthest: "
+            return f"The rode parts in {_of(parted, watches)}"
+        if self._dragging:
+            creeping = f", and creeps in {self._creeping}" if self._creeping else ""
+            drag = _length(max(self._moved), system)
+            return f"The anchor drags in {_of(self._dragging, watches)}, {drag} at the farthest{creeping}"
+        if self._creeping:
+            drag = _length(max(self._moved), system)
+            return f"The anchor creeps in {_of(self._creeping, watches)}, {drag} at the farthest"
+        return f"She holds in {_of(watches, watches)}"
+
+    def _why(self, system: System) -> str:
+        upwards = f"{math.degrees(self.lift.middle):.0f}° upwards" if self.lift.middle >= _ALONG else ""
+        if "parted" in self.endings:
+            broken = [part for part in self.parts if part.load(self.peak.high) > part.breaking]
+            return f"because the pull passes what {_list(broken)} breaks at"
+        if not self._moved:
+            return f"though the anchor is pulled {upwards}" if upwards else "with the pull along the bottom"
+        anchor, bottom = self.scenario.tackle.anchor, self.scenario.spot.bottom
+        holding = ground(anchor.type, si(anchor.mass), bottom).holding
+        if holding == 0:
+            return f"because nothing holds it on {bottom}"
+        held = f"because it holds about {show(quantity(holding, 'N'), 'kN', system, 2)} in {bottom}"
+        left = 100 * np.interp(self.lift.middle, *uplift_table().T)
+        return (
+            f"{held} and a pull {upwards} leaves {left:.0f} % of that"
+            if upwards
+            else f"{held}, which is less"
+        )
 
     def notes(self, system: System = "metric") -> tuple[str, ...]:
         """What a person should know of how this was computed from what was given."""
         anchor = self.scenario.tackle.anchor
-        found = [short_of_rode(self.scenario, system), *rode_notes(self.scenario)]
-        found += holding_notes(anchor.type, si(anchor.mass), self.scenario.spot.bottom)
+        found = [short_of_rode(self.scenario, system), *rode_notes(self.scenario, system)]
+        found += holding_notes(anchor.type, si(anchor.mass), self.scenario.spot.bottom, system)
         return tuple(note for note in found if note)
 
     @property
@@ -113,26 +143,27 @@ class Verdict:
         found = []
         if "parted" in self.endings:
             found.append(
-                "The rode is loaded past its breaking load: do not lie to this tackle in this weather."
+                "The rode is loaded past what it breaks at: do not lie to this tackle in this weather."
             )
-        if "dragged" in self.endings:
+        if self._dragging:
             found.append(
-                "Dragging puts boat and crew at risk: leave in good time, or better the anchor, scope or place."
+                "Dragging puts boat and crew at risk: improve the anchor, the scope or the place, or leave in time."
             )
+        elif self._creeping:
+            found.append("An anchor that creeps is at its limit: let out more rode and watch the bearings.")
         if self.overloaded:
             found.append(
                 "A part that works beyond its working load can fail without warning: stand clear of it."
             )
-        names = {part.name.split()[0] for part in self.parts}
-        if names == {"Chain"}:
+        if all(part.name.startswith("Chain") for part in self.parts):
             found.append(
-                "Chain comes bare to the bow: lie to a snubber made fast on a strong point, not to the windlass."
+                "Chain comes bare to the bow: lie to a snubber on a strong point, not to the windlass."
             )
         return tuple(found)
 
 
 def watches(scenario: Scenario) -> Iterator[Run]:
-    """The fixed set of watches, one by one: the seeds' gusts, each with an anchor elsewhere in its scatter."""
+    """The fixed set of watches, one by one: each has its own gusts and its own place in the anchor's scatter."""
     for seed, quantile in zip(SEEDS, _QUANTILES, strict=True):
         yield simulate(scenario, seed=seed, holding_quantile=quantile)
 
@@ -143,6 +174,7 @@ def judge(scenario: Scenario, runs: Sequence[Run] | None = None) -> Verdict:
     return Verdict(
         scenario=scenario,
         endings=tuple(ending(run) for run in runs),
+        drags=tuple(si(run.drag_distance) for run in runs),
         peak=_range([run.greatest_bow_load for run in runs]),
         anchor_peak=_range([run.greatest_anchor_load for run in runs]),
         lift=_range([run.greatest_lift for run in runs]),
@@ -156,9 +188,20 @@ def _range(values: list[float]) -> Range:
     return Range(float(np.median(values)), min(values), max(values))
 
 
+def _of(count: int, watches: int) -> str:
+    if watches == 1:
+        return "the one watch tried"
+    return f"all {watches} watches tried" if count == watches else f"{count} of {watches} watches tried"
+
+
+def _length(metres: float, system: System) -> str:
+    return show(quantity(metres, "m"), "m", system, 2)
+
+
 def _span(span: Range, unit: str, base: str, system: System) -> str:
+    """The middle and, where they differ, the ends."""
     middle, low, high = (show(quantity(v, base), unit, system, 2) for v in (span.middle, span.low, span.high))
-    return f"{middle} ({low.split()[0]} to {high.split()[0]})"
+    return middle if low == high else f"about {middle} ({low.split()[0]} to {high.split()[0]})"
 
 
 def _list(found: Sequence[Part]) -> str:
