@@ -73,7 +73,7 @@ def _rope(name: str, construction: str, row: Row, most: float) -> Part:
 
 
 def _take_up(snubber: tackle.Snubber, row: Row, length: float) -> float:
-    """Pull (N) at which the slack chain behind a snubber comes tight; infinite where the rope breaks first."""
+    """Pull (N) at which slack chain behind a snubber comes tight; infinite where the rope breaks first."""
     load, strain, _ = tackle.stretch(snubber.rope)
     wanted = si(snubber.slack) / length
     if wanted > strain[-1]:

@@ -117,13 +117,11 @@ class Verdict:
         holding = ground(anchor.type, si(anchor.mass), bottom).holding
         if holding == 0:
             return f"because nothing holds it on {bottom}"
-        held = f"because it holds about {show(quantity(holding, 'N'), 'kN', system, 2)} in {bottom}"
+        held = f"about {show(quantity(holding, 'N'), 'kN', system, 2)} in {bottom}"
+        if not upwards:
+            return f"because it holds only {held}"
         left = 100 * np.interp(self.lift.middle, *uplift_table().T)
-        return (
-            f"{held} and a pull {upwards} leaves {left:.0f} % of that"
-            if upwards
-            else f"{held}, which is less"
-        )
+        return f"because it holds {held} and a pull {upwards} leaves {left:.0f} % of that"
 
     def notes(self, system: System = "metric") -> tuple[str, ...]:
         """What a person should know of how this was computed from what was given."""
@@ -142,12 +140,10 @@ class Verdict:
         """Warnings where this case can hurt someone, the gravest first."""
         found = []
         if "parted" in self.endings:
-            found.append(
-                "The rode is loaded past what it breaks at: do not lie to this tackle in this weather."
-            )
+            found.append("The rode is loaded past what it breaks at: do not lie to it in this weather.")
         if self._dragging:
             found.append(
-                "Dragging puts boat and crew at risk: improve the anchor, the scope or the place, or leave in time."
+                "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
             )
         elif self._creeping:
             found.append("An anchor that creeps is at its limit: let out more rode and watch the bearings.")
@@ -163,7 +159,7 @@ class Verdict:
 
 
 def watches(scenario: Scenario) -> Iterator[Run]:
-    """The fixed set of watches, one by one: each has its own gusts and its own place in the anchor's scatter."""
+    """The fixed set of watches, one by one, each with its own gusts and place in the anchor's scatter."""
     for seed, quantile in zip(SEEDS, _QUANTILES, strict=True):
         yield simulate(scenario, seed=seed, holding_quantile=quantile)
 
