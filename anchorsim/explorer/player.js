@@ -70,13 +70,11 @@ function clip(pen, { left, top, width, height }) {
   trace(pen, [[left, top], [left + width, top], [left + width, top + height], [left, top + height]]);
   pen.clip();
 }
-
 function trace(pen, points, close) {
   pen.beginPath();
   points.forEach(([x, y], k) => (k ? pen.lineTo(x, y) : pen.moveTo(x, y)));
   if (close) pen.closePath();
 }
-
 const line = (pen, points) => { trace(pen, points); pen.stroke(); };
 function write(pen, text, x, y, { ink, paper }, align = "left") {
   Object.assign(pen, { font: `12px ${FONT}`, textAlign: align, textBaseline: "middle", lineWidth: 4, lineJoin: "round" });
@@ -203,6 +201,7 @@ const VIEWS = {
 class Overlay {
   constructor(view) {
     this.view = view;
+    this.sizes = new ResizeObserver(() => this.fit());
     this.canvas = document.createElement("canvas");
     Object.assign(this.canvas, { className: `anchorsim-overlay ${view}-overlay`, ariaHidden: "true" });
     this.canvas.style.cssText = "position:absolute;left:0;top:0;pointer-events:none;z-index:5";
@@ -212,16 +211,18 @@ class Overlay {
     if (this.gd?.isConnected && this.gd._fullLayout && root.contains(this.gd)) return this.gd;
     const box = root.matches?.(`.${this.view}`) ? root : root.querySelector(`.${this.view}`);
     this.gd = box && (box.matches(".js-plotly-plot") ? box : box.querySelector(".js-plotly-plot"));
+    this.sizes.disconnect();
+    if (this.gd?._fullLayout) this.sizes.observe(this.gd);
     return this.gd?._fullLayout ? this.gd : null;
   }
 
   frame(root, pictures, version) {
     const gd = root && this.plot(root), holder = gd?.querySelector(".svg-container"), layout = gd?._fullLayout;
-    if (!holder || !layout.xaxis?._length) return this.remove();
+    const axes = [layout?.xaxis, layout?.yaxis, ...(this.view === "anchorsim-view-load" ? [layout?.yaxis2] : [])];
+    if (!holder || !axes.every((axis) => axis?._length)) return this.remove();
     if (this.canvas.parentNode !== holder) { holder.appendChild(this.canvas); this.drawn = ""; }
-    const sharp = window.devicePixelRatio || 1, { width, height, xaxis, yaxis, yaxis2 } = layout;
-    const placed = [xaxis, yaxis, yaxis2].map((axis) => axis && [axis.range, axis._offset, axis._length]);
-    const wanted = [version, width, height, sharp, placed].join();
+    const sharp = window.devicePixelRatio || 1, { width, height } = layout;
+    const wanted = [version, width, height, sharp, ...axes.map((axis) => [axis.range, axis._offset, axis._length])].join();
     if (wanted === this.drawn) return;
     this.drawn = wanted;
     const size = [Math.round(width * sharp), Math.round(height * sharp)], pen = this.canvas.getContext("2d");
@@ -237,7 +238,13 @@ class Overlay {
     }
   }
 
-  remove() { this.canvas.remove(); this.drawn = ""; }
+  // Plotly looks at the room for a plot only when the window changes; boxes change without that.
+  fit() {
+    const { clientWidth, clientHeight, _fullLayout: { width, height } } = this.gd;
+    if (Math.hypot(clientWidth - width, clientHeight - height) > 1) window.dispatchEvent(new Event("resize"));
+  }
+
+  remove() { this.canvas.remove(); this.sizes.disconnect(); this.gd = null; }
 }
 
 const STYLE = `
@@ -252,13 +259,12 @@ const STYLE = `
 
 const HTML = `<style>${STYLE}</style><div role="group" aria-label="Player">
 <button type="button" class="toggle">Play</button>
-<button type="button" class="back" aria-label="One second back">− 1 s</button>
-<button type="button" class="on" aria-label="One second on">+ 1 s</button>
+<button type="button" class="back" aria-label="One second back">− 1 s</button> <button type="button" class="on"
+aria-label="One second on">+ 1 s</button>
 <button type="button" class="peak">Greatest load</button>
 <input type="range" min="0" step="0.1" aria-label="Time in the run">
 <label>Speed <select>${SPEEDS.map((s) => `<option value="${s}">${s}×</option>`).join("")}</select></label>
 </div><output aria-live="off"></output>`;
-
 const minutes = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
 
 function readout(at, run, units) {
@@ -271,8 +277,7 @@ function readout(at, run, units) {
 
 class Player {
   constructor(model, el) {
-    Object.assign(this, { model, el, run: null, before: null, time: 0, playing: false, held: false, dark: false });
-    Object.assign(this, { stale: true, last: 0, told: 0, version: 0, frames: 0 });
+    Object.assign(this, { model, el, time: 0, held: false, stale: true, last: 0, told: 0, version: 0, frames: 0 });
     this.overlays = Object.keys(VIEWS).map((view) => new Overlay(view));
     this.box = el.appendChild(Object.assign(document.createElement("section"), {
       className: "anchorsim-player", tabIndex: 0, innerHTML: HTML,
@@ -288,18 +293,17 @@ class Player {
   }
 
   listen() {
-    const { model, box, scrubber } = this, preference = matchMedia("(prefers-color-scheme: dark)");
+    const { model, box, scrubber } = this;
     const on = (target, event, handler) => target.addEventListener(event, handler, { signal: this.ended.signal });
     this.ended = new AbortController();
     on(box, "keydown", (event) => this.key(event));
     on(this.toggle, "click", () => this.play(!this.playing));
-    on(box.querySelector(".back"), "click", () => this.go(this.time - 1));
-    on(box.querySelector(".on"), "click", () => this.go(this.time + 1));
+    for (const [name, step] of [[".back", -1], [".on", 1]]) on(box.querySelector(name), "click", () => this.go(this.time + step));
     on(box.querySelector(".peak"), "click", () => { this.play(false); this.go(this.run?.scene.peak_time); });
     on(scrubber, "pointerdown", () => { this.held = true; });
     on(scrubber, "input", () => this.go((this.run?.start ?? 0) + Number(scrubber.value)));
     for (const end of ["change", "pointerup", "pointercancel"]) on(scrubber, end, () => { this.held = false; });
-    on(preference, "change", () => this.dress());
+    on(matchMedia("(prefers-color-scheme: dark)"), "change", () => this.dress());
     this.observer = new MutationObserver(() => this.dress());
     this.observer.observe(document.body, { attributes: true, attributeFilter: ["data-jp-theme-light"] });
     this.watch = { seek: () => this.go(model.get("seek")), colours: () => this.dress() };
@@ -354,11 +358,8 @@ class Player {
   }
 
   tell(at, units) {
-    readout(at, this.run, units).forEach(([name, value], k) => {
-      const span = this.output.children[k] ?? this.output.appendChild(document.createElement("span"));
-      if (!span.firstChild) span.append(`${name} `, document.createElement("b"));
-      span.lastChild.textContent = value;
-    });
+    const facts = readout(at, this.run, units).map(([name, value]) => `<span>${name} <b>${value}</b></span>`);
+    this.output.innerHTML = facts.join("");
     if (!this.held) this.scrubber.value = at.time - this.run.start;
     this.scrubber.ariaValueText = `${minutes(at.time - this.run.start)} of ${minutes(this.run.duration)}`;
   }
@@ -394,6 +395,5 @@ class Player {
   }
 }
 
-export default {
-  render({ model, el }) { const player = new Player(model, el); return () => player.end(); },
-};
+const render = ({ model, el }) => { const player = new Player(model, el); return () => player.end(); };
+export default { render };

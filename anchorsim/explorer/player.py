@@ -40,6 +40,7 @@ COLUMNS = (
     "anchor_x",
     "anchor_y",
 )
+COLOURS = {"light": asdict(theme(False)), "dark": asdict(theme(True))}
 RUN_HEADER = struct.Struct("<4sIIff")
 SHAPES_HEADER = struct.Struct("<4sII")
 
@@ -106,7 +107,7 @@ def state(
         "shapes_before": pack_shapes(before.rode) if before else b"",
         "scene_before": describe(before) if before else {},
         "units": asdict(units),
-        "colours": {"light": asdict(theme(False)), "dark": asdict(theme(True))},
+        "colours": COLOURS,
         "run_id": uuid.uuid4().hex,
     }
 
@@ -129,7 +130,7 @@ class Player(anywidget.AnyWidget):
     shapes_before = traitlets.Bytes(b"").tag(sync=True)
     scene_before = traitlets.Dict().tag(sync=True)
     units = traitlets.Dict(asdict(METRIC)).tag(sync=True)
-    colours = traitlets.Dict().tag(sync=True)
+    colours = traitlets.Dict(COLOURS).tag(sync=True)
     run_id = traitlets.Unicode("").tag(sync=True)
     speed = traitlets.Float(5.0).tag(sync=True)
     autoplay = traitlets.Bool(True).tag(sync=True)

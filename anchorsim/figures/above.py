@@ -186,7 +186,7 @@ def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
         },
         label(
             look,
-            f"mean wind from {point}, {degrees:.0f}°",
+            f"mean wind from {point}",
             **corner,
             xanchor="left",
             yanchor="middle",
@@ -207,4 +207,4 @@ def _names(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
 
 
 def _north(look: Theme) -> dict[str, object]:
-    return label(look, "<b>N ↑</b>", xref="paper", yref="paper", x=1, y=1, xanchor="right", yanchor="top")
+    return label(look, "<b>N ↑</b>", xref="paper", yref="paper", x=1, y=0, xanchor="right", yanchor="bottom")

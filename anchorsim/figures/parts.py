@@ -56,7 +56,8 @@ def utilisation(
                 y=rows + 0.2,
                 mode="markers",
                 marker={"symbol": "x-thin", "size": 9, "line": {"width": 2, "color": look.ink}},
-                hovertemplate="breaks at %{x:.0f} %<extra></extra>",
+                text=[part.failure for part in parts],
+                hovertemplate="%{text} at %{x:.0f} %<extra></extra>",
             ),
         ]
     )
@@ -154,5 +155,11 @@ def _words(part: Part, row: int, top: float, look: Theme) -> list[dict[str, obje
     return [
         label(look, name, x=0, xanchor="left", y=row - 0.22, **bare),
         label(look, f"<b>{likely:.0f} %</b>", y=row + 0.2, yanchor="middle", **past),
-        label(look, f"breaks at {breaking:.0f} %{arrow}", y=row - 0.22, **edge, **{**bare, "font": quiet}),
+        label(
+            look,
+            f"{part.failure} at {breaking:.0f} %{arrow}",
+            y=row - 0.22,
+            **edge,
+            **{**bare, "font": quiet},
+        ),
     ]

@@ -120,6 +120,7 @@ class Part:
 
     ``peak`` is the part's own greatest load over storms.  ``share`` is how much of the load at the bow (or,
     with ``at="anchor"``, at the anchor) the part carries at any instant.
+    ``failure`` is the word for what happens at the ``breaking_load``.
     """
 
     name: str
@@ -129,6 +130,7 @@ class Part:
     share: float = 1.0
     at: Literal["bow", "anchor"] = "bow"
     weakest: bool = False
+    failure: str = "breaks"
 
 
 @dataclass(frozen=True)
