@@ -25,10 +25,13 @@ from anchorsim.verdict import SEEDS, Verdict, judge, watches
 from anchorsim.wind_record import WindRecordError
 
 SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
-_RANGED = ("anchorsim-view-load", "anchorsim-view-parts")  # the views that show more once the ranges are known
+_RANGED = (
+    "anchorsim-view-load",
+    "anchorsim-view-parts",
+)  # the views that show more once the ranges are known
 
 
-class Explorer(widgets.Box):
+class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     """The whole screen.  ``scenario`` is what is shown; ``verdict`` comes a moment after the picture."""
 
     def __init__(self, scenario: Scenario) -> None:
@@ -39,6 +42,7 @@ class Explorer(widgets.Box):
         self.before: tuple[Scene, Verdict] | None = None
         self.system: System = "metric"
         self._pending: dict[str, Any] = {}
+        self._touched: set[str] = set()
         self._showing = False
         self._pace = Pace(self._work)
         self.groups = groups()
@@ -46,21 +50,27 @@ class Explorer(widgets.Box):
         self.views = {name: _box(name) for name in VIEWS}
         self.sentence, self.remarks, self.compared = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.progress = widgets.IntProgress(min=0, max=len(SEEDS), layout={"width": "auto"})
-        self.units = widgets.ToggleButtons(options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"])
-        self.keep = widgets.Button(description="Keep as “before”", tooltip="Keep this picture to compare others with")
+        self.units = widgets.ToggleButtons(
+            options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"]
+        )
+        self.keep = widgets.Button(
+            description="Keep as “before”", tooltip="Keep this picture to compare others with"
+        )
         self.forget = widgets.Button(description="Forget “before”", disabled=True)
         self.files = Files(self, self._pace.hand_over)
         super().__init__([self._style(), self._screen()])
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
         self._bind()
-        self.sentence.value = heading("Getting ready", "The first start on a machine takes about half a minute, once.")
-        self._show_scenario(frozenset())
+        self.sentence.value = heading(
+            "Getting ready", "The first start on a machine takes about half a minute, once."
+        )
+        self._show_scenario()
         self._pace.ask()
 
     def turn_to(self, scenario: Scenario) -> None:
         """Show another scenario."""
         self.scenario, self._pending = scenario, {}
-        self._show_scenario(frozenset())
+        self._show_scenario()
         self._pace.ask()
 
     def vary(self, changes: Mapping[str, Any]) -> None:
@@ -93,6 +103,7 @@ class Explorer(widgets.Box):
 
     def _moved(self, control: Control) -> None:
         if not self._showing:
+            self._touched.add(control.path)
             self.vary(control.changes())
 
     def _work(self) -> Slices:
@@ -109,7 +120,8 @@ class Explorer(widgets.Box):
         self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
         self.scene = scene_of(runs[0], None, scenario.title)
         self._redraw()
-        self._show_scenario(frozenset(asked))
+        self._show_scenario(but=frozenset(self._touched))
+        self._touched.clear()
         self.progress.layout.visibility = "visible"
         for run in remaining:
             self.progress.value = len(runs)
@@ -121,13 +133,13 @@ class Explorer(widgets.Box):
         self._draw(_RANGED)
         self._tell()
 
-    def _show_scenario(self, moved: frozenset[str]) -> None:
-        """Put the scenario into the controls, but for those a person has just moved."""
+    def _show_scenario(self, but: frozenset[str] = frozenset()) -> None:
+        """Put the scenario into the controls, ``but`` for those a person has just moved."""
         self._showing = True
         try:
             for controls in self.groups.values():
                 for control in controls:
-                    if moved.isdisjoint(control.changes()) or "boat.model" in moved:
+                    if control.path not in but:
                         control.show(self.scenario, self.system)
             self.files.show(self.scenario)
         finally:
@@ -145,7 +157,9 @@ class Explorer(widgets.Box):
             return
         before = self.before[0] if self.before else None
         for name in names:
-            picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=theme(self.player.dark))
+            picture = VIEWS[name](
+                self.scene, before, units=units_of(self.system), look=theme(self.player.dark)
+            )
             box = self.views[name]
             if box.children:
                 update(box.children[0], picture)
@@ -164,7 +178,7 @@ class Explorer(widgets.Box):
 
     def _switch(self, system: System) -> None:
         self.system = system
-        self._show_scenario(frozenset())
+        self._show_scenario()
         self._redraw()
 
     def _keep(self) -> None:

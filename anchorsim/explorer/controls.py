@@ -1,4 +1,4 @@
-"""One control for each path into the scenario: made from what is declared there, shown in either unit system."""
+"""One control for each path into the scenario, made from what is declared there, in either unit system."""
 
 from __future__ import annotations
 
@@ -20,15 +20,18 @@ _STYLE = {"description_width": "118px"}
 
 @dataclass(frozen=True)
 class Control:
-    """A widget bound to the scenario: ``changes`` reads it, ``show`` puts a scenario into it."""
+    """A widget bound to ``path`` in the scenario: ``changes`` reads it, ``show`` puts a scenario into it."""
 
+    path: str
     widget: widgets.DOMWidget
     changes: Callable[[], Changes]
     show: Callable[[Scenario, System], None]
 
 
-def slider(path: str, label: str, low: float, high: float, read: Callable[[Scenario], Any] | None = None) -> Control:
-    """An amount for the quantity at a path; ``low`` and ``high`` bound it to what is usual, in its metric unit."""
+def slider(
+    path: str, label: str, low: float, high: float, read: Callable[[Scenario], Any] | None = None
+) -> Control:
+    """An amount for the quantity at a path, from ``low`` to ``high`` as is usual, in its metric unit."""
     measure = Scenario.declaration(path)
     if not isinstance(measure, Measure):
         raise TypeError(f"{path} is not a quantity; use a choice")
@@ -49,7 +52,7 @@ def slider(path: str, label: str, low: float, high: float, read: Callable[[Scena
             widget.step = _round_step(_in_unit(measure.step, measure.unit, unit))
             widget.value = float(value.m_as(unit)) if unit else float(value)
 
-    return Control(widget, changes, show)
+    return Control(path, widget, changes, show)
 
 
 def _in_unit(value: float, unit: str, other: str) -> float:
@@ -77,7 +80,7 @@ def mean_wind() -> Control:
         factor["gust"] = si(weather.effective_gust) / si(weather.mean_wind) if given else None
         control.show(scenario, system)
 
-    return Control(control.widget, changes, show)
+    return Control(control.path, control.widget, changes, show)
 
 
 def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) -> Control:
@@ -91,7 +94,7 @@ def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) 
     def read(scenario: Scenario) -> Any:
         return scenario.get(path)
 
-    return _dropdown(label, options, lambda value: {path: value}, read)
+    return _dropdown(path, label, options, lambda value: {path: value}, read)
 
 
 def chains() -> Control:
@@ -103,7 +106,13 @@ def chains() -> Control:
         row = rows[index]
         return {"tackle.chain.size": quantity(row["diameter"], "m"), "tackle.chain.grade": int(row["grade"])}
 
-    return _dropdown("Chain", options, changes, lambda scenario: rows.index(scenario.tackle.chain.row()))
+    return _dropdown(
+        "tackle.chain.size",
+        "Chain",
+        options,
+        changes,
+        lambda scenario: rows.index(scenario.tackle.chain.row()),
+    )
 
 
 def ropes(path: str, construction_path: str, label: str, read: Callable[[Scenario], Row]) -> Control:
@@ -115,18 +124,22 @@ def ropes(path: str, construction_path: str, label: str, read: Callable[[Scenari
         row = rows[index]
         return {path: quantity(row["diameter"], "m"), construction_path: row["construction"]}
 
-    return _dropdown(label, options, changes, lambda scenario: rows.index(read(scenario)))
+    return _dropdown(path, label, options, changes, lambda scenario: rows.index(read(scenario)))
 
 
 def _dropdown(
-    label: str, options: list[tuple[str, Any]], changes: Callable[[Any], Changes], read: Callable[[Scenario], Any]
+    path: str,
+    label: str,
+    options: list[tuple[str, Any]],
+    changes: Callable[[Any], Changes],
+    read: Callable[[Scenario], Any],
 ) -> Control:
     widget = widgets.Dropdown(description=label, options=options, layout=_LAYOUT, style=_STYLE)
 
     def show(scenario: Scenario, system: System) -> None:
         widget.value = read(scenario)
 
-    return Control(widget, lambda: changes(widget.value), show)
+    return Control(path, widget, lambda: changes(widget.value), show)
 
 
 def groups() -> dict[str, list[Control]]:
@@ -141,7 +154,10 @@ def groups() -> dict[str, list[Control]]:
             chains(),
             slider("tackle.chain.length", "Chain aboard", 0, 120),
             ropes(
-                "tackle.rope.diameter", "tackle.rope.construction", "Rope", lambda scenario: scenario.tackle.rope.row()
+                "tackle.rope.diameter",
+                "tackle.rope.construction",
+                "Rope",
+                lambda scenario: scenario.tackle.rope.row(),
             ),
             slider("tackle.rope.length", "Rope aboard", 0, 120),
             ropes(

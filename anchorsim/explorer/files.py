@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from html import escape
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 import ipywidgets as widgets
 
@@ -63,7 +64,7 @@ class Files:
             self._screen.remarks.value = problem(error)
             return
         self.name.value = path.stem
-        self.said.value = f"{scenario.title}" if scenario.title.isprintable() else ""
+        self.said.value = escape(scenario.title)
         self._screen.turn_to(scenario)
 
     def _save(self) -> None:
@@ -78,12 +79,12 @@ class Files:
         if chosen in [path for _, path in self.scenarios.options]:
             self.scenarios.value = chosen
 
-    def _bring(self, uploaded: tuple[dict[str, object], ...]) -> None:
+    def _bring(self, uploaded: tuple[dict[str, Any], ...]) -> None:
         if not uploaded:
             return
-        name = _SAFE.sub("-", Path(str(uploaded[-1]["name"])).name).strip("-.") or "wind.csv"
+        name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or "wind.csv"
         target = Path.cwd() / name
-        target.write_bytes(bytes(uploaded[-1]["content"]))  # type: ignore[arg-type]
+        target.write_bytes(bytes(uploaded[-1]["content"]))
         try:
             read_record(target)
         except WindRecordError as error:

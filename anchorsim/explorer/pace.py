@@ -15,9 +15,9 @@ _BREATH = 0.002  # s between slices, in which further requests come in
 class Pace:
     """Runs ``work`` in slices on one event loop, beginning anew whenever it is asked to.
 
-    ``work`` is a function that gives a generator; each ``yield`` is a place where it may be dropped for a newer
-    request.  The loop is the one that runs where the pace is made.  Where none does, as in a plain Python
-    program, the work is done at once.
+    ``work`` is a function that gives a generator; each ``yield`` is a place where it may be dropped for a
+    newer request.  The loop is the one that runs where the pace is made.  Where none does, as in a plain
+    Python program, the work is done at once.
     """
 
     def __init__(self, work: Callable[[], Slices]) -> None:

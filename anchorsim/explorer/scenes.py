@@ -20,7 +20,7 @@ _MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
 def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
-    """Everything to be drawn of a run; ranges are those of the verdict, or nothing but the run without one."""
+    """Everything to be drawn of a run, with the verdict's ranges, or the run's own peaks without one."""
     ring = envelope(run)
     holding = _holding(run)
     peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)

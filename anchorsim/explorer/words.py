@@ -36,8 +36,10 @@ def standing_cautions() -> str:
 def comparison(before: Verdict, now: Verdict, system: System) -> str:
     """A small table of before and now."""
     names = ("", "Outcome", "Greatest load at the bow", "Greatest lift at the anchor", "Room needed")
-    lines = [_line("th", names), _line("td", ("Before", *_facts(before, system)))]
-    return f"<table class=anchorsim-compared>{''.join(lines)}{_line('td', ('Now', *_facts(now, system)))}</table>"
+    lines = [
+        _line("td", (name, *_facts(found, system))) for name, found in (("Before", before), ("Now", now))
+    ]
+    return f"<table class=anchorsim-compared>{_line('th', names)}{''.join(lines)}</table>"
 
 
 def _facts(verdict: Verdict, system: System) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ MARKERS = ("circle", "square", "diamond", "cross")
 
 @dataclass(frozen=True)
 class Step:
-    """What a scope comes to: greatest load at the bow (N) and greatest lift at the anchor (degrees), with ranges."""
+    """What a scope comes to: greatest load at the bow (N) and lift at the anchor (degrees), with ranges."""
 
     scope: float
     load: Span
