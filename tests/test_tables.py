@@ -176,7 +176,8 @@ def test_a_row_is_picked_by_its_names() -> None:
         pick("bottoms", bottom="firm snad")
     assert caught.value.args[0] == (
         'bottom in data/bottoms.csv: "firm snad" is not known here; needed one of stiff clay, firm sand, '
-        "sticky clay, soft mud, loose coarse sand, gravel, weed over sand, rock; nearest known name: firm sand"
+        "sticky clay, soft mud, loose coarse sand, gravel, weed over sand, rock; "
+        "nearest known name: firm sand"
     )
 
 
@@ -186,7 +187,7 @@ def test_a_row_is_picked_by_its_names() -> None:
         (
             "gravl",
             ["gravel", "rock"],
-            '"gravl" is not known here; needed one of gravel, rock; nearest known name: ',
+            '"gravl" is not known here; needed one of gravel, rock; nearest known name: gravel',
         ),
         (
             "lava",
