@@ -6,7 +6,7 @@ The plain function stays reachable as ``f.py_func``, so that tests run the same 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar, cast
+from typing import Any, Literal, TypeVar, cast
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -17,12 +17,21 @@ def compiled(function: F) -> F:
     numba keys its disk cache by the function's own file, so a kernel and all that it calls belong in one
     file, and tables go in as arguments (globals are frozen when it is compiled).
     """
+    return _compiled(function, "never")
+
+
+def inlined(function: F) -> F:
+    """Compile a function into each compiled one that calls it: for the parts of a loop that runs often."""
+    return _compiled(function, "always")
+
+
+def _compiled(function: F, inline: Literal["never", "always"]) -> F:
     try:
         import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
     except ImportError:
         function.py_func = function  # type: ignore[attr-defined]
         return function
     try:
-        return cast(F, numba.njit(cache=True, error_model="numpy")(function))
+        return cast(F, numba.njit(cache=True, error_model="numpy", inline=inline)(function))
     except RuntimeError:  # no folder on this machine where a cache could be written
-        return cast(F, numba.njit(error_model="numpy")(function))
+        return cast(F, numba.njit(error_model="numpy", inline=inline)(function))

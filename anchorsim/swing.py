@@ -12,7 +12,7 @@ from anchorsim import line, seabed
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
-from anchorsim.swing_kernel import Setting, air_load, march, rode_pull, slope
+from anchorsim.swing_kernel import SAMPLED, STATE, Setting, air_load, march, slope
 from anchorsim.units import AIR, GRAVITY, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
@@ -22,16 +22,18 @@ Floats = NDArray[np.float64]
 SAMPLE_STEP = 0.1  # s between samples of a run
 _LONGEST_STEP = 0.1  # s
 _HIGHEST_LOAD = 0.25  # of her weight
-_STEPS_PER_RADIAN = 6.0  # of the stiffest natural frequency: halving the step then moves the peak by less than 1 %
+_STEPS_PER_RADIAN = (
+    6.0  # of the stiffest natural frequency: halving the step then moves the peak by less than 1 %
+)
 
 
 @dataclass(frozen=True)
 class Track:
     """A watch in SI floats, arrays of one length, every 0.1 s.
 
-    time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load (N);
-    angle_at_anchor (rad above the bottom); wind_speed (m/s) and wind_direction (rad, where it blows from) at the
-    height of her windage; anchor_x, anchor_y (m).
+    time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load
+    (N); angle_at_anchor (rad above the bottom); wind_speed (m/s) and wind_direction (rad, where it blows
+    from) at the height of her windage; anchor_x, anchor_y (m).
     """
 
     time: Floats
@@ -62,9 +64,9 @@ _UNITS = {
 class Run:
     """One watch at anchor.
 
-    ``track`` holds the arrays as SI floats; the attributes of the same names (``run.bow_load`` …) give them as
-    quantities.  ``greatest_bow_load``, ``greatest_anchor_load`` (N) and ``greatest_lift`` (rad) are those of all
-    steps, which lie closer than the samples.
+    ``track`` holds the arrays as SI floats; the attributes of the same names (``run.bow_load`` …) give them
+    as quantities.  ``greatest_bow_load``, ``greatest_anchor_load`` (N) and ``greatest_lift`` (rad) are those
+    of all steps, which may lie closer than the samples.
     """
 
     scenario: Scenario
@@ -100,13 +102,15 @@ class Run:
     @property
     def swing_radius(self) -> Quantity:
         """The farthest that any part of the boat came from where the anchor was let go."""
-        north, east = sweep(self)
+        north, east = sweep(self, corners(self.scenario.boat))
         return quantity(float(np.hypot(north, east).max()), "m")
 
 
-def sweep(run: Run) -> tuple[Floats, Floats]:
-    """North and east (m) of each corner of the boat at each sample, (samples, corners)."""
-    points = corners(run.scenario.boat)
+def sweep(run: Run, points: Floats) -> tuple[Floats, Floats]:
+    """North and east (m) at each sample of points of the boat, (samples, points).
+
+    ``points``: (n, 2) metres ahead of amidships and to starboard.
+    """
     cosine, sine = np.cos(run.track.heading)[:, None], np.sin(run.track.heading)[:, None]
     north = run.track.x[:, None] + cosine * points[:, 0] - sine * points[:, 1]
     east = run.track.y[:, None] + sine * points[:, 0] + cosine * points[:, 1]
@@ -128,9 +132,9 @@ def simulate(scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5
     stride = math.ceil(SAMPLE_STEP / longest_step(body, curve))
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
     uplift = seabed.uplift_table()
-    rows, peaks = march(
-        body, setting, curve.packed, uplift, air, wind.step, start, SAMPLE_STEP / stride, stride, samples
-    )
+    work, rows, peaks = np.empty((5, STATE)), np.empty((samples, SAMPLED)), np.zeros(3)
+    step = SAMPLE_STEP / stride
+    march(body, setting, curve.packed, uplift, air, wind.step, start, step, stride, work, rows, peaks)
     return Run(scenario, seed, _track(rows), rode, curve, setting.holding, *(float(peak) for peak in peaks))
 
 
@@ -155,6 +159,7 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
         water=SEA_WATER,
         current_north=north,
         current_east=east,
+        out=rode.chain + rode.rope + rode.snubber,
         apex=rode.apex,
         spread=rode.spread,
         lying_friction=rode.friction * rode.segments[0].weight,
@@ -189,10 +194,17 @@ def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
         if stiffness <= 0 or abs(push - load) <= 1e-12 * push:
             break
         distance += (push - load) / stiffness
-    back = distance + body.roller
-    north, east = -math.cos(heading), -math.sin(heading)
     lying = float(np.interp(push, curve.horizontal_load, curve.length_on_bottom))
-    return np.array([back * north, back * east, heading, *[0.0] * 5, math.inf, north, east, lying])
+    lies = lying if setting.lying_friction > 0.0 else 0.0
+    straight, hook = distance, 0.0
+    for _ in range(100 if setting.spread else 0):
+        hook = setting.apex * min((straight - lies) / (setting.out - lies), 1.0)
+        straight = distance + hook - math.hypot(hook, 0.5 * setting.spread)
+    north, east = -math.cos(heading), -math.sin(heading)
+    state = np.zeros(STATE)
+    state[:3] = (straight + body.roller) * north, (straight + body.roller) * east, heading
+    state[6:] = 0.0, 0.0, math.inf, lies * north, lies * east, lies, hook
+    return state
 
 
 @dataclass(frozen=True)
@@ -229,14 +241,15 @@ def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
             slope(body, setting, curve.packed, state, -wind_speed, 0.0, out)
             ends.append(out)
         rates[:, column] = (ends[0] - ends[1]) / 2e-5
-    return Lie(np.linalg.eigvals(rates))
+    return Lie(np.linalg.eigvals(rates).astype(np.complex128))
 
 
 def _track(rows: Floats) -> Track:
     north, east = rows[:, 7], rows[:, 8]
     direction = np.mod(np.arctan2(-east, -north), 2 * math.pi)
     columns = [np.ascontiguousarray(column) for column in rows.T]
-    return Track(*columns[:7], np.hypot(north, east), direction, *columns[9:])
+    columns[7:9] = np.hypot(north, east), direction
+    return Track(*columns)
 
 
 def warm() -> None:
@@ -244,4 +257,4 @@ def warm() -> None:
     simulate(Scenario().vary({"weather.duration": "60 s"}))
 
 
-__all__ = ["Lie", "Run", "Track", "blow", "lie", "longest_step", "rode_pull", "simulate", "straight_lie", "warm"]
+__all__ = ["Lie", "Run", "Track", "blow", "lie", "longest_step", "simulate", "straight_lie", "warm"]
