@@ -68,12 +68,28 @@ def test_both_axes_have_one_scale(draw: object, scene: Scene) -> None:
     assert (view.layout.yaxis.scaleanchor, view.layout.yaxis.scaleratio) == ("x", 1)
 
 
-def test_the_wind_arrow_points_where_the_wind_blows_to(scene: Scene) -> None:
-    arrow = next(note for note in from_above(scene).layout.annotations if note.showarrow)
-    # Plotly measures ax and ay from the head to the tail, y downwards: here the tail is left and below.
-    assert arrow.ax < 0 < arrow.ay
-    assert math.hypot(arrow.ax, arrow.ay) == pytest.approx(52)
-    assert "mean wind from south-west" in words(from_above(scene))
+def wind_arrow(scene: Scene, degrees: float) -> tuple[np.ndarray, go.layout.Shape]:
+    """Corners (n, 2) of the arrow in pixels right and up of its corner of the plot, and the shape itself."""
+    direction = np.full(scene.track.time.size, math.radians(degrees))
+    track = dataclasses.replace(scene.track, wind_direction=direction)  # type: ignore[type-var]
+    (shape,) = from_above(dataclasses.replace(scene, track=track)).layout.shapes
+    return np.array([point.split(",") for point in shape.path.strip("MZ").split("L")], dtype=float), shape
+
+
+@pytest.mark.parametrize("degrees", [0, 45, 90, 200, 225, 315])
+def test_the_wind_arrow_points_where_the_wind_blows_to(scene: Scene, degrees: float) -> None:
+    corners, _ = wind_arrow(scene, degrees)
+    tip, tail = corners[3], (corners[0] + corners[-1]) / 2
+    toward = math.radians(degrees + 180)  # a compass direction: east is its sine, north its cosine
+    np.testing.assert_allclose(tip - tail, 52 * np.array([math.sin(toward), math.cos(toward)]), atol=0.02)
+
+
+def test_the_wind_arrow_keeps_to_windward_of_her(scene: Scene) -> None:
+    for degrees, right in [(225, False), (315, False), (135, True), (45, True)]:
+        corners, shape = wind_arrow(scene, degrees)
+        middle = (corners[3] + (corners[0] + corners[-1]) / 2) / 2
+        np.testing.assert_allclose(middle, [-46 if right else 46, -46], atol=0.02)
+        assert (shape.xanchor, shape.yanchor) == (int(right), 1)
 
 
 @pytest.mark.parametrize(

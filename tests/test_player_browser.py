@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -87,6 +88,11 @@ def scrub(page: Page, time: float, scope: str = "one") -> None:
     settle(page)
 
 
+def seek(page: Page, time: float) -> None:
+    page.evaluate("time => models.one.change({seek: time})", time)
+    settle(page)
+
+
 def test_the_boat_moves_at_fifty_frames_a_second_or_more(opened: Opener) -> None:
     page = opened(one("one", before=BEFORE))
     first = facts(page, "anchorsim-view-above")
@@ -118,7 +124,7 @@ def test_four_views_show_the_instant_that_the_run_has(opened: Opener) -> None:
         assert len(set(together)) == 1
         page.wait_for_timeout(150)
     page.locator(".toggle").click()
-    scrub(page, 123.45)  # between samples
+    seek(page, 123.45)  # between samples
     check_against_the_track(page, float(seen(page)["time"]))
 
 
@@ -332,6 +338,15 @@ def test_a_new_run_keeps_the_share_of_the_clock_and_the_playing(opened: Opener) 
     page.evaluate("models.one.change({seek: 12.5})")
     settle(page)
     assert seen(page)["time"] == "12.500"
+
+
+def test_a_heading_that_passes_north_turns_the_short_way(opened: Opener) -> None:
+    about_north = np.where(np.arange(SCENE.track.time.size) % 2 == 0, 2 * np.pi - 0.1, 0.1)
+    track = dataclasses.replace(SCENE.track, heading=about_north)  # type: ignore[type-var]
+    page = opened(one("one", dataclasses.replace(SCENE, track=track), autoplay=False))
+    seek(page, 100.05)
+    north = float(np.interp(100.05, track.time, track.x))
+    assert float(facts(page, "anchorsim-view-above")["north"]) == pytest.approx(north + 6, abs=0.01)
 
 
 def test_a_run_taken_away_leaves_nothing_behind(opened: Opener) -> None:

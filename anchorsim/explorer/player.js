@@ -117,11 +117,12 @@ function dot(pen, x, y, colour) {
   stamp(pen, DOT, x, y, 0, true);
 }
 
-function drawWind(pen, on, at, { speed }, colours) {
+function drawWind(pen, on, at, { speed }, colours, right) {
+  const [edge, inwards] = right ? [on.left + on.width, -1] : [on.left, 1];
   const words = `now ${amount(at.wind_speed, speed, 2)} from ${degrees(at.wind_direction)}°`;
-  write(pen, words, on.left + 2 * ARROW - 8, on.top + ARROW - 4, colours);
+  write(pen, words, edge + inwards * (2 * ARROW - 8), on.top + ARROW - 4, colours, right ? "right" : "left");
   pencil(pen, colours, false, 2);
-  stamp(pen, WIND, on.left + ARROW, on.top + ARROW, at.wind_direction, true);
+  stamp(pen, WIND, edge + inwards * ARROW, on.top + ARROW, at.wind_direction, true);
 }
 
 function drawTrail(pen, on, run, at, colours) {
@@ -147,7 +148,7 @@ const VIEWS = {
     const cos = Math.cos(at.heading), sin = Math.sin(at.heading);
     outline(pen, run.scene.plan, ([ahead, starboard]) => [
       on.x(at.y + ahead * sin + starboard * cos), on.y(at.x + ahead * cos - starboard * sin)], colours, pale);
-    if (!pale) drawWind(pen, on, at, units, colours);
+    if (!pale) drawWind(pen, on, at, units, colours, run.scene.wind_right);
     return { north: at.bow_x, east: at.bow_y, px: bow[0], py: bow[1] };
   },
 
@@ -183,8 +184,7 @@ const VIEWS = {
     if (pale) return {};
     const on = plane(layout, "xaxis", "yaxis", 1, 1);
     clip(pen, on);
-    const needles = run.scene.parts.map((part) =>
-      100 * part.share * (part.at === "anchor" ? at.anchor_load : at.bow_load) / part.working_load);
+    const needles = run.scene.parts.map((p) => 100 * p.share * (p.at === "anchor" ? at.anchor_load : at.bow_load) / p.working_load);
     pencil(pen, { ink: colours.paper }, false, 1.5);
     pen.fillStyle = colours.ink;
     needles.forEach((level, row) => {

@@ -27,6 +27,7 @@ import numpy as np
 import traitlets
 
 from anchorsim.figures import METRIC, Outline, Part, RodeShapes, Scene, Track, Units, theme
+from anchorsim.figures.above import wind_on_the_right
 
 COLUMNS = (
     "x",
@@ -76,6 +77,7 @@ def describe(scene: Scene) -> dict[str, Any]:
         "profile": _outline(boat.profile),
         "bow": [boat.bow_ahead, boat.bow_height],
         "depth": scene.depth,
+        "wind_right": wind_on_the_right(scene),
         "peak_time": float(scene.track.time[np.argmax(scene.track.bow_load)]),
         "parts": [_part(part) for part in scene.parts],
     }

@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Area, Array, Scene
 
-ARROW = 46  # px from the plot's left and top edge to the middle of the wind arrow, here and in the player
+ARROW = 46  # px from the plot's corner to the middle of the wind arrow, here and in the player
 _POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -52,7 +52,8 @@ def from_above(
             scaleanchor="x",
             scaleratio=1,
         ),
-        annotations=[*_wind(now, look), *_names(now, scale, look), _north(look)],
+        shapes=[_wind_arrow(now, look)],
+        annotations=[_wind_words(now, look), *_names(now, scale, look), _north(look)],
     )
     view.add_traces(traces)
     return view
@@ -162,38 +163,43 @@ def mean_direction(scene: Scene) -> float:
     return mean % (2 * math.pi)
 
 
-def _wind(now: Scene, look: Theme) -> list[dict[str, object]]:
-    """The mean wind as a pale arrow in the upper left corner; the player lays the present one on it."""
-    direction = mean_direction(now)
-    degrees = math.degrees(direction)
+def wind_on_the_right(scene: Scene) -> bool:
+    """Whether the wind arrow goes to the right: to windward, where she does not lie."""
+    return math.sin(mean_direction(scene)) > 0
+
+
+def _wind_arrow(now: Scene, look: Theme) -> dict[str, object]:
+    """The mean wind as a pale arrow in an upper corner; the player lays the present one on it."""
+    along, across = np.array([-26, 12, 12, 26, 12, 12, -26]), np.array([5, 5, 12, 0, -12, -5, -5])  # px
+    direction, right = mean_direction(now), wind_on_the_right(now)
     down_x, down_y = -math.sin(direction), -math.cos(direction)  # where it blows to, plot axes
-    half = 26
-    point = _POINTS[round(degrees / 45) % 8]
-    corner = {"xref": "paper", "yref": "paper", "x": 0, "y": 1}
-    return [
-        {
-            **corner,
-            "text": "",
-            "showarrow": True,
-            "arrowhead": 2,
-            "arrowsize": 0.7,
-            "arrowwidth": 7,
-            "arrowcolor": tint(look.wind, 0.45),
-            "xshift": ARROW + half * down_x,
-            "yshift": -ARROW + half * down_y,
-            "ax": -2 * half * down_x,
-            "ay": 2 * half * down_y,
-        },
-        label(
-            look,
-            f"mean wind from {point}",
-            **corner,
-            xanchor="left",
-            yanchor="middle",
-            xshift=2 * ARROW - 10,
-            yshift=-ARROW + 22,
-        ),
-    ]
+    x = (-ARROW if right else ARROW) + along * down_x - across * down_y
+    y = -ARROW + along * down_y + across * down_x
+    return {
+        "type": "path",
+        "path": "M" + "L".join(f"{a:.2f},{b:.2f}" for a, b in zip(x, y, strict=True)) + "Z",
+        **{"xref": "paper", "xsizemode": "pixel", "xanchor": int(right)},
+        **{"yref": "paper", "ysizemode": "pixel", "yanchor": 1},
+        "fillcolor": tint(look.wind, 0.5),
+        "line": {"width": 0},
+    }
+
+
+def _wind_words(now: Scene, look: Theme) -> dict[str, object]:
+    point = _POINTS[round(math.degrees(mean_direction(now)) / 45) % 8]
+    right = wind_on_the_right(now)
+    place = {"xref": "paper", "x": int(right), "xanchor": "right" if right else "left"}
+    inwards = (2 * ARROW - 10) * (-1 if right else 1)
+    return label(
+        look,
+        f"mean wind from {point}",
+        **place,
+        xshift=inwards,
+        yref="paper",
+        y=1,
+        yanchor="middle",
+        yshift=22 - ARROW,
+    )
 
 
 def _names(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
