@@ -196,7 +196,7 @@ def hull(boat: Boat) -> Hull:
     return Hull(
         mass=mass,
         yaw_inertia=mass * (_YAW_GYRADIUS * value["length"]) ** 2,
-        added_surge=mass * _surge_share(waterline, volume),
+        added_surge=mass * _surge_share(waterline, volume / hulls),
         added_sway=sway + keel_mass + rudder_mass,
         added_sway_yaw=keel_mass * value["keel_centre"] + rudder_mass * value["rudder_centre"],
         added_yaw=yaw + keel_mass * value["keel_centre"] ** 2 + rudder_mass * value["rudder_centre"] ** 2,
@@ -229,7 +229,7 @@ def hull(boat: Boat) -> Hull:
 
 
 def _surge_share(waterline: float, volume: float) -> float:
-    """Added mass in surge as a share of the mass: Söding (1982), kept within 0.02 to 0.15."""
+    """Added mass in surge as a share of a hull's mass: Söding (1982), kept within 0.02 to 0.15."""
     share = math.pi * math.sqrt(waterline**3 / volume) - 14
     return min(max(1 / share, 0.02), 0.15) if share > 0 else 0.15
 

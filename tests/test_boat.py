@@ -1,0 +1,474 @@
+"""The boat: published coefficients, closed forms of hull and windage, and a catalogue that could float."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from pydantic import ValidationError
+from scipy.integrate import quad
+
+from anchorsim.boat import (
+    Boat,
+    Hull,
+    corners,
+    crossflow_coefficient,
+    hull,
+    lateral_strips,
+    plate_slope,
+)
+from anchorsim.swing_kernel import air_load
+from anchorsim.tables import catalogue, pick, table
+from anchorsim.units import SEA_WATER, Measure, quantity, si, us_unit, write
+
+MODELS = list(catalogue())
+POUND_FORCE, FOOT, KNOT = 0.45359237 * 9.80665, 0.3048, 1852 / 3600
+
+
+def boat(**stated: object) -> Boat:
+    return Boat.model_validate(stated)
+
+
+# --- Windage ------------------------------------------------------------------------------------------------
+
+BLENDERMANN = {  # CD_t, CD_l(0), CD_l(π), δ
+    "speed boat": (0.90, 0.55, 0.60, 0.60),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
+    "research vessel": (
+        0.85,
+        0.55,
+        0.65,
+        0.60,
+    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
+    "fishing vessel": (0.95, 0.70, 0.70, 0.40),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
+    "offshore supply": (
+        0.90,
+        0.55,
+        0.80,
+        0.55,
+    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
+    "passenger liner": (
+        0.90,
+        0.40,
+        0.40,
+        0.80,
+    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
+}
+
+
+def test_windage_coefficients_as_printed() -> None:
+    columns = ("transverse", "longitudinal ahead", "longitudinal astern", "cross-force")
+    rows = {row["vessel"]: tuple(row[column] for column in columns) for row in table("windage")}
+    assert rows == BLENDERMANN
+
+
+def speed_boat() -> Hull:
+    """The boat of the worked values: A_F 10, A_L 25 m², L 12 m, s_L 0, no rig."""
+    made = hull(boat(model="motor-cruiser-11", length="12 m", frontal_area="10 m²", lateral_area="25 m²"))
+    return made._replace(windage_centre=0.0, rig_frontal_area=0.0, rig_lateral_area=0.0, sail_area=0.0)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "x", "y", "n"),
+    [
+        (0, -1346.4, 0.0, 0.0),  # Blendermann's formulas in Fossen's handbook ch. 10, worked, ρ 1.224, 20 m/s
+        (30, -1404.84, 3318.07, 7505.3),  # the same; half of the last digit is 0.005 N and 0.05 N·m
+        (60, -811.08, 5747.07, 6499.8),  # the same
+        (90, 0.0, 5508.0, 0.0),  # the same; the force from abeam to 0.05 N
+    ],
+)
+def test_blendermann_worked(degrees: float, x: float, y: float, n: float) -> None:
+    angle = math.radians(degrees)
+    found = air_load_of(speed_boat(), 20.0, angle, 1.224)
+    digits = (0.05, 0.05, 0.05) if degrees in (0, 90) else (0.005, 0.005, 0.05)
+    for value, printed, half in zip(found, (x, y, n), digits, strict=True):
+        assert value == pytest.approx(printed, abs=half * 1.0001)
+
+
+def air_load_of(body: Hull, speed: float, angle: float, density: float) -> tuple[float, float, float]:
+    """Force ahead and to starboard, and moment, of wind from ``angle`` off the port bow."""
+    found: tuple[float, float, float] = air_load(
+        body, -speed * math.cos(angle), speed * math.sin(angle), density
+    )
+    return found
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_wind_from_either_side_pushes_alike(model: str) -> None:
+    body = hull(boat(model=model, riding_sail="4 m²"))
+    for angle in np.radians([0, 10, 45, 90, 120, 170, 180]):
+        port = air_load_of(body, 15.0, angle, 1.225)
+        starboard = air_load_of(body, 15.0, -angle, 1.225)
+        assert starboard == pytest.approx((port[0], -port[1], -port[2]), abs=1e-9)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_wind_force_goes_by_the_square_of_its_speed(model: str) -> None:
+    body = hull(boat(model=model, riding_sail="4 m²"))
+    slow, fast = (np.array(air_load_of(body, speed, 0.7, 1.225)) for speed in (10.0, 20.0))
+    assert fast == pytest.approx(4 * slow, rel=1e-12)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_wind_from_ahead_is_hull_and_rig_alone(model: str) -> None:
+    made = boat(model=model)
+    body, pressure = hull(made), 0.5 * 1.225 * 12.0**2
+    rig = 1.1 * si(made.rig_frontal_area)  # cylinder, Hoerner (1965) 1.0 to 1.2, from memory
+    expected = pressure * (
+        pick("windage", vessel=made.windage)["longitudinal ahead"] * si(made.frontal_area) + rig
+    )
+    assert air_load_of(body, 12.0, 0.0, 1.225) == pytest.approx((-expected, 0.0, 0.0), rel=1e-12, abs=1e-9)
+
+
+def test_a_riding_sail_turns_her_head_to_wind() -> None:
+    """Set right aft it pushes the stern away, and only across the wind."""
+    bare, with_sail = (hull(boat(riding_sail=area)) for area in ("0 m²", "4 m²"))
+    angle = math.radians(20)
+    (x0, y0, n0), (x1, y1, n1) = (air_load_of(body, 15.0, angle, 1.225) for body in (bare, with_sail))
+    assert x1 == pytest.approx(x0, rel=1e-12)
+    assert y1 > y0
+    assert (n1 - n0) / (y1 - y0) == pytest.approx(-0.42 * 12.0, rel=1e-9)  # on the backstay: judgement
+
+
+# --- Hull in the water --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ratio", "coefficient"),
+    [
+        (0.45, 1.79),  # Hoerner's cross-flow curve, read in a reprint
+        (0.56, 1.08),  # Hoerner's cross-flow curve, read in a reprint
+        (0.83, 0.88),  # Hoerner's cross-flow curve, read in a reprint
+        (1.31, 0.76),  # Hoerner's cross-flow curve, read in a reprint
+        (1.86, 0.657),  # Hoerner's cross-flow curve, read in a reprint
+        (2.6, 0.596),  # Hoerner's cross-flow curve, read in a reprint
+        (3.5, 0.586),  # Hoerner's cross-flow curve, read in a reprint
+        (4.0, 0.559),  # Hoerner's cross-flow curve, read in a reprint
+        (0.1, 1.79),  # flat beyond the curve's ends
+        (9.0, 0.559),
+    ],
+)
+def test_crossflow_drag_as_printed(ratio: float, coefficient: float) -> None:
+    assert crossflow_coefficient(ratio) == pytest.approx(coefficient, abs=1e-12)
+
+
+def test_crossflow_drag_falls_as_the_hull_grows_flatter() -> None:
+    values = [crossflow_coefficient(ratio) for ratio in np.linspace(0.2, 5.0, 200)]
+    assert np.all(np.diff(values) <= 0)
+
+
+def test_strips_make_up_the_half_ellipse() -> None:
+    """Area and moments of the lateral plan T√(1 − ξ²), and the drag of turning on the spot."""
+    length, draught = 10.6, 0.58
+    place, area = (np.array(column) for column in lateral_strips(length, draught))
+    half = length / 2
+    assert area.sum() == pytest.approx(math.pi / 4 * length * draught, rel=1e-12)
+    assert (area * place).sum() == pytest.approx(0.0, abs=1e-12)
+    assert (area * place**2).sum() == pytest.approx(math.pi / 8 * draught * half**3, rel=1e-12)
+    assert (area * place**4).sum() == pytest.approx(math.pi / 16 * draught * half**5, rel=1e-12)
+    plan = lambda x: draught * math.sqrt(1 - (x / half) ** 2)  # noqa: E731
+    turning, _ = quad(lambda x: plan(x) * abs(x) ** 3, -half, half, points=[0])
+    assert turning == pytest.approx(4 / 15 * draught * half**4, rel=1e-6)
+    assert (area * abs(place) ** 3).sum() == pytest.approx(turning, rel=0.01)
+
+
+def test_added_mass_of_a_slender_hull_is_that_of_a_spheroid() -> None:
+    """Half a prolate spheroid under water: what strips leave out, flow around the ends, is little."""
+    thick, long = 1.0, 9.97
+    bare = {"keel_area": "0 m²", "rudder_area": "0 m²", "displacement": "2000 kg", "draught": "0.5 m"}
+    body = hull(boat(waterline=f"{long} m", canoe_draught=f"{thick / 2} m", **bare))
+    spheroid = SEA_WATER * math.pi / 6 * thick**2 * long / 2
+    inertia = spheroid / 5 * ((thick / 2) ** 2 + (long / 2) ** 2)
+    assert body.added_sway == pytest.approx(spheroid, rel=1e-12)  # the limit of a needle: all it displaces
+    assert body.added_yaw == pytest.approx(inertia, rel=0.011)
+    lamb_sway, lamb_yaw = 0.960, 0.883  # Lamb, Hydrodynamics, art. 115: k₂ and k′ at 9.97 to 1, from memory
+    assert 1.0 <= body.added_sway / (lamb_sway * spheroid) < 1.05
+    assert 1.0 <= body.added_yaw / (lamb_yaw * inertia) < 1.14
+    assert body.added_sway_yaw == 0.0
+
+
+def test_keel_as_a_plate_between_its_limits() -> None:
+    """Mirrored in the hull: ρπc²s/4 where long and narrow (c ≪ s), ½ρπcs² where low and long (c ≫ s)."""
+
+    def added(chord: float, span: float) -> float:
+        base = {"waterline": "28 m", "length": "30 m", "waterline_beam": "3 m", "canoe_draught": "0.3 m"}
+        shape = {"draught": f"{0.3 + span} m", "rudder_area": "0 m²", "displacement": "5000 kg"}
+        whole, none = (
+            hull(boat(**base, **shape, keel_area=f"{area} m²")).added_sway for area in (chord * span, 0)
+        )
+        return whole - none
+
+    narrow, low = added(0.1, 3.0), added(20.0, 0.2)
+    assert narrow == pytest.approx(SEA_WATER * math.pi / 4 * 0.1**2 * 3.0, rel=1e-3)
+    assert low == pytest.approx(SEA_WATER * math.pi / 2 * 20.0 * 0.2**2, rel=1e-3)
+    for chord in (0.3, 1.0, 3.0):
+        assert added(chord, 1.0) < min(SEA_WATER * math.pi / 4 * chord**2, SEA_WATER * math.pi / 2 * chord)
+
+
+def test_lift_slope_of_a_plate_between_its_limits() -> None:
+    """Helmbold: πA/2 for a slender wing (Jones), 2π for a long one; A = 2 span²/area, mirrored."""
+    assert plate_slope(area=200.0, span=0.1) == pytest.approx(math.pi / 2 * 2 * 0.1**2 / 200.0, rel=1e-4)
+    assert plate_slope(area=1e-4, span=1.0) == pytest.approx(2 * math.pi, rel=1e-3)
+    assert plate_slope(area=2.0, span=1.0) == pytest.approx(
+        2 * math.pi / (2 + math.sqrt(5)), rel=1e-12
+    )  # A = 1
+    assert math.isfinite(plate_slope(area=0.0, span=1.0))
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_added_mass_in_surge(model: str) -> None:
+    """Söding (1982): m/(π√(L³/∇) − 14), kept within 0.02 to 0.15 of the mass."""
+    made = boat(model=model)
+    body = hull(made)
+    volume = si(made.displacement) / SEA_WATER / made.hulls
+    share = 1 / (math.pi * math.sqrt(si(made.waterline) ** 3 / volume) - 14)
+    assert 0.02 < share < 0.15
+    assert body.added_surge / body.mass == pytest.approx(share, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("waterline", "displacement", "share"),
+    [
+        ("10 m", "17000 kg", 0.0962),  # Söding (1982), worked: 1/(π√(1000/16.585) − 14)
+        ("6 m", "7000 kg", 0.15),  # √ too small: the upper bound
+        ("25 m", "1000 kg", 0.02),  # a needle: the lower bound
+    ],
+)
+def test_added_mass_in_surge_keeps_its_bounds(waterline: str, displacement: str, share: float) -> None:
+    box = {"waterline_beam": "4 m", "beam": "5 m", "canoe_draught": "1 m", "draught": "2 m", "length": "30 m"}
+    body = hull(boat(**box, waterline=waterline, displacement=displacement))
+    assert body.added_surge / body.mass == pytest.approx(share, abs=5e-5)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_the_boat_has_inertia_in_every_direction(model: str) -> None:
+    body = hull(boat(model=model))
+    sway, yaw = body.mass + body.added_sway, body.yaw_inertia + body.added_yaw
+    assert sway * yaw > body.added_sway_yaw**2
+    assert body.added_sway * body.added_yaw > body.added_sway_yaw**2
+    assert body.yaw_inertia == pytest.approx(body.mass * (0.25 * body.length) ** 2)  # gyradius: judgement
+
+
+def test_two_hulls_are_twice_one() -> None:
+    """Every force of the water is twice that on a boat of one hull with half of everything."""
+    halves = {"displacement": "4300 kg", "keel_area": "1.3 m²", "rudder_area": "0.5 m²"}
+    two, one = hull(boat(model="catamaran-12")), hull(boat(model="catamaran-12", hulls=1, **halves))
+    assert np.array(two.strip_drag) == pytest.approx(2 * np.array(one.strip_drag), rel=1e-12)
+    for name in ("surge_drag", "added_sway", "added_yaw", "added_sway_yaw", "added_surge"):
+        assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-12), name
+    for name in ("keel_slope", "rudder_slope", "strip_place"):
+        assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-12), name
+
+
+def test_skin_friction() -> None:
+    """ITTC 1957: C_F = 0.075/(log₁₀ Re − 2)²; at Re 10⁷ 0.0030 (0.075/25)."""
+    body = hull(boat())
+    reynolds = 0.5 * 10.6 / 1.19e-6  # ITTC 7.5-02-01-03: sea water at 15 °C, 1.19e-6 m²/s
+    wetted = 1.7 * 10.6 * 0.58 + 8500 / 1025 / 0.58 + 2 * 2.5  # Denny-Mumford
+    assert body.surge_drag == pytest.approx(wetted * 0.075 / (math.log10(reynolds) - 2) ** 2, rel=1e-12)
+    assert body.surge_drag / wetted == pytest.approx(
+        0.0034, abs=2e-4
+    )  # a little over that of Re 10⁷, being slower
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_all_floats_are_finite(model: str) -> None:
+    for value in hull(boat(model=model)):
+        assert np.all(np.isfinite(value))
+
+
+# --- The catalogue ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_catalogue_boats_could_float(model: str) -> None:
+    """Proportions that a naval architect would not stumble on (common practice, no source)."""
+    made = boat(model=model)
+    value = {name: si(getattr(made, name)) for name in Boat.quantities()}
+    block = value["displacement"] / SEA_WATER / made.hulls
+    block /= value["waterline"] * value["waterline_beam"] * value["canoe_draught"]
+    assert 0.35 < block < 0.5
+    displacement_length = value["displacement"] / 1016.047 / (0.01 * value["waterline"] / FOOT) ** 3
+    assert 120 < displacement_length < 400
+    assert 0.78 < value["waterline"] / value["length"] < 0.98
+    assert (1.6 if made.hulls == 2 else 2.7) < value["length"] / value["beam"] < 3.6
+    assert value["canoe_draught"] < value["draught"] < 0.22 * value["length"]
+    assert 0.08 < value["bow_height"] / value["length"] < 0.17
+    assert 0.35 < value["roller"] / value["length"] < 0.6
+    assert value["frontal_area"] < value["lateral_area"] < 2.6 * value["length"] * 1.5
+    assert value["frontal_area"] > 0.5 * value["beam"] * value["bow_height"]
+    assert value["keel_area"] < 0.35 * value["waterline"] * value["draught"]
+    assert value["bridle_spread"] < value["beam"]
+    assert value["riding_sail"] == 0.0
+
+
+def test_bigger_sloops_of_the_catalogue_are_bigger_in_everything() -> None:
+    sloops = [boat(model=model) for model in MODELS if model.startswith("sloop")]
+    for name in ("length", "waterline", "beam", "displacement", "draught", "bow_height", "frontal_area",
+                 "lateral_area", "rig_frontal_area", "keel_area", "rudder_area", "roller"):  # fmt: skip
+        values = [si(getattr(made, name)) for made in sloops]
+        assert values == sorted(values), name
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_every_field_of_the_catalogue_is_given(model: str) -> None:
+    given = set(catalogue()[model])
+    assert set(Boat.model_fields) - given <= {"model", "hulls", "riding_sail"}
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_outline_bounds_her(model: str) -> None:
+    made = boat(model=model)
+    points = corners(made)
+    assert np.ptp(points[:, 0]) == pytest.approx(si(made.length))
+    assert np.ptp(points[:, 1]) == pytest.approx(si(made.beam))
+    mirrored = {(round(ahead, 9), round(abs(abeam), 9)) for ahead, abeam in points}
+    assert len(mirrored) == len(points) / 2
+
+
+def test_a_catamaran_has_two_stems() -> None:
+    stems = [abeam for ahead, abeam in corners(boat(model="catamaran-12")) if ahead == 6.0]
+    assert stems == pytest.approx([3.3 - 1.25 / 2, -(3.3 - 1.25 / 2)])
+    assert [abeam for ahead, abeam in corners(boat()) if ahead == 6.0] == [0.0, 0.0]
+
+
+# --- Loads for sizing ---------------------------------------------------------------------------------------
+
+H40 = {  # ft: beam of sail and power boats in ft, storm, working, lunch hook in lbf
+    10: (4, 5, 320, 160, 40),  # ABYC H-40 Table 1, from memory
+    15: (5, 6, 500, 250, 60),  # ABYC H-40 Table 1, from memory
+    20: (7, 8, 720, 360, 90),  # ABYC H-40 Table 1, from memory
+    25: (8, 9, 980, 490, 125),  # ABYC H-40 Table 1, from memory
+    30: (9, 11, 1400, 700, 175),  # ABYC H-40 Table 1, from memory
+    35: (10, 13, 1800, 900, 225),  # ABYC H-40 Table 1, from memory
+    40: (11, 14, 2400, 1200, 300),  # ABYC H-40 Table 1, from memory
+    50: (13, 16, 3200, 1600, 400),  # ABYC H-40 Table 1, from memory
+    60: (15, 18, 4000, 2000, 500),  # ABYC H-40 Table 1, from memory
+}
+
+
+def test_sizing_loads_as_printed() -> None:
+    rows = table("sizing_loads")
+    assert [round(row["length overall"] / FOOT, 9) for row in rows] == list(H40)
+    for row, printed in zip(rows, H40.values(), strict=True):
+        beams = [row["beam sail"] / FOOT, row["beam power"] / FOOT]
+        loads = [row[hook] / POUND_FORCE for hook in ("storm", "working", "lunch hook")]
+        assert [*beams, *loads] == pytest.approx(printed, abs=0.5)
+
+
+def test_sizing_loads_go_by_the_square_of_the_wind() -> None:
+    """Winds of 42, 30 and 15 knots: (42/30)² ≈ 2 and (30/15)² = 4."""
+    for row in table("sizing_loads"):
+        assert row["storm"] / row["working"] == pytest.approx((42 / 30) ** 2, rel=0.03)
+        assert row["working"] / row["lunch hook"] == pytest.approx((30 / 15) ** 2, rel=0.05)
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_sizing_loads_lie_above_the_wind_on_her_lying_still(model: str) -> None:
+    """ABYC H-40 allows for sheering and surging: over twice the wind from ahead, under thrice that abeam."""
+    made = boat(model=model)
+    rows = table("sizing_loads")
+    lengths, storms = ([row[name] for row in rows] for name in ("length overall", "storm"))
+    load = float(np.interp(si(made.length), lengths, storms))
+    body = hull(made)
+    ahead, _, _ = air_load_of(body, 42 * KNOT, 0.0, 1.225)
+    _, abeam, _ = air_load_of(body, 42 * KNOT, math.pi / 2, 1.225)
+    assert -2 * ahead < load < 3 * abeam
+
+
+# --- As people describe her ---------------------------------------------------------------------------------
+
+
+def refusals(**stated: object) -> dict[str, str]:
+    with pytest.raises(ValidationError) as caught:
+        boat(**stated)
+    found = {}
+    for entry in caught.value.errors():
+        context = entry.get("ctx", {})
+        if entry["type"] == "at":
+            found |= {context["path"]: context["sentence"], **dict(context["more"])}
+        else:
+            found[".".join(map(str, entry["loc"]))] = str(context.get("error", entry["type"]))
+    return found
+
+
+def test_any_figure_may_be_overridden() -> None:
+    made = boat(model="sloop-10", displacement="5.5 tonne")
+    assert si(made.displacement) == 5500.0
+    assert si(made.length) == 10.0
+
+
+@pytest.mark.parametrize(
+    ("stated", "expected"),
+    [
+        (
+            {"waterline": "12.5 m"},
+            {"waterline": "12.5 m is more than boat.length; needed 12 m at the most; correct one of them"},
+        ),
+        (
+            {"waterline": "41 ft"},
+            {"waterline": "41 ft is more than boat.length; needed 12 m at the most; correct one of them"},
+        ),
+        (
+            {"canoe_draught": "2.5 m"},
+            {"canoe_draught": "2.5 m is more than boat.draught; needed 2 m at the most; correct one of them"},
+        ),
+        (
+            {"bridle_spread": "4 m"},
+            {"bridle_spread": "4 m is more than boat.beam; needed 3.9 m at the most; correct one of them"},
+        ),
+        (
+            {"waterline_beam": "4 m"},
+            {"waterline_beam": "4 m is more than boat.beam; needed 3.9 m at the most; correct one of them"},
+        ),
+        (
+            {"model": "catamaran-12", "waterline_beam": "4 m"},
+            {
+                "waterline_beam": "4 m is more than boat.beam leaves room for; needed 3.3 m at the most; "
+                "correct one of them"
+            },
+        ),
+        (
+            {"rudder_centre": "-10 m", "roller": "9.5 m"},
+            {
+                "roller": "9.5 m lies off the boat; needed 9 m from amidships at the most, by boat.length; "
+                "correct one of them",
+                "rudder_centre": "-10 m lies off the boat; needed 9 m from amidships at the most, by "
+                "boat.length; correct one of them",
+            },
+        ),
+        (
+            {"displacement": "21 tonne"},
+            {
+                "displacement": "21 tonne is more than a box of her waterline, waterline_beam and "
+                "canoe_draught displaces; needed 20165 kg at the most; correct one of them"
+            },
+        ),
+        (
+            {"model": "slop-12", "length": "200 m", "kind": "ship", "hulls": 3},
+            {
+                "model": '"slop-12" is not known here; needed one of sloop-8, sloop-10, sloop-12, sloop-14, '
+                "ketch-13, motor-cruiser-11, catamaran-12; nearest known name: sloop-12",
+                "length": '"200 m" is out of range; needed a length from 4 to 30 m; choose one in that range',
+                "kind": '"ship" is not known here; needed one of sailing yacht, ketch, motor cruiser, '
+                "catamaran; choose one of them",
+                "hulls": "3 is not known here; needed one of 1, 2; choose one of them",
+            },
+        ),
+    ],
+)
+def test_what_cannot_float_is_refused(stated: dict[str, object], expected: dict[str, str]) -> None:
+    assert refusals(**stated) == expected
+
+
+@pytest.mark.parametrize("model", MODELS)
+def test_every_boat_may_be_described_in_us_units(model: str) -> None:
+    made = boat(model=model)
+    given = {
+        name: write(quantity(getattr(made, name).m_as(us_unit(entry.unit)), us_unit(entry.unit)))
+        for name, entry in Boat.declared().items()
+        if isinstance(entry, Measure)
+    }
+    again = boat(model=model, **given)
+    for name in Boat.quantities():
+        assert si(getattr(again, name)) == pytest.approx(si(getattr(made, name)), rel=1e-11), name
