@@ -25,7 +25,8 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
     holding = _holding(run)
     peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
     at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
-    lowest = min(parts(run.scenario), key=lambda part: part.working / part.load(1.0))
+    carrying = parts(run.scenario)
+    lowest = min(carrying, key=lambda part: part.working)
     found = [
         Part(
             name=part.name,
@@ -34,10 +35,13 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
             breaking_load=part.breaking,
             weakest=part is lowest,
         )
-        for part in parts(run.scenario)
+        for part in carrying
     ]
     if holding.likely > 0:
-        found.insert(0, Part("Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor"))
+        anchor = Part(
+            "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
+        )
+        found.insert(0, anchor)
     return Scene(
         name=name,
         track=run.track,
