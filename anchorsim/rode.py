@@ -73,10 +73,10 @@ def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
         return ["The snubber is not in use: there is too little chain out for it to hook on to."]
     notes = []
     if wanted > rode.snubber + 1e-9:
-        used = show(quantity(rode.snubber, "m"), "m", system, 2)
+        used = show(quantity(rode.snubber, "m"), "m", system)
         notes.append(f"Only {used} of the snubber is in use: no more chain is out for it to hook on to.")
     if rode.spread > 2 * rode.snubber:
-        spread = show(quantity(rode.spread, "m"), "m", system, 2)
+        spread = show(quantity(rode.spread, "m"), "m", system)
         notes.append(f"The bridle's legs are too short to meet: its strong points are {spread} apart.")
     return notes
 

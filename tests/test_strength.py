@@ -1,0 +1,131 @@
+"""What each part stands, and how a watch ends for it."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from anchorsim import tackle
+from anchorsim.scenario import Scenario
+from anchorsim.seabed import holding_range
+from anchorsim.strength import Part, ending, parts, weakest
+from anchorsim.swing import Run, simulate
+from anchorsim.tables import folder
+from anchorsim.units import si
+
+STOCK = Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "15 knot"})
+SHARED = sorted(folder("shared").glob("*.toml"))
+
+
+def named(scenario: Scenario) -> dict[str, Part]:
+    return {part.name: part for part in parts(scenario)}
+
+
+def test_parts_stand_what_is_printed() -> None:
+    found = named(STOCK)
+    assert list(found) == ["Chain 8 mm grade 40", "Snubber 14 mm"]
+    chain, snubber = found.values()
+    assert (chain.breaking, chain.working) == (40000.0, 10000.0)  # ISO 4565 / DIN 766: 40 kN; a fourth of it
+    assert snubber.breaking == pytest.approx(0.85 * 40200)  # ISO 1140: 40.2 kN, from memory; UFC: wet −15 %
+    assert snubber.working == pytest.approx(snubber.breaking / 9, rel=1e-4)  # Cordage Institute: 1/12 to 1/9
+    assert "ISO 4565" in chain.source and chain.kind == "published"
+    assert "ISO 1140" in snubber.source and snubber.kind == "from memory"
+
+
+@pytest.mark.parametrize(
+    ("changes", "names"),
+    [
+        ({"tackle.snubber.length": "0 m"}, ["Chain 8 mm grade 40"]),
+        (
+            {"tackle.chain.length": "8 m", "tackle.rope.length": "60 m"},
+            ["Chain 8 mm grade 40", "Rope 14 mm"],
+        ),
+        ({"tackle.chain.length": "0 m", "tackle.rope.length": "60 m"}, ["Rope 14 mm"]),
+        ({"tackle.snubber.legs": 2}, ["Chain 8 mm grade 40", "Bridle leg 14 mm"]),
+        (
+            {"tackle.chain.size": "5/16 in", "tackle.chain.grade": 70, "tackle.snubber.diameter": "5/8 in"},
+            ["Chain 5/16 in grade 70", "Snubber 5/8 in"],
+        ),
+    ],
+)
+def test_only_what_is_out_counts(changes: dict[str, object], names: list[str]) -> None:
+    assert list(named(STOCK.vary(changes))) == names
+
+
+def test_the_weakest_part_has_the_lowest_working_load() -> None:
+    assert weakest(STOCK).name == "Snubber 14 mm"
+    stout = STOCK.vary(
+        {"tackle.snubber.diameter": "28 mm", "tackle.chain.size": "6 mm", "tackle.chain.grade": 30}
+    )
+    assert weakest(stout).name == "Chain 6 mm grade 30"
+
+
+def test_a_bridle_leg_counts_as_carrying_the_whole_pull() -> None:
+    leg, snubber = (parts(STOCK.vary({"tackle.snubber.legs": legs}))[1] for legs in (2, 1))
+    assert (leg.working, leg.breaking) == (snubber.working, snubber.breaking)
+    assert leg.load(1000.0) == 1000.0
+
+
+@pytest.mark.parametrize("slack", [0.3, 1.0, 2.0])
+def test_chain_takes_over_when_its_slack_is_used_up(slack: float) -> None:
+    """At the greatest load on the snubber it has stretched by just the slack of the chain behind it."""
+    scenario = STOCK.vary({"tackle.snubber.slack": f"{slack} m"})
+    snubber = parts(scenario)[1]
+    load, strain, _ = tackle.stretch("three-strand nylon")
+    stretched = np.interp(snubber.most / snubber.breaking, load, strain) * si(scenario.tackle.snubber.length)
+    assert stretched == pytest.approx(slack, rel=1e-9)
+    assert snubber.load(1e9) == snubber.most
+    assert parts(scenario)[0].load(1e9) == 1e9
+
+
+def test_a_snubber_with_much_slack_behind_it_breaks_first() -> None:
+    assert parts(STOCK.vary({"tackle.snubber.slack": "15 m"}))[1].most == math.inf
+    assert parts(STOCK.vary({"tackle.snubber.slack": "0 m"}))[1].most == 0.0
+
+
+# --- How a watch ends ---------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def quiet() -> Run:
+    return simulate(STOCK)
+
+
+def pulled(run: Run, load: float) -> Run:
+    return dataclasses.replace(run, greatest_bow_load=load)
+
+
+def dragged(run: Run) -> Run:
+    track = dataclasses.replace(run.track, anchor_x=np.linspace(0.0, -3.0, len(run.track.time)))
+    return dataclasses.replace(run, track=track)
+
+
+def test_endings(quiet: Run) -> None:
+    bare = STOCK.vary({"tackle.snubber.length": "0 m"})
+    on_chain = dataclasses.replace(quiet, scenario=bare)
+    assert ending(quiet) == "held"
+    assert ending(dragged(quiet)) == "dragged"
+    assert ending(pulled(on_chain, 39999.0)) == "held"  # ISO 4565 / DIN 766: 8 mm grade 40 breaks at 40 kN
+    assert ending(pulled(on_chain, 40001.0)) == "parted"
+    assert ending(pulled(dragged(on_chain), 40001.0)) == "parted"
+
+
+def test_a_snubber_that_chain_backs_up_does_not_part(quiet: Run) -> None:
+    backed, alone = (STOCK.vary({"tackle.snubber.slack": slack}) for slack in ("0.5 m", "15 m"))
+    load = 0.85 * 40200 + 1  # ISO 1140, from memory, wet
+    assert ending(pulled(dataclasses.replace(quiet, scenario=backed), load)) == "held"
+    assert ending(pulled(dataclasses.replace(quiet, scenario=alone), load)) == "parted"
+
+
+@pytest.mark.parametrize("path", SHARED, ids=[path.stem for path in SHARED])
+def test_the_anchor_drags_before_the_chain_breaks(path: Path) -> None:
+    """As UFC 4-159-03 Table 3-18 wants it: any part breaks at more than the best the anchor may hold."""
+    scenario = Scenario.load(path)
+    anchor = scenario.tackle.anchor
+    _, best = holding_range(anchor.type, si(anchor.mass), scenario.spot.bottom)
+    for part in parts(scenario):
+        assert best < part.breaking, part.name
