@@ -15,7 +15,8 @@ def compiled(function: F) -> F:
     """Compile a scalar numeric function, keeping the machine code on disk for the next start.
 
     numba keys its disk cache by the function's own file, so a kernel and all that it calls belong in one
-    file, and tables go in as arguments (globals are frozen when it is compiled).
+    file, and tables go in as arguments (globals are frozen when it is compiled).  It runs without Python's
+    lock, so that threads of one process share the cores.
     """
     return _compiled(function, "never")
 
@@ -32,6 +33,6 @@ def _compiled(function: F, inline: Literal["never", "always"]) -> F:
         function.py_func = function  # type: ignore[attr-defined]
         return function
     try:
-        return cast(F, numba.njit(cache=True, error_model="numpy", inline=inline)(function))
+        return cast(F, numba.njit(cache=True, error_model="numpy", inline=inline, nogil=True)(function))
     except RuntimeError:  # no folder on this machine where a cache could be written
-        return cast(F, numba.njit(error_model="numpy", inline=inline)(function))
+        return cast(F, numba.njit(error_model="numpy", inline=inline, nogil=True)(function))

@@ -117,15 +117,19 @@ def sweep(run: Run, points: Floats) -> tuple[Floats, Floats]:
     return north, east
 
 
-def simulate(scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5) -> Run:
+def simulate(
+    scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5, windage: float = 1.0
+) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes; ``holding_quantile`` is where in its scatter the
-    anchor's holding lies (0.5: as likely more as less).  Raises ScenarioError or WindRecordError where the
+    anchor's holding lies (0.5: as likely more as less); ``windage`` is how many times the push of the wind is
+    what her areas and their coefficients make of it.  Raises ScenarioError or WindRecordError where the
     scenario's wind record cannot be read.
     """
     rode, curve = _rode_and_curve(scenario)
     body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
+    setting = setting._replace(air=windage * setting.air)
     wind = blow(scenario, seed)
     air = np.column_stack([wind.north, wind.east])
     start = lie(body, setting, curve, air[0])
