@@ -40,8 +40,11 @@ class ScenarioError(ValueError):
 class Scenario(Thing):
     """Boat, tackle, spot and weather.
 
-    ``vary`` gives another scenario with some paths changed; ``load`` and ``save`` go through a TOML file in
-    which every quantity carries its unit.
+    ``vary`` gives another scenario with some paths changed; ``load`` and ``save`` go through a TOML file.
+    The file holds ``format = 1``, a title and the tables boat, tackle (with anchor, chain, rope and snubber),
+    spot and weather.  Quantities are texts with their unit, ``depth = "6 m"``; what is left out takes its
+    default (a whole tackle left out comes with a snubber); of the boat it holds her model and what differs
+    from it; a key that is not known is refused.
     """
 
     format: int = 1
