@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING, Any
 
 from anchorsim import line
+from anchorsim.gales import Storms, storms
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run, simulate
 
@@ -10,7 +11,7 @@ if TYPE_CHECKING:
     from anchorsim.explorer import explore
 
 __version__ = "0.1.0"
-__all__ = ["Run", "Scenario", "ScenarioError", "explore", "line", "simulate"]
+__all__ = ["Run", "Scenario", "ScenarioError", "Storms", "explore", "line", "simulate", "storms"]
 
 
 def __getattr__(name: str) -> Any:

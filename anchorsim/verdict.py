@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from anchorsim.gales import CREEP
 from anchorsim.rode import rode_notes
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
@@ -19,7 +20,6 @@ SEEDS = (1, 2, 3, 4, 5, 6, 7, 8)
 # Where each watch's anchor lies in the scatter of its holding: the middles of eight equal shares, well mixed.
 _QUANTILES = (0.5625, 0.1875, 0.8125, 0.4375, 0.0625, 0.6875, 0.3125, 0.9375)
 
-_CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
 _ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as people read it
 
 STANDING_CAUTIONS = (
@@ -68,11 +68,11 @@ class Verdict:
 
     @property
     def _dragging(self) -> int:
-        return sum(drag >= _CREEP for drag in self._moved)
+        return sum(drag >= CREEP for drag in self._moved)
 
     @property
     def _creeping(self) -> int:
-        return sum(drag < _CREEP for drag in self._moved)
+        return sum(drag < CREEP for drag in self._moved)
 
     @property
     def _moved(self) -> list[float]:
