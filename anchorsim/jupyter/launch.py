@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import secrets
 import socket
@@ -95,6 +96,9 @@ def free_port(wanted: int | None) -> int:
 def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, state: Path) -> None:
     from anchorsim.jupyter.server import ExplorerServer  # noqa: PLC0415 - reads the folders set just before
 
+    logging.getLogger("asyncio").setLevel(
+        logging.CRITICAL
+    )  # a page closed in mid-sentence is no one's concern
     token = secrets.token_urlsafe(24)
     ExplorerServer.on_open = lambda address: _announce(f"{address}?token={token}", launch.browser, state)
     launch_instance: Any = ExplorerServer.launch_instance

@@ -8,6 +8,7 @@ reads them from the environment.
 
 from __future__ import annotations
 
+import asyncio
 import json
 import signal
 from collections.abc import Callable
@@ -21,6 +22,9 @@ from traitlets import List, Unicode, default
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
+LEAVING = (
+    0.5  # s until a page that is loaded again has left the kernel; the new one needs longer to get there
+)
 
 
 class ExplorerServer(LabServerApp):
@@ -34,6 +38,8 @@ class ExplorerServer(LabServerApp):
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
     digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
 
+    _visited = False  # whether the page has been loaded before
+    _anew: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
     on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
 
     @classmethod
@@ -74,7 +80,7 @@ class ExplorerServer(LabServerApp):
         """Put into the page what JupyterLab's own server would, and the digests of our notebooks."""
         server: Any = self.serverapp
         settings = server.web_app.settings
-        settings["page_config_hook"] = _keep_needed_extensions
+        settings["page_config_hook"] = self._page
         settings.setdefault("page_config_data", {}).update(
             buildAvailable=False,
             buildCheck=False,
@@ -98,17 +104,30 @@ class ExplorerServer(LabServerApp):
             path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
         )
 
+    def _page(self, _handler: Any, page: dict[str, Any]) -> dict[str, Any]:
+        """What a page is told as it is loaded, less the extensions that it does not need.
+
+        Whatever else is installed for JupyterLab is left out; plotly's part alone is five megabytes.
+        """
+        page["federated_extensions"] = [
+            found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
+        ]
+        if self._visited:
+            self._anew = asyncio.get_running_loop().create_task(self._start_anew())
+        self._visited = True
+        return page
+
+    async def _start_anew(self) -> None:
+        """Restart the kernel for a page that was loaded again, unless another tab is at work with it."""
+        await asyncio.sleep(LEAVING)
+        server: Any = self.serverapp
+        for session in await server.session_manager.list_sessions():
+            if session["path"] == self.notebook and session["kernel"]["connections"] == 0:
+                await server.kernel_manager.restart_kernel(session["kernel"]["id"], now=True)
+
 
 def _jupyter_server_extension_points() -> list[dict[str, Any]]:
     return [{"module": __name__, "app": ExplorerServer}]
-
-
-def _keep_needed_extensions(_handler: Any, page: dict[str, Any]) -> dict[str, Any]:
-    """Leave out whatever else is installed for JupyterLab; plotly's part alone is five megabytes to load."""
-    page["federated_extensions"] = [
-        found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
-    ]
-    return page
 
 
 def lab_folder() -> Path:

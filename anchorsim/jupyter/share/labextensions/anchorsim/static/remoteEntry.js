@@ -41,6 +41,18 @@
     model.dirty = false;
   };
 
+  // ipywidgets begins by fetching what widgets the kernel has; one that is made meanwhile misses its updates.
+  const widgetsFetched = async (panel) => {
+    const renderer = panel.content.rendermime.createRenderer('application/vnd.jupyter.widget-view+json');
+    const late = new Promise((done) => setTimeout(done, 15000));
+    const fetched = async () => {
+      const manager = await renderer._manager.promise;
+      if (!manager.restoredStatus) await new Promise((done) => manager.restored.connect(done));
+    };
+    await Promise.race([renderer._manager ? fetched() : null, late]);
+    renderer.dispose();
+  };
+
   const run = async (app, panel) => {
     await panel.context.ready;
     const sources = code(panel.content.model);
@@ -55,9 +67,9 @@
       if (app.shell.isSideTabBarVisible(side)) await app.commands.execute('application:toggle-side-tabbar', { side });
     }
     await panel.sessionContext.ready;
-    const kernel = panel.sessionContext.session && panel.sessionContext.session.kernel;
-    if (!kernel) return;
-    await kernel.info;
+    if (!panel.sessionContext.session || !panel.sessionContext.session.kernel) return;
+    await panel.sessionContext.session.kernel.info;
+    await widgetsFetched(panel);
     forgetOutputs(panel.content.model, sources);
     await app.commands.execute('notebook:run-all-cells');
   };
