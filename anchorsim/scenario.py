@@ -6,11 +6,12 @@ import functools
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args, get_origin
 
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
 from anchorsim.boat import Boat
+from anchorsim.inspection import Survey
 from anchorsim.seabed import Spot
 from anchorsim.tables import Choice, nearest
 from anchorsim.tackle import Snubber, Tackle
@@ -53,6 +54,7 @@ class Scenario(Thing):
     tackle: Tackle = Field(default_factory=lambda: Tackle(snubber=Snubber(length=quantity(8.0, "m"))))
     spot: Spot = Field(default_factory=Spot)
     weather: Weather = Field(default_factory=Weather)
+    survey: Survey = Survey()
     _folder: Path | None = PrivateAttr(default=None)
 
     @field_validator("format", mode="before")
@@ -159,7 +161,7 @@ class Scenario(Thing):
     def document(self) -> dict[str, Any]:
         """The scenario as nested plain values, as its file holds it.
 
-        Of the boat it holds what differs from her model.
+        Of the boat it holds what differs from her model, of fittings and survey what is not default.
         """
         document = self.model_dump(mode="json", exclude_none=True)
         stock = _stock(self.boat.model)
@@ -168,6 +170,13 @@ class Scenario(Thing):
             for name, value in document["boat"].items()
             if name == "model" or getattr(self.boat, name) != getattr(stock, name)
         }
+        for holder, name, thing in (
+            (document["tackle"], "fittings", self.tackle.fittings),
+            (document, "survey", self.survey),
+        ):
+            del holder[name]
+            if changed := thing.model_dump(mode="json", exclude_none=True, exclude_defaults=True):
+                holder[name] = changed
         return document
 
     def save(self, path: str | os.PathLike[str]) -> None:
@@ -260,8 +269,16 @@ def _model(thing: type[Thing], name: str) -> type[Thing] | None:
 def _model_at(parts: list[str]) -> type[Thing] | None:
     thing: type[Thing] | None = Scenario
     for part in parts:
-        thing = _model(thing, part) if thing else None
+        if thing and not part.isdigit():
+            thing = _model(thing, part) or _listed(thing, part)
     return thing
+
+
+def _listed(thing: type[Thing], name: str) -> type[Thing] | None:
+    """What a field holds several of, such as the findings of a survey."""
+    info = thing.model_fields.get(name)
+    inner = get_args(info.annotation)[:1] if info and get_origin(info.annotation) is tuple else ()
+    return next((kind for kind in inner if isinstance(kind, type) and issubclass(kind, Thing)), None)
 
 
 def _known(path: str) -> list[str]:

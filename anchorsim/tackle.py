@@ -7,6 +7,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from anchorsim.fittings import Fittings
 from anchorsim.tables import Choice, Row, pick, table
 from anchorsim.thing import Thing, complaint, one_of
 from anchorsim.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si, write
@@ -106,6 +107,7 @@ class Tackle(Thing):
     chain: Chain = Field(default_factory=Chain)
     rope: Rope = Field(default_factory=Rope)
     snubber: Snubber = Field(default_factory=Snubber)
+    fittings: Fittings = Fittings()
 
     @model_validator(mode="after")
     def _some_rode(self) -> Tackle:
@@ -113,7 +115,7 @@ class Tackle(Thing):
             raise complaint(
                 "chain.length",
                 "0 m of chain and 0 m of rope make no rode; needed more than 0 m of one of them; "
-                "give chain.length or rope.length",
+                "carry chain or rope",
             )
         return self
 
