@@ -5,6 +5,7 @@
 (function () {
   const CSS = `
     .anchorsim-app .jp-InputPlaceholder,
+    .anchorsim-app .jp-OutputPlaceholder,
     .anchorsim-app .jp-Cell-inputWrapper.jp-mod-hidden,
     .anchorsim-app .jp-Notebook-footer,
     .anchorsim-app .jp-OutputPrompt,
