@@ -26,7 +26,7 @@ _SURGE_SPEED = 0.5  # m/s at which skin friction is taken: the usual speed of a 
 _LIMITS = (("waterline", "length", 1.0), ("canoe_draught", "draught", 1.0), ("bridle_spread", "beam", 1.0))
 _PLACES = ("roller", "windage_centre", "rig_centre", "keel_centre", "rudder_centre")
 _REACH = 0.75
-_ROUNDING = 1 + 1e-9  # a limit converted to other units and back still counts
+_ROUNDING = 1.0005  # a limit as it is shown, to four digits, still counts
 
 
 def _known_model(given: Any) -> str:

@@ -17,10 +17,11 @@ from anchorsim.tables import Choice, nearest
 from anchorsim.tackle import Snubber, Tackle
 from anchorsim.thing import Problem, Thing, refuse
 from anchorsim.toml_file import read_toml, relative, write_toml
-from anchorsim.units import Measure, System, quantity, show, si, told, write
+from anchorsim.units import Measure, System, quantity, show, si, told, unit_name
 from anchorsim.weather import Weather
 
 _LEAST_SCOPE = 1.2
+_ROUNDING = 0.9995  # a limit as it is shown, to four digits, still counts
 
 
 class ScenarioError(ValueError):
@@ -69,21 +70,28 @@ class Scenario(Thing):
 
     @model_validator(mode="after")
     def _in_her_depth(self) -> Scenario:
-        problems, least, aboard = [], _LEAST_SCOPE * self.height, self.rode_aboard
-        if aboard < least:
+        problems, least = [], _LEAST_SCOPE * self.height
+        if self.rode_aboard < least * _ROUNDING:
             path = "tackle.chain.length" if si(self.tackle.chain.length) > 0 else "tackle.rope.length"
             problems.append((path, (
-                f"the {aboard:.4g} m of rode aboard does not reach; needed {least:.4g} m at the least, "
-                f"{_LEAST_SCOPE:g} times the {self.height:.4g} m from the bottom to the bow roller; "
+                f"the {self._shown(self.rode_aboard)} of rode aboard does not reach; "
+                f"needed {self._shown(least)} at the least, {_LEAST_SCOPE:g} times the "
+                f"{self._shown(self.height)} from the bottom to the bow roller; "
                 "carry more chain or rope, or choose a shallower spot"
             )))  # fmt: skip
-        if si(self.boat.draught) > self.water_depth:
+        draught = si(self.boat.draught)
+        if draught > self.water_depth:
             problems.append(("spot.depth", (
-                f"she draws {write(self.boat.draught)} and takes the ground in {self.water_depth:.4g} m of "
-                f"water; needed more than {si(self.boat.draught):.4g} m with the tide; choose a deeper spot"
+                f"she draws {self._shown(draught)} and takes the ground in "
+                f"{self._shown(self.water_depth)} of water; needed more than {self._shown(draught)} with the "
+                "tide; choose a deeper spot"
             )))  # fmt: skip
         refuse(problems)
         return self
+
+    def _shown(self, length: float) -> str:
+        """A length in metres as an error tells it: in the unit of the depth."""
+        return show(quantity(length, "m"), unit_name(self.spot.depth), digits=4)
 
     def __eq__(self, other: object) -> bool:
         """Scenarios are equal where all their fields are; the folder they were read from does not count."""
@@ -236,28 +244,27 @@ def _problems(entry: Any) -> list[Problem]:
 
 def _sentence(entry: Any, parts: list[str]) -> str:
     given, context = told(entry["input"]), entry.get("ctx", {})
-    match entry["type"]:
-        case "value_error":
-            text = str(context["error"])
-        case "extra_forbidden":
-            known = list((_model_at(parts[:-1]) or Scenario).model_fields)
-            near = nearest(parts[-1], known)
-            text = (
-                f"unknown key, was given {given}; needed one of {', '.join(known)}{near}; mend it or drop it"
-            )
-        case "string_type":
-            text = f"{given} is not text; needed text; put it in quotation marks"
-        case "string_too_long":
-            length, most = len(entry["input"]), context["max_length"]
-            text = f"{given} is {length} characters long; needed {most} at the most; shorten it"
-        case "model_type":
-            heading = f"[{'.'.join(parts)}]"
-            text = (
-                f"{given} is not a table of keys; needed a heading {heading} and keys beneath it; write it so"
-            )
-        case _:
-            text = f"{given} cannot stand here; needed {entry['msg']}; change it"
-    return text
+    if entry["type"] == "value_error":
+        return str(context["error"])
+    if entry["type"] == "extra_forbidden":
+        known = list((_model_at(parts[:-1]) or Scenario).model_fields)
+        near = nearest(parts[-1], known)
+        return f"unknown key, was given {given}; needed one of {', '.join(known)}{near}; mend it or drop it"
+    if "max_length" in context:
+        unit = " characters" if isinstance(entry["input"], str) else ""
+        length, most = len(entry["input"]), context["max_length"]
+        return f"{given} is {length}{unit} long; needed {most}{unit} at the most; shorten it"
+    listed = [part for part in parts if not part.isdigit()]
+    heading = f"[{'.'.join(listed)}]" if listed == parts else f"[[{'.'.join(listed)}]]"
+    plain = {
+        "missing": "nothing is given; needed a value; write one",
+        "string_type": "is not text; needed text; put it in quotation marks",
+        "tuple_type": "is not a list; needed a list; put it in brackets",
+        "too_short": "is blank; needed some text; write it or drop it",
+        "model_type": f"is not a table of keys; needed a heading {heading} and keys beneath it; write it so",
+    }
+    wrong = plain.get(entry["type"], f"cannot stand here; needed {entry['msg']}; change it")
+    return wrong if entry["type"] == "missing" else f"{given} {wrong}"
 
 
 def _model(thing: type[Thing], name: str) -> type[Thing] | None:

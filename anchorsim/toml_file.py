@@ -16,6 +16,18 @@ import tomli_w
 
 from anchorsim.units import told
 
+# What Python's parser says first of a common slip, and what the slip is.
+_SLIPS = {
+    "Expected newline or end of document": "quotation marks are missing",
+    "Invalid value": "quotation marks are missing, or are not the plain ones",
+    "Illegal character '\\n'": "a quotation mark is not closed",
+    "Unterminated string": "a quotation mark is not closed",
+    "Expected '=' after a key": "the = is missing",
+    "Expected ']' at the end of a table": "the heading is not closed",
+    "Unclosed": "a bracket is not closed",
+    "Cannot declare": "this heading stands twice",
+    "Cannot overwrite": "this key stands twice",
+}
 _LINES = 'needed lines like depth = "6 m" beneath headings like [spot]'
 
 
@@ -49,12 +61,12 @@ def read_toml(source: Path) -> dict[str, Any]:
 def _line_of(text: str, wrong: str) -> str:
     """What the parser stumbled on, with the line it stands in."""
     found = re.fullmatch(r"(?P<wrong>.*) \(at line (?P<line>\d+), column \d+\)", wrong, re.DOTALL)
+    plain = next((slip for words, slip in _SLIPS.items() if wrong.startswith(words)), None)
     if not found:
-        return f"{_lower(wrong)}; {_LINES}; mend it"
+        return f"{plain or _lower(wrong)}, at its end; {_LINES}; mend its end"
     line = int(found["line"])
     stands = told(text.split("\n")[line - 1].strip())
-    advice = "mend that line, with names and quantities in quotation marks"
-    return f"line {line}, {stands} ({_lower(found['wrong'])}); {_LINES}; {advice}"
+    return f"line {line}, {stands} ({plain or _lower(found['wrong'])}); {_LINES}; mend that line"
 
 
 def write_toml(target: Path, document: Mapping[str, Any]) -> None:

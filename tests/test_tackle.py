@@ -283,7 +283,7 @@ def _sentence(error: ValidationError) -> tuple[str, str]:
             lambda: Tackle.model_validate({"chain": {"length": "0 m"}}),
             "chain.length",
             "0 m of chain and 0 m of rope make no rode; needed more than 0 m of one of them; "
-            "give chain.length or rope.length",
+            "carry chain or rope",
         ),
     ],
 )
