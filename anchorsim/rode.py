@@ -87,15 +87,17 @@ def _chain(chain: tackle.Chain, length: float) -> Segment:
     )
 
 
-def _law(construction: str, breaking_load: float) -> Law:
+def _law(construction: str, breaking_load: float, left: float) -> Law:
+    """How it stretches; ``left`` is the share of its stretch that age and damage have left it."""
     load, strain, loss = tackle.stretch(construction)
-    return Law(load=tuple(share * breaking_load for share in load), strain=strain, loss=loss)
+    loads = tuple(share * breaking_load for share in load)
+    return Law(load=loads, strain=tuple(left * share for share in strain), loss=loss)
 
 
 def _rope(rope: tackle.Rope, length: float) -> Segment:
     row = rope.row()
     weight, in_air = tackle.rope_weight(rope.construction, row)
-    law = _law(rope.construction, tackle.wet_break(rope.construction, row))
+    law = _law(rope.construction, tackle.wet_break(rope.construction, row), rope.stretch)
     return Segment(length=length, weight=weight, weight_in_air=in_air, law=law)
 
 
@@ -108,7 +110,7 @@ def _snubber(gear: tackle.Tackle, length: float) -> Segment:
         length=length,
         weight=weight + loop * gear.chain.weight(),
         weight_in_air=in_air + loop * gear.chain.weight_in_air(),
-        law=_law(snubber.rope, snubber.legs * tackle.wet_break(snubber.rope, row)),
+        law=_law(snubber.rope, snubber.legs * tackle.wet_break(snubber.rope, row), snubber.stretch),
         slack=si(snubber.slack),
         backup_stiffness=gear.chain.stiffness(),
     )

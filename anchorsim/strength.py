@@ -75,7 +75,7 @@ def _rope(name: str, construction: str, row: Row, most: float) -> Part:
 def _take_up(snubber: tackle.Snubber, row: Row, length: float) -> float:
     """Pull (N) at which slack chain behind a snubber comes tight; infinite where the rope breaks first."""
     load, strain, _ = tackle.stretch(snubber.rope)
-    wanted = si(snubber.slack) / length
+    wanted = si(snubber.slack) / length / snubber.stretch
     if wanted > strain[-1]:
         return np.inf
     return float(np.interp(wanted, strain, load)) * snubber.legs * tackle.wet_break(snubber.rope, row)

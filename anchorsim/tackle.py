@@ -16,6 +16,10 @@ _STEEL = 7850.0  # kg/m³
 _SIZE_MATCH = 0.02  # how far a size may lie from a table's and still be meant by it
 
 
+def _sound(share: float) -> bool:
+    return share == 1.0  # files speak of it only where it is not
+
+
 class Anchor(Thing):
     """The anchor that is down, by type and mass."""
 
@@ -61,6 +65,9 @@ class Rope(Thing):
     construction: Annotated[str, Choice("Rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Rope diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
     length: Annotated[Quantity, Measure("Rope aboard", "m", 0, 200, 5, "none at 0")] = quantity(0.0, "m")
+    stretch: Annotated[float, Measure("Stretch left in the rope", "", 0.2, 1, 0.05, "1 where sound")] = Field(
+        default=1.0, exclude_if=_sound
+    )
 
     @model_validator(mode="after")
     def _in_the_table(self) -> Rope:
@@ -84,6 +91,9 @@ class Snubber(Thing):
     legs: Annotated[int, one_of(1, 2)] = 1
     slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
         3.0, "m"
+    )
+    stretch: Annotated[float, Measure("Stretch left in the snubber", "", 0.2, 1, 0.05, "1 where sound")] = (
+        Field(default=1.0, exclude_if=_sound)
     )
 
     @model_validator(mode="after")
