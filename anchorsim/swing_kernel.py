@@ -4,8 +4,8 @@ Axes: x north, y east, heading clockwise from north; in the boat x ahead, y to s
 yaw positive to starboard.  Everything is plain SI floats.  All is in one file because numba's disk cache is
 kept per file; ``line_kernel.look_up`` alone is taken from elsewhere: clear the cache when that changes.
 
-What is left out: the rode's own mass and drag (it is at rest at each instant), heave, pitch and roll, waves,
-the stall of keel and riding sail, and the wind that one part takes from another.
+Left out: the rode's own mass and drag (it is at rest at each instant), heave, pitch and roll, waves, the
+stall of keel and riding sail, and the wind that one part takes from another.
 """
 
 from __future__ import annotations
@@ -130,10 +130,8 @@ def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> tupl
     keel = hull.keel_area * (hull.keel_slope * abs(u) + hull.plate_drag * abs(across)) * across
     across = v + hull.rudder_centre * r
     rudder = hull.rudder_area * (hull.rudder_slope * abs(u) + hull.plate_drag * abs(across)) * across
-    y += keel + rudder
-    n += keel * hull.keel_centre + rudder * hull.rudder_centre
-    half = -0.5 * density
-    return half * hull.surge_drag * abs(u) * u, half * y, half * n
+    half, n = -0.5 * density, n + keel * hull.keel_centre + rudder * hull.rudder_centre
+    return half * hull.surge_drag * abs(u) * u, half * (y + keel + rudder), half * n
 
 
 @inlined
@@ -150,19 +148,21 @@ def reach(
     east = state[ANCHOR_EAST] + state[FOOT_EAST] - state[EAST]
     ahead = north * cosine + east * sine - roller
     abeam = -north * sine + east * cosine
-    inboard, off, far = roller, 0.0, state[LIES]
+    inboard, off, far, least = roller, 0.0, state[LIES], 1e-9
     if setting.spread > 0.0:
         half, hook = 0.5 * setting.spread, state[HOOK]
-        if abs(abeam) * hook <= half * (ahead - hook):
-            inboard, ahead, far = roller + hook, ahead - hook, far + math.sqrt(hook * hook + half * half)
+        leg = math.sqrt(half * half + hook * hook)
+        if abs(abeam) * hook <= half * (abs(ahead) - hook):
+            hook = math.copysign(hook, ahead)
+            inboard, ahead, far = roller + hook, ahead - hook, far + leg
         else:
-            off = -math.copysign(half, abeam)
+            off, least = -math.copysign(half, abeam), leg
             abeam -= off
     straight = math.sqrt(ahead * ahead + abeam * abeam)
-    if straight < 1e-9:
-        return 0.0, 0.0, 0.0, far
-    ahead, abeam = ahead / straight, abeam / straight
-    return ahead, abeam, inboard * abeam - off * ahead, far + straight
+    if straight > least:
+        ahead, abeam = ahead / straight, abeam / straight
+        return ahead, abeam, inboard * abeam - off * ahead, far + straight
+    return 0.0, 0.0, 0.0, far + least
 
 
 @inlined
@@ -178,7 +178,8 @@ def rode_pull(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine
     if distance <= state[GIVES_WAY]:
         rate = -(state[AHEAD] * ahead + state[ABEAM] * abeam + state[TURN] * arm) / _DAMPING_SPEED
         factor += share / (2.0 - share) * rate / math.sqrt(1.0 + rate * rate)
-    return Pull(load * factor, ahead, abeam, arm, distance, at_bow * factor, at_anchor * factor, lift, lying)
+    load, at_bow, at_anchor = load * factor, at_bow + load * (factor - 1.0), at_anchor * factor
+    return Pull(load, ahead, abeam, arm, distance, at_bow, at_anchor, lift, lying)
 
 
 @inlined
