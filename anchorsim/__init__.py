@@ -1,5 +1,6 @@
 """A boat lying to one anchor in gusts: how she swings, what the tackle carries, whether it holds."""
 
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from anchorsim import line
@@ -8,15 +9,33 @@ from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run, simulate
 
 if TYPE_CHECKING:
+    from anchorsim.assessment import Assessment, assess
     from anchorsim.explorer import explore
 
 __version__ = "0.1.0"
-__all__ = ["Run", "Scenario", "ScenarioError", "Storms", "explore", "line", "simulate", "storms"]
+__all__ = [
+    "Assessment",
+    "Run",
+    "Scenario",
+    "ScenarioError",
+    "Storms",
+    "assess",
+    "explore",
+    "line",
+    "simulate",
+    "storms",
+]
+
+
+# Half a second or more of imports that not everybody needs.
+_LATER = {
+    "Assessment": "assessment",
+    "assess": "assessment",
+    "explore": "explorer",
+}
 
 
 def __getattr__(name: str) -> Any:
-    if name == "explore":  # a second of imports that only a notebook needs
-        from anchorsim.explorer import explore  # noqa: PLC0415
-
-        return explore
+    if name in _LATER:
+        return getattr(import_module(f"anchorsim.{_LATER[name]}"), name)
     raise AttributeError(f"module 'anchorsim' has no attribute {name!r}")
