@@ -13,11 +13,12 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """Chromium without a window: ``CHROMIUM`` names one, else the one that is installed.
 
-    Where there is none the tests that need it fail; they are not passed over.
+    Where there is none the tests that need it fail; they are not passed over.  One for each module, because
+    while it is open its event loop counts as running, which tests of what waits for a loop must not meet.
     """
     from playwright.sync_api import sync_playwright  # noqa: PLC0415 - half a second most tests need not wait
 

@@ -3,29 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
-import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from test_figures_scene import invented_scene
 from test_player_page import BEFORE, SCENE, one, page_of, player_state
 
 from anchorsim.figures import METRIC, VIEWS
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        path = os.environ.get("CHROMIUM", "/usr/bin/chromium")
-        browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield browser
-        browser.close()
 
 
 Opener = Callable[..., Page]
