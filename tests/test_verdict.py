@@ -1,0 +1,291 @@
+"""The verdict in words: what happens, why, how hard, and the room it takes, as a cruiser reads it."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+
+from anchorsim.scenario import Scenario
+from anchorsim.strength import Ending, Part
+from anchorsim.swing import simulate
+from anchorsim.tables import folder
+from anchorsim.units import System, si
+from anchorsim.verdict import SEEDS, STANDING_CAUTIONS, Range, Verdict, judge, watches
+
+STOCK = Scenario().vary({"weather.duration": "1 min"})
+CHAIN = Part("Chain 8 mm grade 40", 10000.0, 40000.0, "a source", "published")
+SNUBBER = Part("Snubber 14 mm", 3800.0, 34200.0, "a source", "from memory")
+HELD: tuple[Ending, ...] = ("held",) * 8
+
+
+def verdict(
+    endings: tuple[Ending, ...] = HELD,
+    drags: tuple[float, ...] = (0.0,) * 8,
+    peak: tuple[float, float, float] = (2600, 1700, 3100),
+    degrees: float = 0.0,
+    room: float = 49.0,
+    parts: tuple[Part, ...] = (CHAIN, SNUBBER),
+    **changes: Any,
+) -> Verdict:
+    lift, nothing = math.radians(degrees), Range(0.0, 0.0, 0.0)
+    return Verdict(
+        scenario=STOCK.vary({path.replace("__", "."): value for path, value in changes.items()}),
+        endings=endings,
+        drags=drags,
+        peak=Range(*peak),
+        anchor_peak=nothing,
+        lift=Range(lift, lift, lift),
+        room=Range(room - 3, room - 5, room),
+        drag=nothing,
+        parts=parts,
+    )
+
+
+def some(count: int, ending: Ending, *drags: float) -> dict[str, Any]:
+    """Endings and drags of eight watches of which ``count`` end so, the others held."""
+    return {
+        "endings": (ending,) * count + ("held",) * (8 - count),
+        "drags": (*drags, *(0.0,) * (8 - len(drags))),
+    }
+
+
+SENTENCES = [
+    (
+        verdict(),
+        "Holds",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 2.6 kN "
+        "(1.7 to 3.1) comes on the bow; she needs 49 m of room around the anchor.",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 580 lbf "
+        "(380 to 700) comes on the bow; she needs 160 ft of room around the anchor.",
+    ),
+    (
+        verdict(degrees=6.2),
+        "Holds",
+        "She holds in all 8 watches tried, though the anchor is pulled 6° upwards. At the hardest about "
+        "2.6 kN (1.7 to 3.1) comes on the bow; she needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(degrees=0.4),
+        "Holds",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 2.6 kN "
+        "(1.7 to 3.1) comes on the bow; she needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(("held",), (0.0,), (2600, 2600, 2600)),
+        "Holds",
+        "She holds in the one watch tried, with the pull along the bottom. At the hardest 2.6 kN comes on "
+        "the bow; she needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(("dragged",), (12.3,), (2600, 2600, 2600), degrees=10),
+        "Drags",
+        "The anchor drags in the one watch tried, 12 m at the farthest, because it holds about 5.2 kN in "
+        "firm sand and a pull 10° upwards leaves 62 % of that. At the hardest 2.6 kN comes on the bow; she "
+        "needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(**some(2, "dragged", 0.27, 0.1), degrees=6),
+        "Creeps",
+        "The anchor creeps in 2 of 8 watches tried, 0.27 m at the farthest, because it holds about 5.2 kN in "
+        "firm sand and a pull 6° upwards leaves 72 % of that. At the hardest about 2.6 kN (1.7 to 3.1) comes "
+        "on the bow; she needs 49 m of room around the anchor.",
+        "The anchor creeps in 2 of 8 watches tried, 0.89 ft at the farthest, because it holds about 1200 lbf "
+        "in firm sand and a pull 6° upwards leaves 72 % of that. At the hardest about 580 lbf (380 to 700) "
+        "comes on the bow; she needs 160 ft of room around the anchor.",
+    ),
+    (
+        verdict(**some(3, "dragged", 0.27, 1.0, 4.2), spot__bottom="soft mud"),
+        "May drag",
+        "The anchor drags in 2 of 8 watches tried, 4.2 m at the farthest, and creeps in 1, because it holds "
+        "only about 1.7 kN in soft mud. At the hardest about 2.6 kN (1.7 to 3.1) comes on the bow; she needs "
+        "49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(**some(5, "dragged", 2, 3, 4, 5, 123)),
+        "Drags",
+        "The anchor drags in 5 of 8 watches tried, 120 m at the farthest, because it holds only about 5.2 kN "
+        "in firm sand. At the hardest about 2.6 kN (1.7 to 3.1) comes on the bow; she needs 49 m of room "
+        "around the anchor.",
+        None,
+    ),
+    (
+        verdict(**some(8, "dragged", *[400.0] * 8), spot__bottom="rock", degrees=3),
+        "Drags",
+        "The anchor drags in all 8 watches tried, 400 m at the farthest, because nothing holds it on rock. "
+        "At the hardest about 2.6 kN (1.7 to 3.1) comes on the bow; she needs 49 m of room around the "
+        "anchor.",
+        None,
+    ),
+    (
+        verdict(peak=(4700, 3900, 5500)),
+        "Holds",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 4.7 kN (3.9 "
+        "to 5.5) comes on the bow, more than the working load of the snubber 14 mm; she needs 49 m of room "
+        "around the anchor.",
+        None,
+    ),
+    (
+        verdict(peak=(11000, 3900, 12000)),
+        "Holds",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 11 kN (3.9 "
+        "to 12) comes on the bow, more than the working load of the chain 8 mm grade 40 and the snubber "
+        "14 mm; she needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(**some(3, "parted"), peak=(33000, 20000, 35000), degrees=20),
+        "Rode parts",
+        "The rode parts in 3 of 8 watches tried, because the pull passes what the snubber 14 mm breaks at. "
+        "At the hardest about 33 kN (20 to 35) comes on the bow, more than the working load of the chain 8 "
+        "mm grade 40 and the snubber 14 mm; she needs 49 m of room around the anchor.",
+        None,
+    ),
+    (
+        verdict(**some(8, "parted"), peak=(45000, 41000, 50000), parts=(CHAIN,)),
+        "Rode parts",
+        "The rode parts in all 8 watches tried, because the pull passes what the chain 8 mm grade 40 breaks "
+        "at. At the hardest about 45 kN (41 to 50) comes on the bow, more than the working load of the chain "
+        "8 mm grade 40; she needs 49 m of room around the anchor.",
+        "The rode parts in all 8 watches tried, because the pull passes what the chain 8 mm grade 40 breaks "
+        "at. At the hardest about 10000 lbf (9200 to 11000) comes on the bow, more than the working load of "
+        "the chain 8 mm grade 40; she needs 160 ft of room around the anchor.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("found", "outcome", "metric", "us"), SENTENCES)
+def test_the_verdict_in_words(found: Verdict, outcome: str, metric: str, us: str | None) -> None:
+    assert found.outcome == outcome
+    assert found.sentence() == metric
+    if us is not None:
+        assert found.sentence("US") == us
+
+
+@pytest.mark.parametrize("found", [row[0] for row in SENTENCES])
+@pytest.mark.parametrize("system", ["metric", "US"])
+def test_two_plain_sentences(found: Verdict, system: System) -> None:
+    sentence = found.sentence(system)
+    assert len(re.findall(r"\. (?=[A-Z])", sentence)) == 1
+    assert len(sentence.split()) < 60
+    assert not re.search(r"nan|inf\b|None|  |\(\)|e\+|-0", sentence)
+    wrong = r" (ft|lbf|lb)\b" if system == "metric" else r" (m|kN|kg)\b"
+    assert not re.search(r"\d" + wrong, sentence)
+
+
+def test_a_part_that_chain_relieves_is_not_overloaded() -> None:
+    relieved = dataclasses.replace(SNUBBER, most=3000.0)
+    assert verdict(peak=(9000, 8000, 9500), parts=(CHAIN, relieved)).overloaded == ()
+    assert verdict(peak=(9000, 8000, 9500)).overloaded == (SNUBBER,)
+
+
+# --- Warnings and notes -------------------------------------------------------------------------------------
+
+BREAKS = "The rode is loaded past what it breaks at: do not lie to it in this weather."
+DRAGS = "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
+CREEPS = "An anchor that creeps is at its limit: let out more rode and watch the bearings."
+OVERLOADED = "A part that works beyond its working load can fail without warning: stand clear of it."
+BARE = "Chain comes bare to the bow: lie to a snubber on a strong point, not to the windlass."
+
+
+@pytest.mark.parametrize(
+    ("found", "warnings"),
+    [
+        (verdict(), ()),
+        (verdict(**some(2, "dragged", 0.2, 0.3)), (CREEPS,)),
+        (verdict(**some(2, "dragged", 0.2, 3.0)), (DRAGS,)),
+        (verdict(peak=(4700, 3900, 5500)), (OVERLOADED,)),
+        (verdict(parts=(CHAIN,)), (BARE,)),
+        (verdict(**some(3, "parted"), peak=(33000, 20000, 35000)), (BREAKS, OVERLOADED)),
+        (
+            verdict(**some(3, "dragged", 2.0), peak=(11000, 3900, 12000), parts=(CHAIN,)),
+            (DRAGS, OVERLOADED, BARE),
+        ),
+    ],
+)
+def test_warnings_come_gravest_first(found: Verdict, warnings: tuple[str, ...]) -> None:
+    assert found.warnings == warnings
+    assert found.cautions == (*warnings, *STANDING_CAUTIONS)
+
+
+def test_it_never_promises() -> None:
+    assert any("not a promise" in caution for caution in STANDING_CAUTIONS)
+    assert any("keep an anchor watch" in caution for caution in STANDING_CAUTIONS)
+
+
+def test_notes_tell_how_it_was_computed() -> None:
+    assert verdict().notes() == ()
+    found = verdict(
+        spot__depth="8.6 m",
+        tackle__scope=7,
+        tackle__snubber__length="30 m",
+        tackle__chain__length="20 m",
+        tackle__anchor__mass="60 kg",
+        tackle__anchor__type="claw",
+    )
+    assert found.notes() == (
+        "A scope of 7 asks for 70 m of rode here, but she carries 20 m: all of it is out, which gives 2.",
+        "Only 19.5 m of the snubber is in use: no more chain is out for it to hook on to.",
+        "An anchor of 60 kg lies outside the 5 kg to 50 kg that the small-craft holding figures are for: its "
+        "holding is an extrapolation.",
+        "Published holding figures disagree for a claw in firm sand: small-craft figures give 3.8 kN to "
+        "7.1 kN, which is used here; the US Navy's law for anchors of tonnes would give 35 kN.",
+    )
+    us = found.notes("US")
+    assert us[0].startswith("A scope of 7 asks for 230 ft of rode here, but she carries 65.6 ft")
+    assert us[1].startswith("Only 64 ft of the snubber is in use")
+    assert us[2].startswith("An anchor of 130 lb lies outside the 11 lb to 110 lb")
+    assert "850 lbf to 1600 lbf" in us[3]
+
+
+# --- From runs ----------------------------------------------------------------------------------------------
+
+
+def test_ranges_are_the_median_and_the_ends() -> None:
+    runs = [simulate(STOCK, seed=seed) for seed in (1, 2, 3)]
+    found = judge(STOCK, runs)
+    peaks = sorted(run.greatest_bow_load for run in runs)
+    assert found.peak == Range(peaks[1], peaks[0], peaks[2])
+    rooms = sorted(si(run.swing_radius) for run in runs)
+    assert found.room == Range(rooms[1], rooms[0], rooms[2])
+    assert found.drags == tuple(si(run.drag_distance) for run in runs)
+    assert len(found.endings) == 3
+    assert [part.name for part in found.parts] == ["Chain 8 mm grade 40", "Snubber 14 mm"]
+
+
+def test_every_watch_has_its_own_gusts_and_anchor() -> None:
+    runs = list(watches(STOCK))
+    assert [run.seed for run in runs] == list(SEEDS)
+    assert len({run.holding for run in runs}) == len(SEEDS)
+    holdings = np.array([run.holding for run in runs])
+    middle = simulate(STOCK, seed=1, holding_quantile=0.5).holding
+    assert np.sum(holdings > middle) == np.sum(holdings < middle) == 4
+    assert np.exp(np.mean(np.log(holdings))) == pytest.approx(middle, rel=1e-9)
+
+
+def test_the_verdict_is_the_same_every_time() -> None:
+    assert judge(STOCK) == judge(STOCK)
+
+
+@pytest.mark.parametrize("path", sorted(folder("shared").glob("*.toml")), ids=lambda path: path.stem)
+def test_shared_scenarios_come_to_a_sentence(path: Any) -> None:
+    found = judge(Scenario.load(path).vary({"weather.duration": "5 min"}))
+    assert found.outcome in ("Holds", "Creeps", "May drag", "Drags")
+    assert found.sentence().startswith(("She holds in", "The anchor drags in", "The anchor creeps in"))
+    assert found.room.low > 0 and found.peak.low > 0
+
+
+def test_calm() -> None:
+    found = judge(STOCK.vary({"weather.mean_wind": "0 knot"}))
+    assert found.outcome == "Holds"
+    assert found.sentence().startswith("She holds in all 8 watches tried, with the pull along the bottom.")
+    assert found.peak.high < 200.0
