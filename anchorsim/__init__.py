@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorsim import line
 from anchorsim.gales import Storms, storms
+from anchorsim.residual import Appraisal, appraise
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run, simulate
 
@@ -14,11 +15,13 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
+    "Appraisal",
     "Assessment",
     "Run",
     "Scenario",
     "ScenarioError",
     "Storms",
+    "appraise",
     "assess",
     "explore",
     "line",
