@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import logging
+import json
 import os
 import secrets
 import socket
@@ -19,6 +19,7 @@ from anchorsim.jupyter import copies
 SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 HOST = "127.0.0.1"
 PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
+LOG = "server.log"
 STATE = ".anchorsim"  # the person's settings of our JupyterLab, within their folder
 
 
@@ -56,7 +57,12 @@ def open_explorer(launch: Launch) -> None:
         isolate(state, Path(scratch))
         if launch.scenario:
             os.environ[SCENARIO_VARIABLE] = str(launch.scenario.resolve())
-        _serve(launch, home, copy.notebook.name, port, Path(scratch), state)
+        try:
+            _serve(launch, home, copy.notebook.name, port, Path(scratch), state)
+        except SystemExit as error:
+            if error.code:
+                raise LaunchError(f"the server stopped by itself; the file {state / LOG} says why") from None
+    print("Stopped.")
 
 
 def isolate(state: Path, scratch: Path) -> None:
@@ -96,9 +102,6 @@ def free_port(wanted: int | None) -> int:
 def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, state: Path) -> None:
     from anchorsim.jupyter.server import ExplorerServer  # noqa: PLC0415 - reads the folders set just before
 
-    logging.getLogger("asyncio").setLevel(
-        logging.CRITICAL
-    )  # a page closed in mid-sentence is no one's concern
     token = secrets.token_urlsafe(24)
     ExplorerServer.on_open = lambda address: _announce(f"{address}?token={token}", launch.browser, state)
     launch_instance: Any = ExplorerServer.launch_instance
@@ -114,7 +117,7 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
             "--ServerApp.allow_root=True",
             "--ServerApp.answer_yes=True",
             "--ServerApp.open_browser=False",
-            "--ServerApp.log_level=ERROR",
+            f"--ServerApp.logging_config={json.dumps(_logging(state / LOG))}",
             "--ZMQChannelsWebsocketConnection.limit_rate=False",
             f"--ExplorerServer.notebook={notebook}",
             f"--ExplorerServer.user_settings_dir={state / 'settings'}",
@@ -122,6 +125,15 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
             *(f"--ExplorerServer.digests={digest}" for digest in copies.shipped_digests()),
         ]
     )
+
+
+def _logging(file: Path) -> dict[str, Any]:
+    """Have the server tell a file what it does, for it is of no use to a person at a terminal."""
+    handler = {"class": "logging.FileHandler", "filename": str(file), "mode": "w", "formatter": "console"}
+    return {
+        "handlers": {"file": handler},
+        "loggers": {name: {"level": "INFO", "handlers": ["file"]} for name in ("ServerApp", "asyncio")},
+    }
 
 
 def _announce(address: str, browser: bool, state: Path) -> None:

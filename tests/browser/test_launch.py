@@ -142,8 +142,8 @@ def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Pa
         found = visit(browser.new_context())
         found.page.goto(lab.url)
         found.wait_for_picture()
-        depth = found.page.locator(".anchorsim-amount", has_text="Charted depth").locator("input[type=number]")
-        assert depth.input_value() == "7.5"
+        depth = found.page.locator(".anchorsim-amount", has_text="Charted depth")
+        assert depth.locator("input[type=number]").input_value() == "7.5"
         found.page.context.close()
 
 
