@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from anchorsim import line
 from anchorsim.gales import Storms, storms
+from anchorsim.recommend import Recommendation, recommendations
 from anchorsim.residual import Appraisal, appraise
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run, simulate
@@ -17,6 +18,7 @@ __version__ = "0.1.0"
 __all__ = [
     "Appraisal",
     "Assessment",
+    "Recommendation",
     "Run",
     "Scenario",
     "ScenarioError",
@@ -25,6 +27,7 @@ __all__ = [
     "assess",
     "explore",
     "line",
+    "recommendations",
     "simulate",
     "storms",
 ]

@@ -128,6 +128,16 @@ def behaving(scenario: Scenario, known: dict[str, State] | None = None) -> Scena
     return scenario.vary(changes) if changes else scenario
 
 
+def described(scenario: Scenario) -> Scenario:
+    """The scenario with the parts that findings speak of and its description leaves out: a swivel, a link."""
+    changes: dict[str, str] = {}
+    for finding in scenario.survey.findings:
+        path, _, value = finding.row().get("implies", "").partition(" = ")
+        if path and scenario.get(path) == "none":
+            changes[path] = value
+    return scenario.vary(changes) if changes else scenario
+
+
 def zinc_life(zinc: float, place: str) -> tuple[float, float]:
     """Years that ``zinc`` metres last in a place, C3 to C5 of ISO 14713: at the fastest and slowest loss."""
     row, year = pick("zinc_loss", place=place), si(quantity(1.0, "year"))

@@ -98,7 +98,9 @@ def _joints(scenario: Scenario) -> Iterator[GearPart]:
     link = float(chain["diameter"])
     yield _shackle("anchor shackle", "Anchor shackle", fittings.anchor_shackle, link)
     if fittings.swivel.orientation != "none":
-        yield _by_size("swivel", "Swivel", fittings.swivel.row(link))
+        use = pick("swivel_use", orientation=fittings.swivel.orientation)
+        left = Share(use["low"], use["likely"], use["high"])
+        yield _by_size("swivel", "Swivel", fittings.swivel.row(link), left)
     joining, row = fittings.joining_link, fittings.joining_link.row(link)
     if joining.kind in ("quick link", "chain shackle"):
         yield _by_size("joining link", joining.kind.capitalize(), row)
@@ -111,11 +113,11 @@ def _shackle(key: str, name: str, shackle: Shackle, link: float) -> GearPart:
     return _by_size(key, name, shackle.row(link))
 
 
-def _by_size(key: str, name: str, row: Row) -> GearPart:
+def _by_size(key: str, name: str, row: Row, left: Share = WHOLE) -> GearPart:
     working = float(row["working load"])
     breaking = working * float(row["break factor"])
     size = f"{name} {row['size']}"
-    return GearPart(key, size, WHOLE * working, WHOLE * breaking, row.source, row.kind, "anchor")
+    return GearPart(key, size, left * working, left * breaking, row.source, row.kind, "anchor")
 
 
 def _of_chain(

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from anchorsim.condition import WHOLE, Effect, Share, State, behaving, state_of, states
+from anchorsim.condition import WHOLE, Effect, Share, State, behaving, described, state_of, states
 from anchorsim.gear import GearPart, gear
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground
@@ -179,9 +179,10 @@ def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal
     (:func:`anchorsim.condition.behaving`); otherwise the fixed set of watches is run, once for each way of
     behaving.
     """
+    scenario = described(scenario)
     found = states(scenario)
     behaves = behaving(scenario, found)
-    verdict = judge(behaves, runs) if runs is not None else _verdict(behaves)
+    verdict = judge(behaves, runs) if runs is not None else watched(behaves)
     bow, anchor = _share(verdict.peak), _share(verdict.anchor_peak)
     sound = gear(behaves.vary({"tackle.anchor": scenario.tackle.anchor}))
     parts = tuple(_part(entry, found, bow, anchor) for entry in sound)
@@ -211,8 +212,11 @@ def _holding(scenario: Scenario) -> Share:
     return Share(*(ground(anchor.type, si(anchor.mass), bottom, share).holding for share in _QUANTILES))
 
 
-def _verdict(behaves: Scenario) -> Verdict:
-    """The verdict, found once for each way of behaving: what only strength reads is left out of the key."""
+def watched(behaves: Scenario) -> Verdict:
+    """The verdict of the fixed set of watches, run once for each way of behaving.
+
+    Its own ``parts`` are those of :mod:`anchorsim.strength`; what only strength reads is left out of its key.
+    """
     if behaves.record_path is not None:  # the record's file may have changed
         return judge(behaves)
     return _known_verdict(behaves.vary({"survey": None, "tackle.fittings": None, "title": "watches"}))
