@@ -128,6 +128,11 @@ class Scenario(Thing):
         return self.paid_out / self.height
 
     @property
+    def folder(self) -> Path | None:
+        """The folder of the file that it was read from, which its paths are relative to; None without one."""
+        return self._folder
+
+    @property
     def record_path(self) -> Path | None:
         """The file of the wind record, if any; its place is relative to the scenario's own file."""
         record = self.weather.record

@@ -70,12 +70,17 @@ def _line_of(text: str, wrong: str) -> str:
 
 
 def write_toml(target: Path, document: Mapping[str, Any]) -> None:
-    """Write a TOML file whole or not at all.  Raises ValueError with a sentence that begins with its path.
+    """Write a TOML file as :func:`write_whole` does, which tells what it raises."""
+    write_whole(target, tomli_w.dumps(document).encode())
+
+
+def write_whole(target: Path, content: bytes) -> None:
+    """Write a file whole or not at all.  Raises ValueError with a sentence that begins with its path.
 
     A file that is replaced keeps its permissions, and a link stays a link.
     """
     try:
-        _put(target.resolve(), tomli_w.dumps(document).encode())
+        _put(target.resolve(), content)
     except OSError as error:
         wrong = f"could not be written ({_reason(error)})"
         needed = "needed a folder that can be written to; choose another folder or name"
