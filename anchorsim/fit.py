@@ -8,16 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorsim.condition import Share
+from anchorsim.condition import Share, behaving, described
 from anchorsim.matching import Misfit
-from anchorsim.residual import watched
+from anchorsim.residual import held
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground, holding_range
 from anchorsim.sizing import published_load
 from anchorsim.tables import Row, pick, table
 from anchorsim.units import System, quantity, show, si
 
-_FAST = "200 kg"  # an anchor that does not drag: the pull is then what the boat gives, not what it holds
 _NINE_OF_TEN = 0.1  # quantile of the holding that nine anchors of ten pass
 _LONGEST = 200.0  # m of chain or rope that a scenario allows
 _HEAVIEST = 2.5  # times what the code asks for: no boat carries more (judgement)
@@ -167,7 +166,7 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
     boat, anchor, bottom = scenario.boat, scenario.tackle.anchor, scenario.spot.bottom
     mean = (si(boat.length) + si(boat.waterline)) / 2
     mass = si(anchor.mass)
-    peak = watched(scenario.vary({"tackle.anchor.mass": _FAST})).anchor_peak
+    peak = held(behaving(described(scenario))).anchor_peak
     return AnchorFit(
         mass,
         mean,

@@ -31,8 +31,8 @@ class Figures:
 
     ``utilisation`` and ``safety`` (against breaking) are those of the part that a recommendation is about,
     nan where that is not in line; ``weakest`` and ``weakest_safety`` of the weakest link; ``peak`` (N) the
-    middling greatest pull at the bow; ``drags`` how many of ``watches`` watches end with the anchor dragged
-    or the rode parted.  ``holding`` is that of the middling anchor, N along the bottom.
+    middling greatest pull at the bow while the anchor holds; ``holding`` that of the middling anchor, N along
+    the bottom; ``drags`` how many of ``watches`` watches end with the anchor dragged or the rode parted.
     """
 
     utilisation: float
@@ -129,7 +129,7 @@ def figures(found: Appraisal, part: str = "") -> Figures:
         safety=entry.safety_on_breaking.likely if entry else math.nan,
         weakest=found.weakest.name,
         weakest_safety=found.weakest.safety_on_breaking.likely,
-        peak=verdict.peak.middle,
+        peak=found.peak.likely,
         holding=found.holding.likely,
         drags=sum(ending != "held" for ending in verdict.endings),
         watches=len(verdict.endings),

@@ -1,7 +1,8 @@
 """The weakest link: what each part of the tackle still stands, against what the watches put on it.
 
 ``appraise(scenario)`` gives an :class:`Appraisal`; ``scenario.survey.findings`` take strength, holding and
-stretch away, and the fixed set of watches of :mod:`anchorsim.verdict` gives the loads.
+stretch away.  The loads are those of the fixed set of watches of :mod:`anchorsim.verdict` with an anchor that
+holds: one that drags would spare the tackle, and make a poor anchor look like strong gear.
 """
 
 from __future__ import annotations
@@ -15,11 +16,14 @@ from anchorsim.condition import WHOLE, Effect, Share, State, behaving, described
 from anchorsim.gear import GearPart, gear
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground
-from anchorsim.swing import Run
+from anchorsim.swing import Run, simulate
 from anchorsim.units import System, quantity, show, si
-from anchorsim.verdict import Range, Verdict, judge
+from anchorsim.verdict import SEEDS, Range, Verdict, judge
 
 _QUANTILES = (0.1, 0.5, 0.9)  # of the anchor's scatter: one of ten holds less, as many more as less, one more
+_FAST = {"tackle.anchor.type": "fluke", "tackle.anchor.mass": "200 kg"}  # the best anchor there could be,
+_BEST = 1.0 - 1e-12  # where it lies in its scatter,
+_SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 _ALSO = {"windlass": ("gypsy",), "bitter end": ("locker",)}  # parts whose findings weaken another
 
 
@@ -79,14 +83,16 @@ class PartState:
 class Appraisal:
     """What the tackle as found comes to.
 
-    ``parts`` run from the anchor aft; ``holding`` is that of the anchor as found, N along the bottom, which
-    one anchor in ten falls short of, the middling one, and that one in ten passes; ``verdict`` is that of the
-    watches with the findings in force.  ``ashore`` holds findings on what is not in line (a second anchor).
+    ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
+    one anchor in ten falls short of, the middling one, and that one in ten passes; ``peak`` (N) the greatest
+    pull at the bow while the anchor holds; ``verdict`` that of the watches with the findings in force.
+    ``ashore`` holds findings on what is not in line, such as a second anchor.
     """
 
     scenario: Scenario
     parts: tuple[PartState, ...]
     holding: Share
+    peak: Share
     verdict: Verdict
     ashore: tuple[Effect, ...]
 
@@ -157,7 +163,8 @@ class Appraisal:
         barred = " and ".join(f"the {_lower(part.name)}" for part in self.condemned)
         text = f"Do not lie to {barred} until that is put right. " if barred else ""
         text += (
-            f"The weakest link is the {_lower(weakest.name)}: about {load} comes on it at the hardest and it "
+            f"The weakest link is the {_lower(weakest.name)}: about {load} comes on it at the hardest while "
+            "the anchor holds, and it "
             f"breaks at about {likely}{spread}, {_times(weakest)} its load. "
             f"Next is the {_lower(other.name)}, which breaks at {_times(other)} its load."
         )
@@ -175,21 +182,19 @@ class Appraisal:
 def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal:
     """The weakest link of a scenario's tackle as it was found.
 
-    ``runs``: watches that there are already, of the scenario as its findings make it behave
-    (:func:`anchorsim.condition.behaving`); otherwise the fixed set of watches is run, once for each way of
-    behaving.
+    ``runs``: watches to take the loads from, in place of the fixed set with an anchor that holds.
     """
     scenario = described(scenario)
     found = states(scenario)
     behaves = behaving(scenario, found)
-    verdict = judge(behaves, runs) if runs is not None else watched(behaves)
-    bow, anchor = _share(verdict.peak), _share(verdict.anchor_peak)
+    loads = held(behaves) if runs is None else judge(behaves, runs)
+    bow, anchor = _share(loads.peak), _share(loads.anchor_peak)
     sound = gear(behaves.vary({"tackle.anchor": scenario.tackle.anchor}))
     parts = tuple(_part(entry, found, bow, anchor) for entry in sound)
     known = {entry.key for entry in sound} | {key for also in _ALSO.values() for key in also}
     ashore = tuple(effect for key, state in found.items() if key not in known for effect in state.effects)
-    held = found.get("anchor", State()).holding
-    return Appraisal(scenario, parts, _holding(scenario) * held, verdict, ashore)
+    left = found.get("anchor", State()).holding
+    return Appraisal(scenario, parts, _holding(scenario) * left, bow, watched(behaves), ashore)
 
 
 def _part(entry: GearPart, found: dict[str, State], bow: Share, anchor: Share) -> PartState:
@@ -213,18 +218,32 @@ def _holding(scenario: Scenario) -> Share:
 
 
 def watched(behaves: Scenario) -> Verdict:
-    """The verdict of the fixed set of watches, run once for each way of behaving.
-
-    Its own ``parts`` are those of :mod:`anchorsim.strength`; what only strength reads is left out of its key.
-    """
+    """The verdict of the fixed set of watches, run once for each way of behaving."""
     if behaves.record_path is not None:  # the record's file may have changed
         return judge(behaves)
-    return _known_verdict(behaves.vary({"survey": None, "tackle.fittings": None, "title": "watches"}))
+    return _known_watched(_key(behaves))
 
 
-@functools.lru_cache(maxsize=64)
-def _known_verdict(behaves: Scenario) -> Verdict:
-    return judge(behaves)
+def held(behaves: Scenario) -> Verdict:
+    """The verdict of the same gusts with an anchor that does not drag, whatever hers is."""
+    changes: dict[str, object] = dict(_FAST)
+    if ground("fluke", 1.0, behaves.spot.bottom).holding == 0:
+        changes["spot.bottom"] = _SOLID
+    fast = behaves.vary(changes)
+    return _fast(fast) if fast.record_path is not None else _known_held(_key(fast))
+
+
+def _key(behaves: Scenario) -> Scenario:
+    """The scenario without what its motion does not read."""
+    return behaves.vary({"survey": None, "tackle.fittings": None, "title": "watches"})
+
+
+def _fast(behaves: Scenario) -> Verdict:
+    return judge(behaves, [simulate(behaves, seed=seed, holding_quantile=_BEST) for seed in SEEDS])
+
+
+_known_watched = functools.lru_cache(maxsize=64)(judge)
+_known_held = functools.lru_cache(maxsize=64)(_fast)
 
 
 def _share(span: Range) -> Share:
