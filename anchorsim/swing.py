@@ -22,9 +22,8 @@ Floats = NDArray[np.float64]
 SAMPLE_STEP = 0.1  # s between samples of a run
 _LONGEST_STEP = 0.1  # s
 _HIGHEST_LOAD = 0.25  # of her weight
-_STEPS_PER_RADIAN = (
-    6.0  # of the stiffest natural frequency: halving the step then moves the peak by less than 1 %
-)
+# Of the stiffest natural frequency: halving the step then moves the peak by less than 1 %.
+_STEPS_PER_RADIAN = 6.5
 
 
 @dataclass(frozen=True)
@@ -133,7 +132,7 @@ def simulate(
     wind = blow(scenario, seed)
     air = np.column_stack([wind.north, wind.east])
     start = lie(body, setting, curve, air[0])
-    stride = math.ceil(SAMPLE_STEP / longest_step(body, curve))
+    stride = math.ceil(SAMPLE_STEP / longest_step(body, setting, curve))
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
     uplift = seabed.uplift_table()
     work, rows, peaks = np.empty((5, STATE)), np.empty((samples, SAMPLED)), np.zeros(3)
@@ -174,14 +173,21 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
     )
 
 
-def longest_step(body: Hull, curve: line.Curve) -> float:
-    """Step (s) fine enough for the stiffest natural frequency: the boat surging on the rode at its stiffest.
+def longest_step(body: Hull, setting: Setting, curve: line.Curve) -> float:
+    """Step (s) fine enough for the stiffest natural frequency, of two.
 
-    Loads over a quarter of her weight, which no boat at anchor comes to, do not count.
+    One is that of the boat surging on the rode at its stiffest, pulled at a bridle's strong point; the other
+    that of her bow, or a bridle's hook, swinging under the rode.  Loads over a quarter of her weight, which
+    boats at anchor hardly come to, do not count.
     """
     within = curve.horizontal_load <= _HIGHEST_LOAD * GRAVITY * body.mass
-    stiffest = float(np.max(curve.stiffness[within]))
-    return min(_LONGEST_STEP, math.sqrt((body.mass + body.added_surge) / stiffest) / _STEPS_PER_RADIAN)
+    yaw = body.yaw_inertia + body.added_yaw
+    surging = 1 / (body.mass + body.added_surge) + (setting.spread / 2) ** 2 / yaw
+    swaying = 1 / (body.mass + body.added_sway) + (body.roller + setting.apex) ** 2 / yaw
+    across = curve.horizontal_load[within] / np.maximum(curve.distance[within] - setting.apex, 1.0)
+    square = max(float(np.max(curve.stiffness[within])) * surging, float(np.max(across)) * swaying)
+    longest = _LONGEST_STEP / 2 if setting.spread else _LONGEST_STEP  # a leg that goes slack makes a kink
+    return min(longest, 1 / math.sqrt(square) / _STEPS_PER_RADIAN)
 
 
 def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:

@@ -21,6 +21,8 @@ from anchorsim.compiled import compiled, inlined
 from anchorsim.line_kernel import look_up
 
 Floats = NDArray[np.float64]
+Load = tuple[float, float, float]  # ahead, to starboard (N), yawing moment (N m)
+Way = tuple[float, float, float, float, float]
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; the anchor's place; the
 # distance at which it gives way (infinite while it holds); the foot, where the rode leaves the bottom, from
@@ -60,15 +62,16 @@ class Setting(NamedTuple):
 class Pull(NamedTuple):
     """The rode's pull on the boat.
 
-    load: its horizontal part, N; ahead, abeam: its direction, a unit vector; arm: its yawing moment over the
-    load, m; distance: from boat to anchor along the rode seen from above, m; at_bow, at_anchor: N; lift: at
-    the anchor, rad above the bottom; lying: length of rode that it leaves on the bottom, m.
+    load: its horizontal part, N; ahead, abeam: its direction, a unit vector; inboard, off: what it runs
+    through, m ahead of amidships and to starboard; distance: to the anchor along the rode seen from above, m;
+    at_bow, at_anchor: N; lift: at the anchor, rad above the bottom; lying: length it leaves on the bottom, m.
     """
 
     load: float
     ahead: float
     abeam: float
-    arm: float
+    inboard: float
+    off: float
     distance: float
     at_bow: float
     at_anchor: float
@@ -77,9 +80,7 @@ class Pull(NamedTuple):
 
 
 @inlined
-def air_load(
-    hull: Hull, ahead: float, abeam: float, density: float, turn: float = 0.0
-) -> tuple[float, float, float]:
+def air_load(hull: Hull, ahead: float, abeam: float, density: float, turn: float = 0.0) -> Load:
     """Force ahead, to starboard (N) and yawing moment (N m) of air that moves (ahead, abeam) over the boat.
 
     Hull and house after Blendermann (1994), with γ the angle of the air's origin off the bow:
@@ -114,7 +115,7 @@ def air_load(
 
 
 @inlined
-def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> tuple[float, float, float]:
+def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> Load:
     """Force ahead, to starboard (N) and yawing moment (N m) of water through which the boat moves (u, v, r).
 
     Skin friction ahead; cross-flow drag by strips along the waterline; keel and rudder as plates with a
@@ -135,14 +136,12 @@ def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> tupl
 
 
 @inlined
-def reach(
-    setting: Setting, state: Floats, roller: float, cosine: float, sine: float
-) -> tuple[float, float, float, float]:
-    """Of the rode's pull: unit vector ahead and abeam, lever arm (m); and how far it is to the anchor (m).
+def reach(setting: Setting, state: Floats, roller: float, cosine: float, sine: float) -> Way:
+    """Of the rode's pull: unit vector ahead and abeam, what it runs through, and how far to the anchor (m).
 
-    The rode runs from the roller straight (seen from above) to its foot, and along the bottom from there.  A
-    bridle's pull runs through the hook while both legs are taut, and to one strong point alone when it comes
-    from farther aside; the legs' stretch counts along the pull.  ``cosine`` and ``sine``: of the heading.
+    The rode runs from the roller straight (seen from above) to its foot, and along the bottom from there;
+    with a bridle from the hook.  That lies ahead while both legs are taut, and in line with one of them when
+    the pull comes from farther aside; the legs' stretch counts along the pull.
     """
     north = state[ANCHOR_NORTH] + state[FOOT_NORTH] - state[NORTH]
     east = state[ANCHOR_EAST] + state[FOOT_EAST] - state[EAST]
@@ -161,8 +160,8 @@ def reach(
     straight = math.sqrt(ahead * ahead + abeam * abeam)
     if straight > least:
         ahead, abeam = ahead / straight, abeam / straight
-        return ahead, abeam, inboard * abeam - off * ahead, far + straight
-    return 0.0, 0.0, 0.0, far + least
+        return ahead, abeam, inboard + least * ahead, off + least * abeam, far + straight
+    return 0.0, 0.0, roller, 0.0, far + least
 
 
 @inlined
@@ -172,22 +171,23 @@ def rode_pull(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine
     Rope loses part of its energy: the load is raised while the rode lengthens and lowered while it shortens.
     Beyond the distance at which a dragging anchor gives way the rode does neither.
     """
-    ahead, abeam, arm, distance = reach(setting, state, hull.roller, cosine, sine)
+    ahead, abeam, inboard, off, distance = reach(setting, state, hull.roller, cosine, sine)
     load, at_bow, at_anchor, lift, share, lying, _ = look_up(curve, min(distance, state[GIVES_WAY]))
     factor = 1.0
     if distance <= state[GIVES_WAY]:
-        rate = -(state[AHEAD] * ahead + state[ABEAM] * abeam + state[TURN] * arm) / _DAMPING_SPEED
+        u, v, r = state[AHEAD], state[ABEAM], state[TURN]
+        rate = -((u - off * r) * ahead + (v + inboard * r) * abeam) / _DAMPING_SPEED
         factor += share / (2.0 - share) * rate / math.sqrt(1.0 + rate * rate)
     load, at_bow, at_anchor = load * factor, at_bow + load * (factor - 1.0), at_anchor * factor
-    return Pull(load, ahead, abeam, arm, distance, at_bow, at_anchor, lift, lying)
+    return Pull(load, ahead, abeam, inboard, off, distance, at_bow, at_anchor, lift, lying)
 
 
 @inlined
 def lay(state: Floats, north: float, east: float, lying: float) -> None:
-    """Lift or lay down rode so that ``lying`` metres lie, the bow being (north, east) m from the anchor.
+    """Lift or lay down rode so that ``lying`` metres lie, its end aboard (north, east) m from the anchor.
 
-    It is lifted from the foot, and as far as the bow has come back over it; it is laid from the foot towards
-    the bow, and pulled straight.  The rode's way never grows by that, so it brings no energy in.
+    It is lifted from the foot on, and as far as the bow has come back over it; it is laid from the foot
+    towards the bow, and pulled straight.  The rode's way never grows by that, so it brings no energy in.
     """
     lies = state[LIES]
     if lies > 0.0:
@@ -236,16 +236,17 @@ def sweep(setting: Setting, state: Floats, north: float, east: float, load: floa
 def follow(hull: Hull, setting: Setting, state: Floats, cosine: float, sine: float, pull: Pull) -> None:
     """Let the rode's foot and a bridle's hook follow the boat.
 
-    The hook of legs that hang in a curve lies as much less far ahead as the rode from foot to bow spans less
-    than its length.
+    The hook of legs that hang is as much nearer as what hangs of the rode spans less than its length.
     """
-    north = state[NORTH] + hull.roller * cosine - state[ANCHOR_NORTH]
-    east = state[EAST] + hull.roller * sine - state[ANCHOR_EAST]
+    north, east = state[NORTH] - state[ANCHOR_NORTH], state[EAST] - state[ANCHOR_EAST]
     if setting.lying_friction > 0.0:
-        lay(state, north, east, pull.lying)
-        sweep(setting, state, north, east, pull.load)
+        end_north = north + pull.inboard * cosine - pull.off * sine
+        end_east = east + pull.inboard * sine + pull.off * cosine
+        lay(state, end_north, end_east, pull.lying)
+        sweep(setting, state, end_north, end_east, pull.load)
     if setting.spread > 0.0:
-        north, east = north - state[FOOT_NORTH], east - state[FOOT_EAST]
+        north += hull.roller * cosine - state[FOOT_NORTH]
+        east += hull.roller * sine - state[FOOT_EAST]
         straight = math.sqrt(north * north + east * east) / (setting.out - state[LIES])
         state[HOOK] = setting.apex * min(straight, 1.0)
 
@@ -272,7 +273,7 @@ def slope(
     x += (hull.mass * v + hull.added_surge * set_abeam + swept) * r
     y = air[1] + water[1] + pull.load * pull.abeam
     y -= (hull.mass * u + hull.added_sway * set_ahead + hull.added_surge * through) * r
-    n = air[2] + water[2] + pull.load * pull.arm
+    n = air[2] + water[2] + pull.load * (pull.inboard * pull.abeam - pull.off * pull.ahead)
     n -= hull.added_sway_yaw * r * set_ahead + (swept - hull.added_surge * across) * through
     sway, yaw, cross = hull.mass + hull.added_sway, hull.yaw_inertia + hull.added_yaw, hull.added_sway_yaw
     determinant = sway * yaw - cross * cross
@@ -374,7 +375,7 @@ def march(
 ) -> None:  # fmt: skip
     """Sail through a watch from a state, which is left at that of the end.
 
-    ``wind`` holds the air's velocity to the north and east every ``pace`` seconds; ``work`` is five rows of
+    ``wind`` holds the air's velocity to the north and east every ``pace`` s; ``work`` is five rows of
     scratch.  Fills the rows of ``track``, one every ``stride`` steps of ``dt``: time, x, y, heading, load at
     the bow, at the anchor, lift, wind to the north, to the east, anchor x, y; and raises ``peaks`` to the
     greatest load at the bow, at the anchor and lift of all steps.
@@ -387,8 +388,7 @@ def march(
         pull = rode_pull(hull, setting, curve, state, cosine, sine)
         held, share = drag(setting, curve, uplift, state, cosine, sine, pull, held)
         at_bow, at_anchor = share * pull.at_bow, share * pull.at_anchor
-        peaks[0] = max(peaks[0], at_bow)
-        peaks[1] = max(peaks[1], at_anchor)
+        peaks[0], peaks[1] = max(peaks[0], at_bow), max(peaks[1], at_anchor)
         peaks[2] = max(peaks[2], pull.lift)
         if n % stride == 0:
             row = track[n // stride]

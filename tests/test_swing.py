@@ -189,5 +189,5 @@ def test_a_bridle_brings_in_next_to_no_energy(boat):
         damped.sail(state, [0.0, 0.0], 0.5, dt=0.05)
         energy.append(damped.energy(state))
     rise = max(b - a for a, b in pairwise(energy))
-    assert rise < 1e-3 * energy[0], f"{rise:.2g} J of {energy[0]:.0f} J"
+    assert rise < 1e-6 * energy[0], f"{rise:.2g} J of {energy[0]:.0f} J"
     assert energy[-1] < 0.01 * energy[0]

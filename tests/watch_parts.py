@@ -86,7 +86,7 @@ class Watch:
         """From boat to anchor along the rode seen from above, m."""
         heading = state[kernel.HEADING]
         return float(
-            kernel.reach(self.setting, state, self.body.roller, math.cos(heading), math.sin(heading))[3]
+            kernel.reach(self.setting, state, self.body.roller, math.cos(heading), math.sin(heading))[4]
         )
 
     def energy(self, state: np.ndarray) -> float:
