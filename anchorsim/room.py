@@ -9,7 +9,8 @@ from anchorsim.boat import corners
 from anchorsim.swing import Run, sweep
 
 _SECTORS = 144
-_PIECE = 0.5  # m of her outline between the points that are followed
+_PIECE = 1.0  # m of her outline between the points that are followed
+_EVERY = 5  # samples, half a second, in which she moves by less than that
 
 
 def envelope(run: Run) -> NDArray[np.float64]:
@@ -17,7 +18,7 @@ def envelope(run: Run) -> NDArray[np.float64]:
 
     (n, 2) metres north and east, closed.  Sectors that she never entered are drawn in to the anchor.
     """
-    north, east = sweep(run, _outline(corners(run.scenario.boat)))
+    north, east = sweep(run, _outline(corners(run.scenario.boat)), _EVERY)
     sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * _SECTORS).astype(int) % _SECTORS
     farthest = np.zeros(_SECTORS)
     np.maximum.at(farthest, sector.ravel(), np.hypot(north, east).ravel())

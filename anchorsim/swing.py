@@ -105,14 +105,15 @@ class Run:
         return quantity(float(np.hypot(north, east).max()), "m")
 
 
-def sweep(run: Run, points: Floats) -> tuple[Floats, Floats]:
-    """North and east (m) at each sample of points of the boat, (samples, points).
+def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
+    """North and east (m) of points of the boat at one sample in ``every``, (samples, points).
 
     ``points``: (n, 2) metres ahead of amidships and to starboard.
     """
-    cosine, sine = np.cos(run.track.heading)[:, None], np.sin(run.track.heading)[:, None]
-    north = run.track.x[:, None] + cosine * points[:, 0] - sine * points[:, 1]
-    east = run.track.y[:, None] + sine * points[:, 0] + cosine * points[:, 1]
+    x, y, heading = (column[::every, None] for column in (run.track.x, run.track.y, run.track.heading))
+    cosine, sine = np.cos(heading), np.sin(heading)
+    north = x + cosine * points[:, 0] - sine * points[:, 1]
+    east = y + sine * points[:, 0] + cosine * points[:, 1]
     return north, east
 
 
