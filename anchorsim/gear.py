@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from anchorsim import strength, tackle
 from anchorsim.condition import WHOLE, Share
 from anchorsim.fittings import Shackle, StrongPoint
@@ -83,13 +85,14 @@ def _anchor(scenario: Scenario) -> GearPart:
 def anchor_proof(anchor_type: str, mass: float) -> float:
     """Proof load (N) of an anchor of ``mass`` kg: IACS UR A1 (from memory).
 
-    The table begins at 50 kg; below and above it the line through its ends on logarithmic paper is carried
-    on (ours).  High-holding types are proved at 4/3 of their mass.
+    Between its rows the table is read on logarithmic paper; it begins at 50 kg, and beyond its ends the line
+    through them is carried on (ours).  High-holding types are proved at 4/3 of their mass.
     """
-    rows, taken = table("anchor_proof"), mass * (1.0 if anchor_type in _ORDINARY else _HIGH_HOLDING)
-    first, last = rows[0], rows[-1]
-    power = math.log(last["proof"] / first["proof"]) / math.log(last["mass"] / first["mass"])
-    return float(first["proof"] * (taken / first["mass"]) ** power)
+    taken = math.log(mass * (1.0 if anchor_type in _ORDINARY else _HIGH_HOLDING))
+    masses, proofs = ([math.log(row[name]) for row in table("anchor_proof")] for name in ("mass", "proof"))
+    inside = min(max(taken, masses[0]), masses[-1])
+    power = (proofs[-1] - proofs[0]) / (masses[-1] - masses[0])
+    return float(math.exp(np.interp(inside, masses, proofs) + power * (taken - inside)))
 
 
 def _joints(scenario: Scenario) -> Iterator[GearPart]:

@@ -37,7 +37,8 @@ AIR = 1.225  # kg/m³, ISO 2533 standard atmosphere at sea level
 
 # What a unit is called on screen and in files, where pint's own short name would mislead or is refused.
 _NAMES = {
-    "kn": "knot", "kt": "knot", "deg": "degree", "°": "degree", "t": "tonne", "ton": "short_ton"
+    "kn": "knot", "kt": "knot", "deg": "degree", "°": "degree", "t": "tonne", "ton": "short_ton",
+    "%": "percent", "a": "year", "d": "day",
 }  # fmt: skip
 _US_UNITS = {"m": "ft", "mm": "in", "kg": "lb", "kN": "lbf", "m²": "ft²", "tonne": "lb"}
 _TONS = "there are three tons, so write tonne, short_ton or long_ton"
