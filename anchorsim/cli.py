@@ -1,4 +1,4 @@
-"""The command line: open the explorer, run a scenario, check scenario files."""
+"""The command line: open the explorer, run a scenario, report on it, check scenario files."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from anchorsim.verdict import Verdict
 
 WRONG = 2  # exit code where something given is wrong
-COMMANDS = ("open", "run", "check")
+COMMANDS = ("open", "run", "report", "check")
 
 
 class Refusal(Exception):
@@ -61,7 +61,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--version", action="version", version=f"anchorsim {importlib.metadata.version('anchorsim')}"
     )
-    commands = parser.add_subparsers(required=True, metavar="open | run | check")
+    commands = parser.add_subparsers(required=True, metavar="open | run | report | check")
 
     opening = commands.add_parser("open", help="open the explorer in a browser", allow_abbrev=False)
     opening.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file to start from")
@@ -92,6 +92,16 @@ def _parser() -> argparse.ArgumentParser:
     )
     running.add_argument("--us", action="store_true", help="print US units")
     running.set_defaults(command=_run)
+
+    reporting = commands.add_parser(
+        "report", help="write the report on a survey, to read and to print", allow_abbrev=False
+    )
+    reporting.add_argument("file", type=Path, metavar="FILE", help="a scenario file, with its survey")
+    reporting.add_argument(
+        "-o", required=True, type=Path, dest="output", metavar="OUT", help="a .html or .pdf file to write"
+    )
+    reporting.add_argument("--us", action="store_true", help="US units, and the PDF on Letter instead of A4")
+    reporting.set_defaults(command=_report)
 
     checking = commands.add_parser("check", help="say whether scenario files are sound", allow_abbrev=False)
     checking.add_argument("files", type=Path, nargs="+", metavar="FILE", help="scenario files")
@@ -139,6 +149,22 @@ def _run(options: argparse.Namespace) -> int:
     except (ScenarioError, WindRecordError) as error:
         raise Refusal(_about(options.file, error)) from None
     print("\n".join(_summary(verdict, "US" if options.us else "metric")))
+    return 0
+
+
+def _report(options: argparse.Namespace) -> int:
+    from anchorsim.report import ReportError, write_report  # noqa: PLC0415 - matplotlib need not be waited for
+    from anchorsim.scenario import ScenarioError  # noqa: PLC0415
+    from anchorsim.wind_record import WindRecordError  # noqa: PLC0415
+
+    scenario = _load(options.file)
+    try:
+        write_report(scenario, options.output, "US" if options.us else "metric")
+    except ReportError as error:
+        raise Refusal(str(error)) from None
+    except (ScenarioError, WindRecordError) as error:
+        raise Refusal(_about(options.file, error)) from None
+    print(f"{options.output} is written.")
     return 0
 
 

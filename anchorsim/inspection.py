@@ -19,7 +19,7 @@ from anchorsim.units import Measure, Quantity, parse, quantity, told, write
 LONGEST_NOTE = 10_000  # characters
 _MOST_FINDINGS, _MOST_PHOTOGRAPHS = 500, 50
 _KEPT = "\n\t"  # control characters that a note may hold
-_TURNING = frozenset(
+TURNING = frozenset(
     "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 )  # would turn text on a page round
 
@@ -31,7 +31,7 @@ def _plain(given: Any) -> Any:
     text = given.replace("\r\n", "\n").replace("\r", "\n")
     for place, character in enumerate(text, 1):
         bad = unicodedata.category(character) in ("Cc", "Cs") and character not in _KEPT
-        if bad or character in _TURNING:
+        if bad or character in TURNING:
             raise ValueError(
                 f"the text holds the control character U+{ord(character):04X} at place {place}; "
                 "needed letters, signs and line ends; take it out"

@@ -1,0 +1,43 @@
+"""The report: a survey of ground tackle as one page to read and to print, or as sheets of paper."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from anchorsim.report.content import content
+from anchorsim.report.page import NoPaper, page, sheets
+from anchorsim.scenario import Scenario
+from anchorsim.toml_file import write_whole
+from anchorsim.units import System, told
+
+ENDINGS = (".html", ".pdf")
+
+
+class ReportError(ValueError):
+    """A report that cannot be written, told as a sentence for people."""
+
+
+def write_report(scenario: Scenario, path: str | os.PathLike[str], system: System = "metric") -> None:
+    """Write the report on a scenario and its survey: a file that ends in ``.html`` or ``.pdf``.
+
+    The page is one file that needs nothing else; printed from a browser it takes the printer's paper.  The
+    PDF is on A4, with ``system="US"`` on Letter.  Photographs are taken from the folder of the scenario's
+    file.  The file is written whole or not at all.  Raises ReportError where it cannot be, and
+    WindRecordError where the scenario's wind record cannot be read.
+    """
+    target = Path(path)
+    ending = target.suffix.lower()
+    if ending not in ENDINGS:
+        raise ReportError(
+            f"{told(str(target))} does not say what to write; needed a name that ends in .html or .pdf; "
+            "write for example report.pdf"
+        )
+    html = page(content(scenario, system))
+    try:
+        write_whole(target, html.encode() if ending == ".html" else sheets(html, system))
+    except (ValueError, NoPaper) as error:
+        raise ReportError(str(error)) from None
+
+
+__all__ = ["ReportError", "write_report"]

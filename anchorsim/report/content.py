@@ -1,0 +1,233 @@
+"""What the report says: a scenario and its survey as words, tables and pictures, in the order of the page."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from anchorsim.figures import units_of
+from anchorsim.inspection import Survey
+from anchorsim.recommend import Recommendation, all_done, recommendations
+from anchorsim.report import words
+from anchorsim.report.advice import WHEN, Advice, Fitting, Pair, Task, fitting, grouped, tasks
+from anchorsim.report.bars import Bar, utilisation
+from anchorsim.report.drawing import Picture
+from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
+from anchorsim.report.views import Named, from_above, from_the_side
+from anchorsim.residual import Appraisal, appraise
+from anchorsim.scenario import Scenario
+from anchorsim.units import Quantity, System, show, si
+from anchorsim.verdict import watches
+from anchorsim.weather import Weather
+
+_BARE = "not stated"
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A line of the summary's table: before, and after where there is one."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class Content:
+    """All that the page says, in words.
+
+    ``states`` names the columns before and after, one name only where nothing is recommended; ``must`` are
+    the numbers, parts and remedies due before use.
+    """
+
+    title: str
+    kind: str
+    surveyed: bool
+    surveyor: str
+    facts: tuple[Pair, ...]
+    notes: str
+    verdict: str
+    told: tuple[str, ...]
+    states: tuple[str, ...]
+    compared: tuple[Compared, ...]
+    must: tuple[Advice, ...]
+    pictures: tuple[Picture, ...]
+    parts: tuple[PartRow, ...]
+    findings: dict[str, list[FindingEntry]]
+    advice: dict[str, list[Advice]]
+    fit: Fitting
+    calendar: tuple[Task, ...]
+    reckoned: str
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    remarks: tuple[str, ...]
+    watches: int
+    sources: dict[str, list[Source]]
+
+
+def content(scenario: Scenario, system: System) -> Content:
+    """The whole report in words and pictures.
+
+    A scenario without a survey is taken as described; dates are then reckoned from today, and otherwise from
+    the day of the survey.
+    """
+    survey = scenario.survey
+    surveyed = survey != Survey()
+    found = recommendations(scenario, system)
+    before = appraise(scenario)
+    after = appraise(all_done(scenario, found)) if any(row.changes or row.effects for row in found) else None
+    today, sources = survey.date or datetime.date.today(), Sources()
+    parts = part_rows(before, after, sources, system)
+    findings = finding_entries(scenario, sources, system)
+    advice = grouped(scenario, found, sources, system)
+    as_it_is = "As found" if surveyed else "As described"
+    states = (as_it_is, "With all recommendations done") if after else (as_it_is,)
+    suits = fitting(scenario, sources, system)
+    calendar = tasks(scenario, today, sources) if surveyed else ()
+    return Content(
+        title=scenario.title,
+        kind="Survey of ground tackle" if surveyed else "Ground tackle as described, computed",
+        surveyed=surveyed,
+        surveyor=survey.surveyor,
+        facts=tuple(_facts(scenario, surveyed, system)),
+        notes=survey.notes,
+        verdict=_verdict(found, before, after, surveyed),
+        told=(before.sentence(system), before.verdict.sentence(system)),
+        states=states,
+        compared=tuple(_compared(before, after, system)),
+        must=tuple(advice.get(WHEN["before use"], ())),
+        pictures=_pictures(before, after, states, system),
+        parts=parts,
+        findings=findings,
+        advice=advice,
+        fit=suits,
+        calendar=calendar,
+        reckoned=words.day(today),
+        warnings=before.verdict.warnings,
+        cautions=before.verdict.cautions[len(before.verdict.warnings) :],
+        remarks=before.verdict.notes(system),
+        watches=len(before.verdict.endings),
+        sources=sources.listed(),
+    )
+
+
+def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]:
+    boat, spot, survey = scenario.boat, scenario.spot, scenario.survey
+    measured = ("length", "beam", "displacement")
+    length, beam, mass = (boat.measure(name).show(getattr(boat, name), system) for name in measured)
+    yield Pair("Boat", f"{boat.name}: {length} overall, {beam} beam, {mass}")
+    if surveyed:
+        yield Pair("Client", survey.client or _BARE)
+        yield Pair("Surveyor", survey.surveyor or _BARE)
+        yield Pair("Date", words.day(survey.date) or _BARE)
+        yield Pair("Place", survey.place or _BARE)
+    depth = words.length(scenario.water_depth, system)
+    rode = f"{words.length(scenario.paid_out, system)} of rode out, a scope of {scenario.scope_achieved:.2g}"
+    yield Pair(
+        "Computed for",
+        f"{_wind(scenario.weather)}; {depth} of water with the tide over {spot.bottom}; {rode}",
+    )
+
+
+def _wind(weather: Weather) -> str:
+    """The weather as a forecast tells it, in knots in either system."""
+    if weather.record is not None:
+        return f"the wind of the record {weather.record}"
+
+    def said(value: Quantity) -> str:
+        return show(value, "knot")
+
+    text = f"{said(weather.mean_wind)} of wind, gusts {said(weather.effective_gust)}"
+    if si(weather.squall_wind) > 0:
+        text += f", and a squall of {said(weather.squall_wind)}"
+    if si(weather.shift) != 0:
+        text += f", shifting by {show(weather.shift, 'degree')}"
+    return text
+
+
+def _verdict(
+    found: Sequence[Recommendation], before: Appraisal, after: Appraisal | None, surveyed: bool
+) -> str:
+    """The one sentence that a client reads first."""
+    counts = {urgency: sum(entry.urgency == urgency for entry in found) for urgency in WHEN}
+    barred = [words.lower(part.name) for part in before.condemned]
+    if barred:
+        first = f"Do not lie to this tackle: the {words.listed(barred)} must be put right first"
+    elif counts["before use"]:
+        things = words.counted(counts["before use"], "thing is", "things are")
+        first = f"Do not rely on this tackle in the weather computed here until {things} done"
+    elif counts["this season"]:
+        things = words.counted(counts["this season"], "thing is", "things are")
+        first = f"Nothing must be done before use, but {things} due this season"
+    else:
+        first = "Nothing must be done before use or this season"
+    weakest = before.weakest
+    text = (
+        f"{first}; the weakest link is the {words.lower(weakest.name)}, which breaks at "
+        f"{words.factor(weakest.safety_on_breaking.likely)} times its greatest load"
+    )
+    if after:
+        then = after.weakest
+        same = "still " if then.key == weakest.key else ""
+        text += (
+            f", and with everything done it is {same}the {words.lower(then.name)}, at "
+            f"{words.factor(then.safety_on_breaking.likely)} times"
+        )
+    aside = "" if surveyed else " Nobody has surveyed this tackle: it is taken to be new and sound."
+    return f"{text}.{aside}"
+
+
+def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Iterator[Compared]:
+    found = [before, *([after] if after else [])]
+    rows = {
+        "Weakest link": [f"{each.weakest.name}: {_stands(each, 0, system)}" for each in found],
+        "Next weakest": [f"{each.next_weakest.name}: {_stands(each, 1, system)}" for each in found],
+        "When overloaded": [_overloaded(each, system) for each in found],
+        "Outcome of the watches": [each.verdict.outcome for each in found],
+        "Greatest pull at the bow": [words.span_of(each.verdict.peak, system) for each in found],
+        "Room she needs": [words.length(each.verdict.room.high, system) for each in found],
+    }
+    for name, texts in rows.items():
+        yield Compared(name, texts[0], texts[1] if after else "")
+
+
+def _stands(found: Appraisal, place: int, system: System) -> str:
+    part = found.in_line[place]
+    load, breaks = (words.force(each.likely, system) for each in (part.load, part.breaking))
+    times = words.factor(part.safety_on_breaking.likely)
+    return f"load {load}, breaks at {breaks}, {times} times the load"
+
+
+def _overloaded(found: Appraisal, system: System) -> str:
+    drags, pull = words.force(found.holding.likely, system), words.force(found.breaking_pull.likely, system)
+    if found.anchor_drags_first:
+        return f"The anchor drags at about {drags} before anything breaks, as it should"
+    first = words.lower(found.breaks_first.name)
+    return f"The {first} breaks at about {pull} before the anchor drags at {drags}: it should drag first"
+
+
+def _pictures(
+    before: Appraisal, after: Appraisal | None, states: Sequence[str], system: System
+) -> tuple[Picture, ...]:
+    found, length = [before, *([after] if after else [])], units_of(system).length
+    runs = [
+        Named(name, next(watches(each.verdict.scenario))) for name, each in zip(states, found, strict=True)
+    ]
+    bars = utilisation(_bars(before, after), (states[0], states[1]) if after else None)
+    return (bars, from_above(runs, length), from_the_side(runs, length))
+
+
+def _bars(before: Appraisal, after: Appraisal | None) -> list[Bar]:
+    """A bar a part of either tackle, in the order of the walk."""
+    earlier = {part.key: part for part in before.parts if not part.spare}
+    later = {part.key: part for part in after.parts if not part.spare} if after else {}
+    order = [part.key for part in before.parts if part.key in earlier]
+    order += [key for key in later if key not in earlier]
+    bars = []
+    for key in order:
+        first, then = earlier.get(key), later.get(key)
+        names = {part.name for part in (first, then) if part}
+        name = names.pop() if len(names) == 1 else label(key)
+        bars.append(Bar(name, *(part.utilisation if part else None for part in (first, then))))
+    return bars

@@ -1,0 +1,89 @@
+"""From the report's content to one self-contained page, and from that page to sheets of paper.
+
+The page holds no script and asks the net for nothing; all that people wrote is escaped.
+"""
+
+from __future__ import annotations
+
+import functools
+import unicodedata
+from dataclasses import asdict
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from anchorsim.figures import theme
+from anchorsim.figures.look import FONT
+from anchorsim.inspection import TURNING
+from anchorsim.report.content import Content
+from anchorsim.units import System
+
+PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
+
+
+class NoPaper(RuntimeError):
+    """Sheets cannot be made on this machine."""
+
+
+def page(content: Content) -> str:
+    """The report as HTML."""
+    return _templates().get_template("page.html").render(report=content, style=_style())
+
+
+def sheets(html: str, system: System) -> bytes:
+    """The page as PDF on A4 where the units are metric, on Letter where they are US.
+
+    Raises NoPaper where the machine lacks Pango, the library that sets text.
+    """
+    try:
+        from weasyprint import CSS, HTML  # noqa: PLC0415 - needs system libraries, which the page does not
+        from weasyprint.urls import URLFetcher  # noqa: PLC0415
+    except OSError:
+        raise NoPaper(
+            "a PDF needs the library Pango, which is not on this machine; needed its package "
+            "(Debian: libpangoft2-1.0-0, macOS: pango); install it, or write a file that ends in .html"
+        ) from None
+    fetcher = URLFetcher(allowed_protocols=["data"])
+    paper = CSS(string=f"{_file('paper.css')}\n@page {{ size: {PAPER[system]} }}")
+    document = HTML(string=html, url_fetcher=fetcher, media_type="print")
+    return bytes(document.write_pdf(stylesheets=[paper], pdf_tags=True))
+
+
+@functools.cache
+def _templates() -> Environment:
+    return Environment(
+        loader=PackageLoader("anchorsim.report", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_readable,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _style() -> Markup:
+    """Our own style sheet, with the colours and the letters of the screen."""
+    colours = {name: value for name, value in asdict(theme()).items() if isinstance(value, str)}
+    names = " ".join(f"--{name}: {value};" for name, value in colours.items())
+    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}")
+
+
+def _file(name: str) -> str:
+    return files("anchorsim.report").joinpath(name).read_text(encoding="utf-8")
+
+
+def _readable(value: Any) -> Any:
+    """Text without characters that HTML forbids or that would turn the page's own text round."""
+    if not isinstance(value, str) or isinstance(value, Markup) or value.isprintable():
+        return value
+    return "".join(character if _allowed(character) else "\N{REPLACEMENT CHARACTER}" for character in value)
+
+
+def _allowed(character: str) -> bool:
+    code = ord(character)
+    if character in "\n\t":
+        return True
+    nameless = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+    return not (nameless or character in TURNING or unicodedata.category(character) in ("Cc", "Cs"))

@@ -1,0 +1,245 @@
+"""The boat in her watch on paper: from above with the room she takes, and the rode from the side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from anchorsim import line
+from anchorsim.boat import Boat
+from anchorsim.figures import Unit, draw_boat
+from anchorsim.figures.scene import Boat as DrawnBoat
+from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
+from anchorsim.room import envelope
+from anchorsim.swing import Run
+from anchorsim.units import si
+
+_MAST = 1.35  # of the length overall: how high a mast is drawn
+_POINTS = 80
+_TALLEST = 7.5  # inches that a picture may take of a page
+_THIN = 10  # of the samples of a track, one is drawn
+_SKY = 0.55  # of the length overall: how far up the view from the side goes, mast or no mast
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Named:
+    """A watch and what it is called on the page."""
+
+    name: str
+    run: Run
+
+    @property
+    def hardest(self) -> int:
+        """The sample with the greatest load at the bow."""
+        return int(np.argmax(self.run.track.bow_load))
+
+
+def from_above(watches: Sequence[Named], length: Unit) -> Picture:
+    """North up and to one scale: room, track of the bow, the boat as the greatest load comes on her.
+
+    One panel a watch, all over the same water.
+    """
+    east, north = _limits(watches)
+    tall = (north[1] - north[0]) / (east[1] - east[0])
+    with style():
+        height = min(max(WIDTH / len(watches) * tall, 2.0), 4.2) + 0.55
+        sheet = Figure(figsize=(WIDTH, height), layout="constrained")
+        panels = sheet.subplots(1, len(watches), sharex=True, sharey=True, squeeze=False)[0]
+        for panel, watch in zip(panels, watches, strict=True):
+            _plan(panel, watch, length.factor)
+            panel.set(
+                title=watch.name,
+                xlabel=f"east of the anchor ({length.label})",
+                xlim=[end * length.factor for end in east],
+                ylim=[end * length.factor for end in north],
+                aspect="equal",
+            )
+        handles, labels = panels[0].get_legend_handles_labels()
+        sheet.legend(handles, labels, loc="outside lower center", ncols=3, fontsize=SMALL, frameon=False)
+        panels[0].set_ylabel(f"north of the anchor ({length.label})")
+        rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in watches]
+        words = f"The water that she sweeps in one watch; farthest from the anchor: {_and(rooms)}."
+        return picture(sheet, "From above", words)
+
+
+def from_the_side(watches: Sequence[Named], length: Unit) -> Picture:
+    """The rode to scale between bottom and bow, at rest in the greatest load; one panel a watch."""
+    far = max(
+        float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in watches
+    )
+    deep = max(watch.run.rode.depth for watch in watches)
+    sky = max(_SKY * si(watch.run.scenario.boat.length) for watch in watches)
+    across, upright = (-0.05 * far, 1.04 * far), (-1.3 * deep - 0.6, sky)
+    tall = (upright[1] - upright[0]) / (across[1] - across[0])
+    with style():
+        height = min(((WIDTH - 0.6) * tall + 0.3) * len(watches) + 0.35, _TALLEST)
+        sheet = Figure(figsize=(WIDTH, height), layout="constrained")
+        panels = sheet.subplots(len(watches), 1, sharex=True, squeeze=False)[:, 0]
+        for panel, watch in zip(panels, watches, strict=True):
+            _profile(panel, watch, length)
+            panel.set(
+                title=watch.name,
+                ylabel=f"above water ({length.label})",
+                xlim=[end * length.factor for end in across],
+                ylim=[end * length.factor for end in upright],
+                aspect="equal",
+            )
+        panels[-1].set_xlabel(f"distance from the anchor ({length.label})")
+        lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in watches]
+        words = f"To scale, as the greatest load comes on; pull at the anchor: {_and(lifts)} upwards."
+        return picture(sheet, "The rode from the side", words)
+
+
+def drawn(boat: Boat) -> DrawnBoat:
+    """The boat as she is drawn, to scale."""
+    length = si(boat.length)
+    return draw_boat(
+        length=length,
+        beam=si(boat.beam),
+        freeboard=0.9 * si(boat.bow_height),
+        draught=si(boat.draught),
+        mast=0.0 if boat.kind == "motor cruiser" else _MAST * length,
+        bow_height=si(boat.bow_height),
+    )
+
+
+def _plan(panel: Axes, watch: Named, scale: float) -> None:
+    track, at = watch.run.track, watch.hardest
+    ring = envelope(watch.run) * scale
+    north, east = _bow(watch.run)
+    heading = track.heading[at]
+    hull = drawn(watch.run.scenario.boat).plan.polygon
+    hull_north = track.x[at] + hull[:, 0] * np.cos(heading) - hull[:, 1] * np.sin(heading)
+    hull_east = track.y[at] + hull[:, 0] * np.sin(heading) + hull[:, 1] * np.cos(heading)
+    anchor_east, anchor_north = track.anchor_y[at], track.anchor_x[at]
+    panel.set_facecolor(LOOK.water)
+    panel.fill(ring[:, 1], ring[:, 0], facecolor=LOOK.room, alpha=0.14, edgecolor="none")
+    panel.plot(ring[:, 1], ring[:, 0], color=LOOK.room, linewidth=1.6, label="room she takes")
+    panel.plot(
+        east[::_THIN] * scale,
+        north[::_THIN] * scale,
+        color=LOOK.load,
+        alpha=0.6,
+        linewidth=0.6,
+        label="track of the bow",
+    )
+    panel.plot(
+        np.array([anchor_east, east[at]]) * scale,
+        np.array([anchor_north, north[at]]) * scale,
+        color=LOOK.ink,
+        linewidth=1.2,
+    )
+    panel.fill(hull_east * scale, hull_north * scale, facecolor=LOOK.hull, edgecolor=LOOK.ink, linewidth=1.0)
+    panel.plot(
+        0,
+        0,
+        marker="+",
+        markersize=9,
+        markeredgewidth=1.5,
+        color=LOOK.ink,
+        linestyle="none",
+        label="anchor as laid",
+    )
+    _wind(panel, watch.run)
+
+
+def _wind(panel: Axes, run: Run) -> None:
+    """The mean wind as an arrow in an upper corner, to windward."""
+    blows = run.track.wind_direction
+    mean = math.atan2(float(np.mean(np.sin(blows))), float(np.mean(np.cos(blows))))
+    side = 0.83 if math.sin(mean) > 0 else 0.17
+    along = np.array([-math.sin(mean), -math.cos(mean)]) * 12  # points
+    place: Any = {"xycoords": "axes fraction", "textcoords": "offset points"}
+    arrow = {"arrowstyle": "-|>,head_width=0.35,head_length=0.6", "color": LOOK.ink, "linewidth": 1.6}
+    panel.annotate("", (side, 0.84), tuple(-2 * along), arrowprops=arrow, **place)
+    panel.annotate(
+        "wind", (side, 0.84), tuple(-2.9 * along), ha="center", va="center", fontsize=SMALL, **place
+    )
+
+
+def _profile(panel: Axes, watch: Named, length: Unit) -> None:
+    run, at, scale = watch.run, watch.hardest, length.factor
+    rode, bow = run.rode, float(_distance(watch.run)[watch.hardest])
+    load = max(run.curve.look_up(bow)[0], 0.5)
+    shape = line.shapes(
+        segments=rode.segments,
+        rise=rode.rise,
+        horizontal_loads=[load],
+        friction=rode.friction,
+        depth=rode.depth,
+        points=_POINTS,
+    )
+    plain(panel)
+    panel.axhspan(-rode.depth * scale, 0, color=LOOK.water, linewidth=0)
+    panel.axhspan(-100 * rode.depth * scale, -rode.depth * scale, color=LOOK.bottom, linewidth=0)
+    panel.axhline(0, color=LOOK.load, linewidth=0.8)
+    panel.axhline(-rode.depth * scale, color=LOOK.ink, linewidth=0.8)
+    boat = drawn(run.scenario.boat)
+    outline = boat.profile.polygon
+    roller = si(run.scenario.boat.roller)
+    panel.fill(
+        (bow + roller - outline[:, 0]) * scale,
+        outline[:, 1] * scale,
+        facecolor=LOOK.hull,
+        edgecolor=LOOK.ink,
+        linewidth=1.0,
+    )
+    for part in boat.profile.lines:
+        panel.plot((bow + roller - part[:, 0]) * scale, part[:, 1] * scale, color=LOOK.ink, linewidth=0.7)
+    panel.plot(shape.x[0] * scale, (shape.z[0] - rode.depth) * scale, color=LOOK.ink, linewidth=1.8)
+    panel.plot(0, -rode.depth * scale, marker="<", markersize=6, color=LOOK.ink)
+    angle = math.degrees(float(run.track.angle_at_anchor[at]))
+    for text, x, y, where in (
+        (f"pull at the anchor {angle:.0f}° upwards", 0.0, -rode.depth, (8, -4)),
+        (
+            f"{length.text(float(run.scenario.paid_out))} of rode out",
+            float(shape.x[0, _POINTS // 2]),
+            float(shape.z[0, _POINTS // 2]) - rode.depth,
+            (6, -9),
+        ),
+    ):
+        panel.annotate(
+            text, (x * scale, y * scale), where, textcoords="offset points", va="top", fontsize=SMALL
+        )
+
+
+def _limits(watches: Sequence[Named]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """East and north limits (m) that hold all rooms and all boats."""
+    rings = np.vstack([envelope(watch.run) for watch in watches] + [np.zeros((1, 2))])
+    found = []
+    for values in (rings[:, 1], rings[:, 0]):
+        margin = 0.08 * (values.max() - values.min()) + 2.0
+        found.append((float(values.min() - margin), float(values.max() + margin)))
+    return found[0], found[1]
+
+
+def _bow(run: Run) -> tuple[Floats, Floats]:
+    """North and east (m) of the bow roller at each sample."""
+    ahead, track = si(run.scenario.boat.roller), run.track
+    return track.x + ahead * np.cos(track.heading), track.y + ahead * np.sin(track.heading)
+
+
+def _distance(run: Run) -> Floats:
+    north, east = _bow(run)
+    return np.hypot(north - run.track.anchor_x, east - run.track.anchor_y)
+
+
+def _reach(run: Run) -> float:
+    return si(run.swing_radius)
+
+
+def _lift(run: Run) -> float:
+    return math.degrees(float(run.track.angle_at_anchor[int(np.argmax(run.track.bow_load))]))
+
+
+def _and(texts: Sequence[str]) -> str:
+    return " and ".join(texts)
