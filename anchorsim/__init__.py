@@ -13,6 +13,8 @@ from anchorsim.swing import Run, simulate
 if TYPE_CHECKING:
     from anchorsim.assessment import Assessment, assess
     from anchorsim.explorer import explore
+    from anchorsim.report import write_report
+    from anchorsim.explorer.survey import inspect_tackle
 
 __version__ = "0.1.0"
 __all__ = [
@@ -26,10 +28,12 @@ __all__ = [
     "appraise",
     "assess",
     "explore",
+    "inspect_tackle",
     "line",
     "recommendations",
     "simulate",
     "storms",
+    "write_report",
 ]
 
 
@@ -38,6 +42,8 @@ _LATER = {
     "Assessment": "assessment",
     "assess": "assessment",
     "explore": "explorer",
+    "write_report": "report",
+    "inspect_tackle": "explorer.survey",
 }
 
 
