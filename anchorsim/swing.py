@@ -12,7 +12,18 @@ from anchorsim import line, seabed
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
-from anchorsim.swing_kernel import SAMPLED, STATE, Setting, air_load, march, slope
+from anchorsim.swing_kernel import (
+    ABEAM,
+    EAST,
+    HEADING,
+    SAMPLED,
+    STATE,
+    TURN,
+    Setting,
+    air_load,
+    march,
+    slope,
+)
 from anchorsim.units import AIR, GRAVITY, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
@@ -24,6 +35,7 @@ _LONGEST_STEP = 0.1  # s
 _HIGHEST_LOAD = 0.25  # of her weight
 # Of the stiffest natural frequency: halving the step then moves the peak by less than 1 %.
 _STEPS_PER_RADIAN = 6.5
+_SMALL = 1e-7  # m, rad, m/s and rad/s by which a state is shifted to see how it moves on
 
 
 @dataclass(frozen=True)
@@ -220,7 +232,10 @@ def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
 
 @dataclass(frozen=True)
 class Lie:
-    """How she lies head to a steady wind: eigenvalues (1/s) of the motion linearised about that."""
+    """How she lies head to a steady wind: eigenvalues (1/s) of her sway and yaw, linearised about that.
+
+    Surge goes by itself and is always damped.
+    """
 
     eigenvalues: NDArray[np.complex128]
 
@@ -231,7 +246,7 @@ class Lie:
 
     @property
     def sheer_period(self) -> float:
-        """Period (s) of the least damped swinging motion; infinite where none swings."""
+        """Period (s) of the least damped sheer that swings; infinite where none does."""
         swinging = self.eigenvalues[np.abs(self.eigenvalues.imag) > 1e-6]
         if not len(swinging):
             return math.inf
@@ -239,19 +254,24 @@ class Lie:
 
 
 def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
-    """The motion linearised about lying head to a steady wind of ``wind_speed`` (m/s at her windage)."""
+    """How she lies head to a steady wind of ``wind_speed`` (m/s at her windage), in still water.
+
+    What lies on the bottom stays where it is in a small sheer, for friction holds it.
+    """
     rode, curve = _rode_and_curve(scenario)
     body, setting = hull(scenario.boat), setting_of(scenario, rode)
+    setting = setting._replace(current_north=0.0, current_east=0.0)
     rest = lie(body, setting, curve, np.array([-wind_speed, 0.0]))
-    rates = np.empty((6, 6))
-    for column in range(6):
+    sheer = [EAST, HEADING, ABEAM, TURN]
+    rates = np.empty((4, 4))
+    for column, place in enumerate(sheer):
         ends = []
         for sign in (1.0, -1.0):
-            state, out = rest.copy(), np.empty(6)
-            state[column] += sign * 1e-5
+            state, out = rest.copy(), np.empty(STATE)
+            state[place] += sign * _SMALL
             slope(body, setting, curve.packed, state, -wind_speed, 0.0, out)
-            ends.append(out)
-        rates[:, column] = (ends[0] - ends[1]) / 2e-5
+            ends.append(out[sheer])
+        rates[:, column] = (ends[0] - ends[1]) / (2 * _SMALL)
     return Lie(np.linalg.eigvals(rates).astype(np.complex128))
 
 

@@ -174,7 +174,7 @@ def rode_pull(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine
     ahead, abeam, inboard, off, distance = reach(setting, state, hull.roller, cosine, sine)
     load, at_bow, at_anchor, lift, share, lying, _ = look_up(curve, min(distance, state[GIVES_WAY]))
     factor = 1.0
-    if distance <= state[GIVES_WAY]:
+    if state[GIVES_WAY] - distance > 1e-9:
         u, v, r = state[AHEAD], state[ABEAM], state[TURN]
         rate = -((u - off * r) * ahead + (v + inboard * r) * abeam) / _DAMPING_SPEED
         factor += share / (2.0 - share) * rate / math.sqrt(1.0 + rate * rate)
