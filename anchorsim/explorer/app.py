@@ -16,6 +16,7 @@ from anchorsim.explorer.files import Files
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.scenes import scene_of
+from anchorsim.explorer.survey_aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
 from anchorsim.figures import CONFIG, VIEWS, Scene, theme, units_of, update
 from anchorsim.scenario import Scenario, ScenarioError
@@ -58,6 +59,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         )
         self.forget = widgets.Button(description="Forget “before”", disabled=True)
         self.files = Files(self, self._pace.hand_over)
+        self.aside = Aside(self, self._pace.hand_over)
         super().__init__([self._style(), self._screen()])
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
         self._bind()
@@ -84,7 +86,9 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def _screen(self) -> widgets.Box:
         inputs = _box("anchorsim-inputs", [_group(name, controls) for name, controls in self.groups.items()])
-        tools = _box("anchorsim-tools", [self.units, self.keep, self.forget, *self.files.widgets])
+        tools = _box(
+            "anchorsim-tools", [self.units, self.keep, self.forget, self.aside.button, *self.files.widgets]
+        )
         top = _box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
         views = _box("anchorsim-views", list(self.views.values()))
         more = _box("anchorsim-more", [widgets.HTML(standing_cautions())])

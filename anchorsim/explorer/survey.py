@@ -128,6 +128,10 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
             (self.summary, *self.outputs.widgets) if step == OVERVIEW else (self.pages[step].widget,)
         )
 
+    def offer(self, button: widgets.Button) -> None:
+        """Put a button before the others."""
+        self.tools.children = (button, *self.tools.children)
+
     def leave(self) -> None:
         """Save what is not saved yet; gives the screen back to whoever opened the survey."""
         self._save()
@@ -144,11 +148,11 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         return self._misfits[1]
 
     def _screen(self) -> widgets.Box:
-        files = _box("anchorsim-tools", [self.units, self.chooser, self.begin, self.saved])
+        self.tools = _box("anchorsim-tools", [self.units, self.chooser, self.begin, self.saved])
         rail = _box("anchorsim-rail", list(self.rail.values()))
         top = _box("anchorsim-survey-top", [self.result, self.problem])
         steps = _box("anchorsim-steps", [self.back, self.all, self.next])
-        return _box("anchorsim-survey-screen", [top, files, rail, self.page, steps])
+        return _box("anchorsim-survey-screen", [top, self.tools, rail, self.page, steps])
 
     def _bind(self) -> None:
         over = self._pace.hand_over
@@ -294,7 +298,7 @@ def _style() -> widgets.HTML:
 def _mark(button: widgets.Button, name: str, number: int, found: int, here: bool) -> None:
     """A button of the rail: its number and name, how much was found there, whether it is open."""
     plain = {ABOUT: "The survey", OVERVIEW: "Overview"}
-    count = f" · {found}" if found else ""
+    count = f" ·\xa0{found}" if found else ""
     button.description = plain.get(name) or f"{number} {LABELS[name]}{count}"
     button.tooltip = f"{found} found" if found else ""
     (button.add_class if found else button.remove_class)("anchorsim-has")

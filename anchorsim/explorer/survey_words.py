@@ -171,14 +171,14 @@ def _force(newtons: float, system: System) -> str:
 
 
 def _percent(share: float) -> str:
-    return (
-        f"{100 * share:.2g} %" if share < 0.1 else f"{100 * share:.0f} %" if math.isfinite(share) else "all"
-    )
+    if not math.isfinite(share):
+        return "all"
+    return f"{100 * share:.2g}\xa0%" if 0 < share < 0.1 else f"{100 * share:.0f}\xa0%"
 
 
 def _spread(share: Share) -> str:
     low, high = _percent(share.low), _percent(share.high)
-    return "" if low == high else f" ({low.removesuffix(' %')} to {high})"
+    return "" if low == high else f" ({low.removesuffix('\xa0%')} to {high})"
 
 
 def _times(factor: float) -> str:
