@@ -7,6 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from findings_of_all_kinds import EVERY
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,7 +16,6 @@ from anchorsim.inspection import (
     Finding,
     grades_of,
     kinds_on,
-    measure_of,
     parts_of,
     rows_of,
 )
@@ -24,20 +24,6 @@ from anchorsim.tables import folder, table
 from anchorsim.units import quantity, si
 
 KINDS = list(dict.fromkeys(row["finding"] for row in table("findings")))
-
-
-def an_instance(kind: str, part: str, grade: str) -> dict[str, object]:
-    """A finding of a kind, measured in the middle of its range where it is measured."""
-    found: dict[str, object] = {"kind": kind, "part": part, "grade": grade}
-    measure = measure_of(kind)
-    if measure is not None:
-        middle = (measure.low + measure.high) / 2
-        found["measured"] = f"{middle:g} {measure.unit}" if measure.unit else middle
-    return found
-
-
-EVERY = [an_instance(row["finding"], part, row.get("grade", "")) for row in table("findings")
-         for part in row["part"].split("; ")]  # fmt: skip
 
 
 def test_every_kind_is_taken_and_given_back_by_a_file(tmp_path: Path) -> None:

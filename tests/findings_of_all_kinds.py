@@ -1,0 +1,20 @@
+"""One finding of every kind, part and grade, for tests of several modules."""
+
+from __future__ import annotations
+
+from anchorsim.inspection import measure_of
+from anchorsim.tables import table
+
+
+def an_instance(kind: str, part: str, grade: str) -> dict[str, object]:
+    """A finding of a kind, measured in the middle of its range where it is measured."""
+    found: dict[str, object] = {"kind": kind, "part": part, "grade": grade}
+    measure = measure_of(kind)
+    if measure is not None:
+        middle = (measure.low + measure.high) / 2
+        found["measured"] = f"{middle:g} {measure.unit}" if measure.unit else middle
+    return found
+
+
+EVERY = [an_instance(row["finding"], part, row.get("grade", "")) for row in table("findings")
+         for part in row["part"].split("; ")]  # fmt: skip
