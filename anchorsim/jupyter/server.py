@@ -38,8 +38,8 @@ class ExplorerServer(LabServerApp):
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
     digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
 
-    _visited = False  # whether the page has been loaded before
-    _anew: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
+    _visited = False  # whether the notebook's page has been loaded before
+    _restart: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
     on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
 
     @classmethod
@@ -100,11 +100,9 @@ class ExplorerServer(LabServerApp):
         if hasattr(signal, "SIGHUP"):  # the terminal was closed: end the kernels too
             signal.signal(signal.SIGHUP, lambda *_: serverapp.stop(from_signal=True))
         type(self).on_open(f"{serverapp.connection_url}doc/tree/{self.notebook}")
-        await serverapp.session_manager.create_session(
-            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
-        )
+        await self._start_kernel()
 
-    def _page(self, _handler: Any, page: dict[str, Any]) -> dict[str, Any]:
+    def _page(self, handler: Any, page: dict[str, Any]) -> dict[str, Any]:
         """What a page is told as it is loaded, less the extensions that it does not need.
 
         Whatever else is installed for JupyterLab is left out; plotly's part alone is five megabytes.
@@ -112,18 +110,26 @@ class ExplorerServer(LabServerApp):
         page["federated_extensions"] = [
             found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
         ]
-        if self._visited:
-            self._anew = asyncio.get_running_loop().create_task(self._start_anew())
-        self._visited = True
+        if handler.request.path.endswith(f"/tree/{self.notebook}"):
+            if self._visited:
+                self._restart = asyncio.get_running_loop().create_task(self._start_kernel())
+            self._visited = True
         return page
 
-    async def _start_anew(self) -> None:
-        """Restart the kernel for a page that was loaded again, unless another tab is at work with it."""
-        await asyncio.sleep(LEAVING)
+    async def _start_kernel(self) -> None:
+        """Start the notebook's kernel, or start it anew for a page that is loaded again or in another tab.
+
+        A page that joined a kernel with widgets in it would first fetch all of them, and lose what is said
+        to its own in the meantime.
+        """
         server: Any = self.serverapp
         for session in await server.session_manager.list_sessions():
-            if session["path"] == self.notebook and session["kernel"]["connections"] == 0:
+            if session["path"] == self.notebook:
                 await server.kernel_manager.restart_kernel(session["kernel"]["id"], now=True)
+                return
+        await server.session_manager.create_session(
+            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
+        )
 
 
 def _jupyter_server_extension_points() -> list[dict[str, Any]]:

@@ -1,22 +1,20 @@
-"""The explorer of the whole session, and pages of it."""
+"""An explorer that tests share, and pages of it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser
-from visiting import SIZES, Lab, Visit, running, visit
+
+from browser.visiting import SIZES, Lab, Opener, Visit, running, visit
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
-    """One explorer for all tests of what it shows."""
+    """One explorer for all tests of what it shows, each with a kernel of its own."""
     with running(tmp_path_factory.mktemp("home")) as found:
         yield found
-
-
-Opener = Callable[..., Visit]
 
 
 @pytest.fixture

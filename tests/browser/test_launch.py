@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import Opener
 from playwright.sync_api import Browser
-from visiting import SIZES, Lab, Visit, running, visit
+
+from browser.visiting import SIZES, Lab, Opener, Visit, running, visit
 
 pytestmark = pytest.mark.browser
 
@@ -109,14 +109,17 @@ def test_the_page_can_be_left_without_a_question(first: Started) -> None:
     assert found.dialogs == []
 
 
-def test_a_second_tab_shows_the_explorer_too(first: Started) -> None:
+def test_the_explorer_moves_to_a_second_tab_and_back(first: Started) -> None:
     lab, found, _ = first
     second = visit(found.page.context)
     second.page.goto(lab.url)
     second.wait_for_picture()
     assert second.foreign(lab.origin) == []
+    notice = found.page.get_by_role("alert").filter(has_text="Reload this page to use it here.")
+    notice.wait_for()
+    found.page.get_by_role("button", name="Reload").click()
+    found.wait_for_picture()
     second.page.close()
-    found.wait_for_picture()  # and the first tab still does
 
 
 def test_code_of_another_origin_waits_for_a_click(first: Started) -> None:

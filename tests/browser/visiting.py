@@ -8,7 +8,7 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -132,3 +132,6 @@ def visit(context: BrowserContext) -> Visit:
 
     found.page.on("dialog", answer)
     return found
+
+
+Opener = Callable[..., Visit]

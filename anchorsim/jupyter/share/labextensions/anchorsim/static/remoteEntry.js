@@ -13,6 +13,7 @@
     .anchorsim-app .jp-Collapser { display: none !important; }
     .anchorsim-app .jp-Notebook .jp-Cell { padding: 0; }
     .anchorsim-app .jp-WindowedPanel-outer { padding: 0 !important; }
+    .anchorsim-moved { display: grid; gap: 1em; justify-items: center; padding: 20vh 1em; font: 16px sans-serif; }
     .anchorsim-app .jp-OutputArea-output { padding: 0; }
     .anchorsim-app .jp-Notebook .jp-Notebook-cell,
     .anchorsim-app .jp-Notebook .jp-Notebook-cell .jp-OutputArea { box-shadow: none !important; }
@@ -45,20 +46,37 @@
   // ipywidgets begins by fetching what widgets the kernel has; one that is made meanwhile misses its updates.
   const widgetsFetched = async (panel) => {
     const renderer = panel.content.rendermime.createRenderer('application/vnd.jupyter.widget-view+json');
-    const late = new Promise((done) => setTimeout(done, 15000));
-    const fetched = async () => {
-      const manager = await renderer._manager.promise;
-      if (!manager.restoredStatus) await new Promise((done) => manager.restored.connect(done));
-    };
-    await Promise.race([renderer._manager ? fetched() : null, late]);
+    const manager = renderer._manager && (await renderer._manager.promise);
+    if (manager && !manager.restoredStatus) await new Promise((done) => manager.restored.connect(done));
     renderer.dispose();
   };
+
+  // The kernel serves one page: loading another starts it anew, and this one has nothing left to talk to.  Tabs of
+  // one browser tell each other; to another browser the kernel's starting tells it.
+  const MOVED = 'The explorer has been started anew, in another tab or by hand. Reload this page to use it here.';
+  const tabs = new BroadcastChannel('anchorsim');
+  const leave = (app) => {
+    tabs.close();
+    const notice = Object.assign(document.createElement('div'), { className: 'anchorsim-moved', role: 'alert' });
+    const button = Object.assign(document.createElement('button'), { textContent: 'Reload', onclick: () => location.reload() });
+    notice.append(MOVED, button);
+    document.body.replaceChildren(notice);
+    app.serviceManager.dispose();
+  };
+  const claim = (app, path) => {
+    tabs.postMessage(path);
+    tabs.onmessage = (event) => event.data === path && leave(app);
+  };
+  const watchKernel = (app, panel) => panel.sessionContext.statusChanged.connect((_, status) => {
+    if (['starting', 'restarting', 'autorestarting', 'dead'].includes(status) && !app.serviceManager.isDisposed) leave(app);
+  });
 
   const run = async (app, panel) => {
     await panel.context.ready;
     const sources = code(panel.content.model);
     if (!shipped().includes(await digest(sources))) return;
     panel.addClass('anchorsim-app');
+    claim(app, panel.context.path);
     for (const part of [panel.toolbar, ...app.shell.layout.widgets]) {
       if (part === panel.toolbar || part.id === 'jp-top-panel') part.hide();
     }
@@ -71,6 +89,7 @@
     if (!panel.sessionContext.session || !panel.sessionContext.session.kernel) return;
     await panel.sessionContext.session.kernel.info;
     await widgetsFetched(panel);
+    watchKernel(app, panel);
     forgetOutputs(panel.content.model, sources);
     await app.commands.execute('notebook:run-all-cells');
   };

@@ -1,0 +1,1 @@
+"""Tests of the real command, its JupyterLab and a page of it."""
