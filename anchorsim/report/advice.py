@@ -173,7 +173,7 @@ def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) ->
     yield Pair("Computed: nine of ten of this type hold the hardest watch from", needed)
     if anchor.crew_lift > 0:
         yield Pair("Her crew can lift", words.mass(anchor.crew_lift, system))
-    yield Pair("Computed pull on an anchor that does not drag", words.span(anchor.pull, system))
+    yield Pair("Computed pull on an anchor that does not drag", str(words.span(anchor.pull, system)))
     low, high = (words.force(load, system) for load in anchor.holding)
     yield Pair(f"Computed holding in {bottom}: nine of ten pass, one of ten passes", f"{low}, {high}")
     for use, wind in (("storm", 42), ("working", 30), ("lunch hook", 15)):

@@ -185,7 +185,7 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
         "Next weakest": [f"{each.next_weakest.name}: {_stands(each, 1, system)}" for each in found],
         "When overloaded": [_overloaded(each, system) for each in found],
         "Outcome of the watches": [each.verdict.outcome for each in found],
-        "Greatest pull at the bow": [words.span_of(each.verdict.peak, system) for each in found],
+        "Greatest pull while the anchor holds": [str(words.span(each.peak, system)) for each in found],
         "Room she needs": [words.length(each.verdict.room.high, system) for each in found],
     }
     for name, texts in rows.items():

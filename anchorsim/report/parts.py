@@ -10,6 +10,7 @@ from anchorsim.condition import WHOLE, Effect, Share, effect
 from anchorsim.inspection import Finding
 from anchorsim.report import words
 from anchorsim.report.photographs import Photograph, photograph
+from anchorsim.report.words import Told
 from anchorsim.residual import Appraisal, PartState
 from anchorsim.scenario import Scenario
 from anchorsim.tables import KINDS, pick
@@ -22,14 +23,15 @@ class PartRow:
 
     name: str
     mark: str
-    load: str
-    working: str
-    breaking: str
+    load: Told
+    working: Told
+    breaking: Told
     as_new: str
-    used: str
-    safety: str
+    used: Told
+    safety: Told
     after: str
     found: tuple[str, ...]
+    spare: bool
     reference: int
 
 
@@ -112,6 +114,7 @@ def _part_row(
         safety=words.factors(part.safety_on_breaking),
         after=_after(part, later),
         found=tuple(dict.fromkeys(named(entry.finding) for entry in part.effects)),
+        spare=part.spare,
         reference=sources.refer(sound.source, sound.kind, words.lower(label(part.key))),
     )
 
@@ -125,8 +128,6 @@ def _mark(part: PartState, all_of_it: Appraisal) -> str:
         marks.append("weakest link")
     elif part is all_of_it.next_weakest:
         marks.append("next weakest")
-    if part.spare:
-        marks.append("loaded only if all the rode runs out")
     return "; ".join(marks)
 
 

@@ -15,7 +15,7 @@ from PIL import Image, ImageOps
 
 _LARGEST = 900  # pixels along the longer side: 110 mm of paper at 200 to the inch
 _QUALITY = 78
-_KINDS = ("JPEG", "MPO", "PNG", "WEBP", "GIF", "TIFF", "BMP")
+_KINDS = ("JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP")
 _MOST_PIXELS = 120_000_000  # a camera of 100 megapixels is still read
 _MOST_BYTES = 100_000_000
 

@@ -156,7 +156,7 @@ def _wind(panel: Axes, run: Run) -> None:
     """The mean wind as an arrow in an upper corner, to windward."""
     blows = run.track.wind_direction
     mean = math.atan2(float(np.mean(np.sin(blows))), float(np.mean(np.cos(blows))))
-    side = 0.83 if math.sin(mean) > 0 else 0.17
+    side = 0.8 if math.sin(mean) > 0 else 0.2
     along = np.array([-math.sin(mean), -math.cos(mean)]) * 12  # points
     place: Any = {"xycoords": "axes fraction", "textcoords": "offset points"}
     arrow = {"arrowstyle": "-|>,head_width=0.35,head_length=0.6", "color": LOOK.ink, "linewidth": 1.6}

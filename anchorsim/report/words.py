@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 import math
+from typing import NamedTuple
 
 from anchorsim.condition import Share
 from anchorsim.units import System, quantity, show, unit_in
-from anchorsim.verdict import Range
 
 NONE = "–"
 
@@ -17,31 +17,42 @@ def force(newtons: float, system: System) -> str:
     return show(quantity(newtons, "N"), "kN", system, 2) if math.isfinite(newtons) else NONE
 
 
-def span(loads: Share, system: System) -> str:
-    """A load with its range: ``5.3 (4.1 to 6.2) kN``."""
-    likely, low, high = (force(load, system) for load in (loads.likely, loads.low, loads.high))
-    if low == high:
-        return likely
+class Told(NamedTuple):
+    """A likely figure with its unit, and its range, which is empty where there is none."""
+
+    likely: str
+    range: str
+
+    def __str__(self) -> str:
+        return f"{self.likely} ({self.range})" if self.range else self.likely
+
+
+def _told(likely: str, low: str, high: str) -> Told:
+    return Told(likely, "" if low == high else f"{low} to {high}")
+
+
+def span(loads: Share, system: System) -> Told:
+    """A load with its range: ``5.3 kN (4.1 to 6.2)``."""
     unit = unit_in("kN", system)
-    return f"{likely.removesuffix(unit).strip()} ({low.removesuffix(unit).strip()} to {high})"
+    likely, *ends = (force(load, system) for load in (loads.likely, loads.low, loads.high))
+    low, high = (end.removesuffix(unit).strip() for end in ends)
+    return _told(likely, low, high)
 
 
 def percent(share: float) -> str:
-    """A share in per cent, to two digits where it is small."""
+    """A share in per cent, to two digits."""
     if math.isinf(share):
         return "nothing left"
     return f"{float(f'{100 * share:.2g}'):,.0f} %"
 
 
-def percents(shares: Share) -> str:
-    """A share with its range: ``120 (98 to 150) %``."""
+def percents(shares: Share) -> Told:
+    """A share with its range: ``120 % (98 to 150)``."""
     if math.isinf(shares.likely):
-        return "nothing left"
+        return Told("nothing left", "")
     likely, low, high = (percent(share) for share in (shares.likely, shares.low, shares.high))
-    if low == high:
-        return likely
-    top = "no limit" if math.isinf(shares.high) else high
-    return f"{likely.removesuffix(' %')} ({low.removesuffix(' %')} to {top})"
+    top = "no limit" if math.isinf(shares.high) else high.removesuffix(" %")
+    return _told(likely, low.removesuffix(" %"), top)
 
 
 def factor(value: float) -> str:
@@ -51,10 +62,9 @@ def factor(value: float) -> str:
     return f"{float(f'{value:.2g}'):g}"
 
 
-def factors(values: Share) -> str:
-    """A safety factor with its range: ``3.4 (2.1 to 5.0)``."""
-    likely, low, high = (factor(value) for value in (values.likely, values.low, values.high))
-    return likely if low == high else f"{likely} ({low} to {high})"
+def factors(values: Share) -> Told:
+    """A safety factor with its range: ``3.4 (2.1 to 5)``."""
+    return _told(*(factor(value) for value in (values.likely, values.low, values.high)))
 
 
 def length(metres: float, system: System) -> str:
@@ -90,8 +100,3 @@ def listed(texts: list[str]) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """A number with its noun: ``1 thing``, ``4 things``."""
     return f"{number} {one if number == 1 else many}"
-
-
-def span_of(span_: Range, system: System) -> str:
-    """A load as the watches give it, with its range."""
-    return span(Share(span_.low, span_.middle, span_.high), system)
