@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -135,10 +135,12 @@ def fit(scenario: Scenario, system: System = "metric") -> Fit:
     anchor, rode, bottom = anchor_fit(scenario), rode_fit(scenario), scenario.spot.bottom
     second = scenario.tackle.fittings.second_anchor
     second_suits = suits(second.type, bottom)["suits"] if si(second.mass) > 0 else ""
+    bigger = tuple(_anchor(scenario, anchor, system))
+    style = tuple(_style(scenario, _type_after(scenario, bigger), system))
     found = (
-        *_anchor(scenario, anchor, system),
-        *_style(scenario, system),
-        *_second(scenario, anchor, system),
+        *bigger,
+        *style,
+        *_second(scenario, anchor, _type_after(scenario, (*bigger, *style)), system),
         *_rode(scenario, rode, system),
     )
     return Fit(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
@@ -234,12 +236,14 @@ def _better(scenario: Scenario, found: AnchorFit) -> tuple[str, float]:
     Where no type will do, hers at the mass that the code asks for.
     """
     own, bottom = scenario.tackle.anchor.type, scenario.spot.bottom
+    second = scenario.tackle.fittings.second_anchor
+    taken = second.type if si(second.mass) > 0 else ""  # the two are to differ
     if found.carriable:
         return own, math.ceil(max(found.code_mass, found.needed_mass) - 1e-9)
     masses = {
         str(row["type"]): _needed(str(row["type"]), bottom, found.pull.high)
         for row in table("anchor_bottoms")
-        if row["bottom"] == bottom and row["suits"] == "good"
+        if row["bottom"] == bottom and row["suits"] == "good" and row["type"] != taken
     }
     lightest = min(masses, key=lambda name: masses[name], default=own)
     if masses.get(lightest, math.inf) <= _HEAVIEST * found.code_mass:
@@ -254,14 +258,20 @@ def _needed(anchor_type: str, bottom: str, pull: float) -> float:
     return float((pull / one) ** (1 / power)) if one > 0 else math.inf
 
 
-def _style(scenario: Scenario, system: System) -> Iterator[Misfit]:
+def _type_after(scenario: Scenario, found: Iterable[Misfit]) -> str:
+    """The type of her anchor once what is recommended is done."""
+    changes = {path: value for misfit in found for path, value in misfit.changes}
+    return str(changes.get("tackle.anchor.type", scenario.tackle.anchor.type))
+
+
+def _style(scenario: Scenario, after: str, system: System) -> Iterator[Misfit]:
     anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
     row = suits(anchor.type, bottom)
     if row["suits"] != "poor":
         return
     here = [entry for entry in table("anchor_bottoms") if entry["bottom"] == bottom]
     ranks = {str(entry["suits"]): str(entry["type"]) for entry in reversed(here)}
-    better = ranks.get("good", ranks.get("fair", anchor.type))
+    better = after if after != anchor.type else ranks.get("good", ranks.get("fair", anchor.type))
     yield Misfit(
         "anchor",
         f"A {anchor.type} anchor is poor in {bottom}.",
@@ -273,9 +283,9 @@ def _style(scenario: Scenario, system: System) -> Iterator[Misfit]:
     )
 
 
-def _second(scenario: Scenario, found: AnchorFit, system: System) -> Iterator[Misfit]:
+def _second(scenario: Scenario, found: AnchorFit, after: str, system: System) -> Iterator[Misfit]:
     anchor, second = scenario.tackle.anchor, scenario.tackle.fittings.second_anchor
-    other = "fluke" if anchor.type != "fluke" else "plough"
+    other = "fluke" if after != "fluke" else "plough"
     mass = f"{math.ceil(found.code_mass - 1e-9):d} kg"
     source = "two anchors of different style", "common practice, no source"
     path = "tackle.fittings.second_anchor"

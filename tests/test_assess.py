@@ -69,8 +69,8 @@ def test_the_neglected_sloop_by_hand() -> None:
     assert (found.weakest.key, found.next_weakest.key) == (first, second)
     assert {part.key for part in found.condemned} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
     assert found.sentence().startswith(
-        "Do not lie to the chain 8 mm grade 30 and the snubber 14 mm until that is put right. The weakest link "
-        "is the snubber over the bow roller: "
+        "Do not lie to the chain 8 mm grade 30 and the snubber 14 mm until that is put right. The weakest "
+        "link is the snubber over the bow roller: "
     )
 
 

@@ -178,7 +178,7 @@ def test_a_stiff_snubber_stretches_less_in_the_simulation() -> None:
 def test_an_anchor_that_holds_less_is_simulated_by_a_lighter_one() -> None:
     bent = STOCK.vary({"survey.findings": [{"kind": "anchor fluke bent", "grade": "marked"}]})
     lighter = si(behaving(bent).tackle.anchor.mass)
-    # holding grows as mass to the power 0.8 in sand, UFC 4-159-03 eq. 26 (power from memory); 0.6 of it is left
+    # holding grows as mass to the power 0.8 in sand, UFC 4-159-03 eq. 26 (power from memory); 0.6 is left
     assert (lighter / 20.0) ** 0.8 == pytest.approx(0.6)
 
 
