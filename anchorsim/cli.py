@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from anchorsim.verdict import Verdict
 
 WRONG = 2  # exit code where something given is wrong
-COMMANDS = ("open", "run", "report", "check")
+COMMANDS = ("open", "survey", "run", "report", "check")
 
 
 class Refusal(Exception):
@@ -61,19 +61,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--version", action="version", version=f"anchorsim {importlib.metadata.version('anchorsim')}"
     )
-    commands = parser.add_subparsers(required=True, metavar="open | run | report | check")
+    commands = parser.add_subparsers(required=True, metavar="open | survey | run | report | check")
 
-    opening = commands.add_parser("open", help="open the explorer in a browser", allow_abbrev=False)
-    opening.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file to start from")
-    opening.add_argument(
-        "--folder",
-        type=Path,
-        default=Path("~/anchorsim"),
-        help="where your copies of the notebooks and scenarios are kept (default: %(default)s)",
-    )
-    opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
-    opening.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
-    opening.set_defaults(command=_open)
+    _add_screen(commands, "open", "explorer.ipynb", "open the explorer in a browser")
+    _add_screen(commands, "survey", "survey.ipynb", "open the survey of the tackle in a browser")
 
     running = commands.add_parser(
         "run", help="simulate a scenario and print what it comes to", allow_abbrev=False
@@ -109,12 +100,27 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _add_screen(commands: Any, name: str, notebook: str, does: str) -> None:
+    """A command that opens a notebook in a browser."""
+    opening = commands.add_parser(name, help=does, allow_abbrev=False)
+    opening.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file to start from")
+    opening.add_argument(
+        "--folder",
+        type=Path,
+        default=Path("~/anchorsim"),
+        help="where your copies of the notebooks and scenarios are kept (default: %(default)s)",
+    )
+    opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
+    opening.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+    opening.set_defaults(command=_open, notebook=notebook)
+
+
 def _open(options: argparse.Namespace) -> int:
     from anchorsim.jupyter.launch import Launch, LaunchError, open_explorer  # noqa: PLC0415 - not for run and check
 
     if options.file:
         _load(options.file)
-    launch = Launch(options.folder, options.file, options.port, not options.no_browser)
+    launch = Launch(options.folder, options.notebook, options.file, options.port, not options.no_browser)
     try:
         open_explorer(launch)
     except LaunchError as error:

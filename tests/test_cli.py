@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -63,7 +64,7 @@ def test_check_tells_of_each_file_and_ends_with_2_if_one_is_wrong(
     assert err.startswith(f"anchorsim: {bad}: tackle.scope: 0 is out of range")
 
 
-@pytest.mark.parametrize("command", ["check", "run", "open"])
+@pytest.mark.parametrize("command", ["check", "run", "open", "survey"])
 def test_a_file_that_is_not_there(command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "nowhere.toml"
     sentence = refusal(capsys, command, path)
@@ -83,8 +84,12 @@ def test_a_folder_in_place_of_a_file(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_a_file_that_may_not_be_read(
     scenario: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def refuse(path: Path, **_: object) -> str:
-        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+    read_text = Path.read_text
+
+    def refuse(path: Path, *how: Any, **named: Any) -> str:
+        if path == scenario:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        return read_text(path, *how, **named)
 
     monkeypatch.setattr(
         Path, "read_text", refuse

@@ -24,7 +24,7 @@ def home(tmp_path: Path) -> Path:
 def lay_out(home: Path) -> copies.Copy:
     state = home / ".state"
     state.mkdir(exist_ok=True)
-    return copies.lay_out(home, state)
+    return copies.lay_out(home, state, "explorer.ipynb")
 
 
 def edit(notebook: Path, source: str) -> str:

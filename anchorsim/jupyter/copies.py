@@ -48,7 +48,7 @@ def shipped_digests() -> list[str]:
     return [code_digest(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
 
 
-def lay_out(home: Path, state: Path, notebook: str = "explorer.ipynb") -> Copy:
+def lay_out(home: Path, state: Path, notebook: str) -> Copy:
     """Put the notebooks and the shared scenario files into the person's folder.
 
     ``notebook`` is the one to be opened, which is there under some name in the end; of the others a changed

@@ -32,6 +32,7 @@ class Launch:
     """What the person asked for on the command line."""
 
     folder: Path
+    notebook: str
     scenario: Path | None = None
     port: int | None = None
     browser: bool = True
@@ -43,7 +44,7 @@ def open_explorer(launch: Launch) -> None:
     state = home / STATE
     try:
         state.mkdir(parents=True, exist_ok=True, mode=0o700)
-        copy = copies.lay_out(home, state)
+        copy = copies.lay_out(home, state, launch.notebook)
     except OSError as error:
         raise LaunchError(
             f"cannot write into the folder {home}: {error.strerror}; name another with --folder"
@@ -138,7 +139,7 @@ def _logging(file: Path) -> dict[str, Any]:
 
 def _announce(address: str, browser: bool, state: Path) -> None:
     print(
-        f"The explorer is at\n  {address}\nLeave this window open while you use it; press Ctrl-C to stop.",
+        f"The screen is at\n  {address}\nLeave this window open while you use it; press Ctrl-C to stop.",
         flush=True,
     )
     if browser:

@@ -18,7 +18,10 @@ from typing import Any
 from jupyter_core.paths import jupyter_path
 from jupyter_server._version import version_info
 from jupyterlab_server import LabServerApp
+from tornado.escape import url_unescape
 from traitlets import List, Unicode, default
+
+from anchorsim.jupyter.copies import code_digest
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
@@ -38,7 +41,7 @@ class ExplorerServer(LabServerApp):
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
     digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
 
-    _visited = False  # whether the notebook's page has been loaded before
+    _visited: tuple[str, ...] = ()  # the notebooks that ship whose page has been loaded before
     _restart: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
     on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
 
@@ -100,7 +103,9 @@ class ExplorerServer(LabServerApp):
         if hasattr(signal, "SIGHUP"):  # the terminal was closed: end the kernels too
             signal.signal(signal.SIGHUP, lambda *_: serverapp.stop(from_signal=True))
         type(self).on_open(f"{serverapp.connection_url}doc/tree/{self.notebook}")
-        await self._start_kernel()
+        await serverapp.session_manager.create_session(
+            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
+        )
 
     def _page(self, handler: Any, page: dict[str, Any]) -> dict[str, Any]:
         """What a page is told as it is loaded, less the extensions that it does not need.
@@ -110,26 +115,30 @@ class ExplorerServer(LabServerApp):
         page["federated_extensions"] = [
             found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
         ]
-        if handler.request.path.endswith(f"/tree/{self.notebook}"):
-            if self._visited:
-                self._restart = asyncio.get_running_loop().create_task(self._start_kernel())
-            self._visited = True
+        path = url_unescape(handler.request.path.partition("/tree/")[2], plus=False)
+        if path in self._visited:
+            self._restart = asyncio.get_running_loop().create_task(self._start_anew(path))
+        elif self._ships(path):
+            self._visited = (*self._visited, path)
         return page
 
-    async def _start_kernel(self) -> None:
-        """Start the notebook's kernel, or start it anew for a page that is loaded again or in another tab.
+    def _ships(self, path: str) -> bool:
+        server: Any = self.serverapp
+        try:
+            return code_digest(Path(server.root_dir, path)) in self.digests
+        except (OSError, ValueError):
+            return False
+
+    async def _start_anew(self, path: str) -> None:
+        """Restart a notebook's kernel for a page that is loaded again or in another tab.
 
         A page that joined a kernel with widgets in it would first fetch all of them, and lose what is said
         to its own in the meantime.
         """
         server: Any = self.serverapp
         for session in await server.session_manager.list_sessions():
-            if session["path"] == self.notebook:
+            if session["path"] == path:
                 await server.kernel_manager.restart_kernel(session["kernel"]["id"], now=True)
-                return
-        await server.session_manager.create_session(
-            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
-        )
 
 
 def _jupyter_server_extension_points() -> list[dict[str, Any]]:
