@@ -132,9 +132,20 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         """Put a button before the others."""
         self.tools.children = (button, *self.tools.children)
 
-    def leave(self) -> None:
-        """Save what is not saved yet; gives the screen back to whoever opened the survey."""
-        self._save()
+    def save(self) -> bool:
+        """Save what is not saved yet; whether all of it is saved now.  A failure is said on the screen."""
+        if not self._unsaved:
+            return True
+        try:
+            said = self.file.save(self.scenario)
+        except ScenarioError as error:
+            self.saved.value = f"<b class=anchorsim-urgent>Not saved: {escape(str(error))}</b>"
+            return False
+        self._unsaved = False
+        self.saved.value = f"<span>{escape(said)}</span>"
+        if self.chooser.value != self.file.path:
+            self._list()
+        return True
 
     def effects(self) -> list[Effect]:
         """What each finding comes to, in the order in which they stand."""
@@ -182,7 +193,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
 
     def _work(self) -> Slices:
         """Saved first, then what it comes to; the watches are run in two parts, where she behaves anew."""
-        self._save()
+        self.save()
         scenario = self.scenario
         self._show()
         yield
@@ -195,19 +206,6 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
             self.problem.value = problem(error)
             return
         self._tell()
-
-    def _save(self) -> None:
-        if not self._unsaved:
-            return
-        try:
-            said = self.file.save(self.scenario)
-        except ScenarioError as error:
-            self.saved.value = f"<b class=anchorsim-urgent>Not saved: {escape(str(error))}</b>"
-            return
-        self._unsaved = False
-        self.saved.value = f"<span>{escape(said)}</span>"
-        if self.chooser.value != self.file.path:
-            self._list()
 
     def _list(self) -> None:
         """Put the files there are into the list, with the one at hand chosen."""
@@ -273,7 +271,9 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
     def _open(self, path: Path | None) -> None:
         if path is None or self._showing or path == self.file.path:
             return
-        self._save()
+        if not self.save():
+            self._list()
+            return
         try:
             scenario = Scenario.load(path)
         except ScenarioError as error:
@@ -284,9 +284,10 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self.file.remember()
 
     def _begin(self) -> None:
-        self._save()
+        if not self.save():
+            return
         self.problem.value = ""
-        self.turn_to(Scenario().vary({"title": "Survey of the ground tackle"}), SurveyFile(self.file.folder))
+        self.turn_to(_fresh(), SurveyFile(self.file.folder))
 
 
 def _style() -> widgets.HTML:
@@ -314,15 +315,26 @@ def _box(name: str, children: list[widgets.Widget] | None = None) -> widgets.Box
 def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[str] = ".") -> TackleSurvey:
     """The guided survey as a widget, for a notebook; it keeps its file in ``folder``.
 
-    Without a scenario it goes on with the survey that was at hand last, or opens the scenario that the
-    command line named, or begins anew.  Raises ScenarioError where that file is wrong.
+    Without a scenario it opens the one that the command line named, or goes on with the survey that was at
+    hand last, or begins anew.  Raises ScenarioError where the named file is wrong.
     """
     here = Path(folder)
     if scenario is not None:
         return TackleSurvey(scenario, SurveyFile(here))
-    named = os.environ.get(SCENARIO_VARIABLE)
+    named, wrong = os.environ.get(SCENARIO_VARIABLE), None
     found = Path(named) if named else last_one(here)
-    if found is None:
-        return TackleSurvey(Scenario().vary({"title": "Survey of the ground tackle"}), SurveyFile(here))
-    scenario = Scenario.load(found)
-    return TackleSurvey(scenario, SurveyFile.at(here, found, scenario))
+    try:
+        if found is not None:
+            scenario = Scenario.load(found)
+            return TackleSurvey(scenario, SurveyFile.at(here, found, scenario))
+    except ScenarioError as error:
+        if named:
+            raise
+        wrong = error
+    survey = TackleSurvey(_fresh(), SurveyFile(here))
+    survey.problem.value = problem(wrong) if wrong else ""
+    return survey
+
+
+def _fresh() -> Scenario:
+    return Scenario().vary({"title": "Survey of the ground tackle"})

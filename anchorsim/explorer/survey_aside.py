@@ -54,7 +54,7 @@ class Aside:
     def _close(self) -> None:
         if self.survey is None:
             return
-        self.survey.leave()
+        self.survey.save()
         self._explorer.children[-2].layout.display = None
         self.survey.layout.display = "none"
         if self._explorer.scenario != self.survey.scenario:

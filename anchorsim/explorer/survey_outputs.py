@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Callable
 from html import escape
 from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -14,9 +15,10 @@ import ipywidgets as widgets
 from anchorsim.explorer.survey_file import SurveyFile, safe_name
 from anchorsim.scenario import Scenario
 from anchorsim.toml_file import write_whole
+from anchorsim.units import System
 from anchorsim.upkeep import calendar, to_icalendar
 
-Writer = Callable[[Scenario, Path], Any]
+Writer = Callable[[Scenario, Path, System], Any]
 
 
 class Surveyed(Protocol):
@@ -24,8 +26,9 @@ class Surveyed(Protocol):
 
     scenario: Scenario
     file: SurveyFile
+    system: System
 
-    def leave(self) -> None: ...
+    def save(self) -> bool: ...
 
 
 class Outputs:
@@ -35,7 +38,7 @@ class Outputs:
         self._survey = survey
         self.said = widgets.HTML()
         self.buttons: dict[str, widgets.Button] = {}
-        report = _report()
+        report = _write_report if find_spec("anchorsim.report") else None
         offered: list[tuple[str, str, Writer | None]] = [
             ("Write the report (HTML)", ".html", report),
             ("Write the report (PDF)", ".pdf", report),
@@ -52,28 +55,25 @@ class Outputs:
         self.widgets = [row, self.said]
 
     def _write(self, ending: str, writer: Writer) -> None:
-        self._survey.leave()
-        file = self._survey.file
-        stem = file.path.stem if file.path else safe_name(self._survey.scenario.title, "survey")
-        target = (file.folder / f"{stem}{ending}").absolute()
+        file, scenario = self._survey.file, self._survey.scenario
         self.said.value = "<p>Writing…</p>"
         try:
-            writer(self._survey.scenario, target)
+            if self._survey.save() and file.path:
+                scenario = Scenario.load(file.path)  # which knows where the photographs are
+            stem = file.path.stem if file.path else safe_name(scenario.title, "survey")
+            target = (file.folder / f"{stem}{ending}").absolute()
+            writer(scenario, target, self._survey.system)
         except Exception as error:  # whatever went wrong, the survey goes on and says so
             self.said.value = f"<p class=anchorsim-urgent>Not written: {escape(str(error))}</p>"
             return
         self.said.value = f"<p>Written to <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
 
 
-def _report() -> Writer | None:
-    """What writes the report: it may not be part of this installation."""
-    try:
-        return getattr(import_module("anchorsim"), "write_report", None)
-    except ImportError:
-        return None
+def _write_report(scenario: Scenario, target: Path, system: System) -> None:
+    import_module("anchorsim.report").write_report(scenario, target, system)
 
 
-def _write_calendar(scenario: Scenario, target: Path) -> None:
+def _write_calendar(scenario: Scenario, target: Path, system: System) -> None:
     now = datetime.datetime.now(datetime.UTC)
     dues = calendar(scenario, datetime.date.today())
     write_whole(target, to_icalendar(dues, stamp=now, title=scenario.title))

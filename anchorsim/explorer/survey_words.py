@@ -178,7 +178,7 @@ def _percent(share: float) -> str:
 
 def _spread(share: Share) -> str:
     low, high = _percent(share.low), _percent(share.high)
-    return "" if low == high else f" ({low.removesuffix('\xa0%')} to {high})"
+    return "" if low == high else f" ({low.split()[0]} to {high})"
 
 
 def _times(factor: float) -> str:
