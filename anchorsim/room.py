@@ -9,7 +9,7 @@ from anchorsim.boat import corners
 from anchorsim.swing import Run, sweep
 
 _SECTORS = 144
-_PIECE = 1.0  # m of her outline between the points that are followed
+_PIECE = 0.4  # m of her outline between the points that are followed: no gaps from 10 m on
 _EVERY = 5  # samples, half a second, in which she moves by less than that
 
 
