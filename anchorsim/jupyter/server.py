@@ -14,11 +14,11 @@ import signal
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 from jupyter_core.paths import jupyter_path
 from jupyter_server._version import version_info
 from jupyterlab_server import LabServerApp
-from tornado.escape import url_unescape
 from traitlets import List, Unicode, default
 
 from anchorsim.jupyter.copies import code_digest
@@ -115,7 +115,7 @@ class ExplorerServer(LabServerApp):
         page["federated_extensions"] = [
             found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
         ]
-        path = url_unescape(handler.request.path.partition("/tree/")[2], plus=False)
+        path = unquote(handler.request.path.partition("/tree/")[2])
         if path in self._visited:
             self._restart = asyncio.get_running_loop().create_task(self._start_anew(path))
         elif self._ships(path):
