@@ -81,8 +81,8 @@ def _duties_tile(found: Appraisal, todo: Sequence[Duty]) -> str:
 
 
 def _named(duty: Duty) -> str:
-    """A duty with its part, unless its words begin with that."""
-    alone = duty.what.lower().startswith((duty.part.split()[0], duty.part.split()[-1], "the ", "she "))
+    """A duty with its part, unless its words say so."""
+    alone = any(word in duty.what.lower() for word in duty.part.split())
     return duty.what[:1].upper() + duty.what[1:] if alone else f"{duty.part.capitalize()}: {duty.what}"
 
 
@@ -93,7 +93,8 @@ def bar(share: Share) -> str:
     full = 200 / end
     words = f"{_percent(share.likely)} of the working load{_spread(share)}"
     return (
-        f'<svg class="anchorsim-bar" viewBox="0 0 200 22" role="img" aria-label="{words}">'
+        f'<svg class="anchorsim-bar" viewBox="0 0 200 22" preserveAspectRatio="none" '
+        f'role="img" aria-label="{words}">'
         f'<rect class="track" x="0" y="6" width="200" height="10"/>'
         f'<rect class="range" x="{low:.1f}" y="3" width="{max(high - low, 1.5):.1f}" height="16"/>'
         f'<rect class="likely" x="{max(likely - 2, 0):.1f}" y="0" width="4" height="22"/>'
