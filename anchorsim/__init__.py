@@ -13,8 +13,8 @@ from anchorsim.swing import Run, simulate
 if TYPE_CHECKING:
     from anchorsim.assessment import Assessment, assess
     from anchorsim.explorer import explore
-    from anchorsim.report import write_report
     from anchorsim.explorer.survey import inspect_tackle
+    from anchorsim.report import write_report
 
 __version__ = "0.1.0"
 __all__ = [

@@ -12,8 +12,8 @@ import plotly.graph_objects as go
 def update(shown: go.Figure, new: go.Figure) -> None:
     """Give ``shown`` (a figure or a figure widget) the traces and layout of ``new``, in one batch.
 
-    Only what differs is set, for each setting is checked anew and sent to the browser.  Both must come from the
-    same view, so that their traces correspond; a ValueError says so otherwise.
+    Only what differs is set, for each setting is checked anew and sent to the browser.  Both must come from
+    the same view, so that their traces correspond; a ValueError says so otherwise.
     """
     names = [trace.name for trace in shown.data], [trace.name for trace in new.data]
     if names[0] != names[1]:
