@@ -1,0 +1,72 @@
+"""What a watch is made of, part by part beside the whole, and the memory that it takes."""
+
+from __future__ import annotations
+
+import itertools
+import time
+import tracemalloc
+
+import numpy as np
+import pytest
+
+from anchorsim import line, simulate
+from anchorsim.line import Law, Segment
+from anchorsim.scenario import Scenario
+from anchorsim.swing import blow
+from anchorsim.weather import realise
+
+pytestmark = pytest.mark.benchmark(group="parts of a watch", timer=time.process_time)
+
+STEEL = 5.46e6  # N, the stiffness EA of 8 mm chain
+NYLON = Law(load=(0.0, 4e3, 8e3, 12e3, 20e3, 40e3), strain=(0.0, 0.14, 0.21, 0.26, 0.33, 0.47), loss=0.3)
+FOUR = (
+    Segment(length=2.0, weight=90.0, stiffness=STEEL),
+    Segment(length=30.0, weight=12.0, weight_in_air=13.7, stiffness=STEEL),
+    Segment(length=25.0, weight=0.12, weight_in_air=1.2, law=NYLON),
+    Segment(length=8.0, weight=0.12, weight_in_air=1.2, law=NYLON),
+)
+
+
+def test_a_watch(benchmark):
+    scenario = Scenario()
+    simulate(scenario)
+    assert benchmark(lambda: simulate(scenario, seed=1)).greatest_bow_load > 0.0
+
+
+def test_its_wind(benchmark):
+    weather = Scenario().weather
+    seeds = itertools.count()  # another each time, for nothing drawn is kept
+    assert len(benchmark(lambda: realise(weather, seed=next(seeds), height=4.0)).north) == 2401
+
+
+def test_its_curve_of_a_chain_and_a_snubber(benchmark):
+    run = simulate(Scenario().vary({"weather.duration": "1 min"}))
+    rode = run.rode
+    given = {"segments": rode.segments, "rise": rode.rise, "friction": rode.friction, "depth": rode.depth}
+    assert benchmark(lambda: line.curve(**given)).horizontal_load[-1] > 200e3
+
+
+def test_a_curve_of_four_segments(benchmark):
+    table = benchmark(lambda: line.curve(segments=FOUR, rise=8.0, friction=0.7, depth=6.5))
+    assert np.isfinite(table.packed).all()
+
+
+def test_another_scenario(benchmark):
+    scenario, scopes = Scenario(), itertools.cycle((4.0, 5.0, 6.0))
+    assert benchmark(lambda: scenario.vary({"tackle.scope": next(scopes)})).boat == scenario.boat
+
+
+@pytest.mark.parametrize("minutes", [10, 360])
+def test_memory(benchmark, minutes):
+    """The most that a watch asks for, beside the size of its track: eleven figures ten times a second."""
+    scenario = Scenario().vary({"weather.duration": f"{minutes} min"})
+    blow(scenario, 1)
+    simulate(scenario)
+    tracemalloc.start()
+    run = simulate(scenario, seed=2)
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    size = 11 * 8 * len(run.track.time)
+    benchmark.extra_info["peak memory"] = f"{most / 1e6:.1f} MB for a track of {size / 1e6:.1f} MB"
+    assert most < 5 * size + 2e6
+    benchmark.pedantic(simulate, (scenario,), rounds=3)
