@@ -30,7 +30,7 @@ def write_report(scenario: Scenario, path: str | os.PathLike[str], system: Syste
     ending = target.suffix.lower()
     if ending not in ENDINGS:
         raise ReportError(
-            f"{told(str(target))} does not say what to write; needed a name that ends in .html or .pdf; "
+            f"{told(target.name)} does not say what to write; needed a name that ends in .html or .pdf; "
             "write for example report.pdf"
         )
     html = page(content(scenario, system))

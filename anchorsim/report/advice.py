@@ -13,8 +13,8 @@ from anchorsim.recommend import Recommendation
 from anchorsim.report import words
 from anchorsim.report.parts import Sources, label, named
 from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.tables import table
-from anchorsim.units import System
+from anchorsim.tables import Choice, table
+from anchorsim.units import Measure, System, si
 from anchorsim.upkeep import calendar
 
 WHEN = {
@@ -94,7 +94,7 @@ def grouped(
             found=entry.sentence,
             named="; ".join(dict.fromkeys(named(effect.finding) for effect in entry.effects)),
             buys=tuple(buys(entry, system)),
-            computed="; ".join(_computed(scenario, entry)),
+            computed="; ".join(_computed(scenario, entry, system)),
             reference=sources.refer(entry.source, entry.kind, f"advice on the {words.lower(part)}"),
         )
         groups[WHEN[entry.urgency]].append(advice)
@@ -134,14 +134,25 @@ def _changed(entry: Recommendation, system: System) -> Iterator[str]:
         )
 
 
-def _computed(scenario: Scenario, entry: Recommendation) -> Iterator[str]:
+def _computed(scenario: Scenario, entry: Recommendation, system: System) -> Iterator[str]:
     """What was changed in the scenario to compute it, in the words of the fields."""
     for path, value in entry.changes:
         try:
             declared = scenario.declaration(path)
         except ScenarioError:  # neither a quantity nor a name out of a table: said by the remedy
             continue
-        yield f"{words.lower(declared.label)}: {value}"
+        yield f"{words.lower(declared.label)}: {_shown(declared, value, system)}"
+
+
+def _shown(declared: Measure | Choice, value: object, system: System) -> str:
+    """A value of the scenario as people read it; what 0 stands for is told in the field's own words."""
+    if not isinstance(declared, Measure):
+        return str(value)
+    read = declared.read(value)
+    nothing = read == 0 if isinstance(read, float) else si(read) == 0
+    if nothing and declared.help.endswith(" at 0"):
+        return declared.help.removesuffix(" at 0")
+    return declared.show(read, system)
 
 
 def fitting(scenario: Scenario, sources: Sources, system: System) -> Fitting:

@@ -67,6 +67,9 @@ def style() -> Iterator[None]:
 
 def picture(figure: Figure, heading: str, words: str) -> Picture:
     """The figure as SVG in a data address."""
+    if layout := figure.get_layout_engine():  # once is enough; saving would draw all of it for that again
+        layout.execute(figure)
+        figure.set_layout_engine("none")
     sheet = io.StringIO()
     figure.savefig(sheet, format="svg", metadata=_NOT_SAID)
     text = sheet.getvalue()
