@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, NamedTuple
 
 import numpy as np
@@ -12,7 +12,7 @@ from pydantic import BeforeValidator, model_validator
 
 from anchorsim.tables import Choice, catalogue, pick, table, unknown
 from anchorsim.thing import Problem, Thing, one_of, refuse
-from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, show, si, write
+from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, show, si, unit_name, write
 
 _VISCOSITY = 1.19e-6  # m²/s, sea water at 15 °C (ITTC 7.5-02-01-03)
 _STRIPS = 7  # along the waterline
@@ -21,11 +21,23 @@ _RIDING_SAIL_CENTRE = -0.42  # of the length overall, from amidships: set on the
 _SURGE_SPEED = 0.5  # m/s at which skin friction is taken: the usual speed of a boat surging at anchor
 
 
-# A field and the one it cannot be more than; places, and how far from amidships they are taken seriously, as
-# a share of the length (a bowsprit or a rudder on the transom lies outside the hull; judgement).
-_LIMITS = (("waterline", "length", 1.0), ("canoe_draught", "draught", 1.0), ("bridle_spread", "beam", 1.0))
-_PLACES = ("roller", "windage_centre", "rig_centre", "keel_centre", "rudder_centre")
-_REACH = 0.75
+# What figures of one boat must keep to: a field, and the share of others that it is at the most.  Waterline
+# and hull go without saying; the rest is drawn wide enough for any yacht, to catch a slip or feet given for
+# metres (judgement).  Places may lie outside the hull, as a bowsprit or a rudder on the transom does.
+_AT_MOST: tuple[tuple[str, float, tuple[str, ...]], ...] = (
+    ("waterline", 1.0, ("length",)), ("beam", 0.8, ("length",)), ("draught", 0.35, ("length",)),
+    ("canoe_draught", 1.0, ("draught",)), ("bridle_spread", 1.0, ("beam",)), ("bow_height", 0.3, ("length",)),
+    ("windage_height", 0.6, ("length",)),
+    ("roller", 0.6, ("length",)), ("windage_centre", 0.6, ("length",)), ("rig_centre", 0.6, ("length",)),
+    ("keel_centre", 0.6, ("length",)), ("rudder_centre", 0.6, ("length",)),
+    ("frontal_area", 0.5, ("length", "beam")), ("lateral_area", 0.5, ("length", "length")),
+    ("rig_frontal_area", 0.1, ("length", "length")), ("rig_lateral_area", 0.15, ("length", "length")),
+    ("keel_area", 1.0, ("waterline", "draught")), ("rudder_area", 0.12, ("waterline", "draught")),
+    ("riding_sail", 0.1, ("length", "length")),
+)  # fmt: skip
+_SHORTEST_WATERLINE = 0.5  # of the length overall (judgement)
+_FINEST = 0.2  # of the box around a hull, that it displaces at the least (judgement)
+_LIGHTEST = 1.5  # kg/m³, displacement over the length's cube: a racing yacht of the lightest (judgement)
 _ROUNDING = 1.0005  # a limit as it is shown, to four digits, still counts
 
 
@@ -89,41 +101,43 @@ class Boat(Thing):
 
     @model_validator(mode="after")
     def _proportions(self) -> Boat:
-        refuse([problem for problem in (*_sizes(self), *_places(self), _floats(self)) if problem])
+        refuse(list(_misfits(self)))
         return self
 
 
-def _sizes(boat: Boat) -> Iterator[Problem]:
-    for name, limit, share in (*_LIMITS, ("waterline_beam", "beam", 1 / boat.hulls)):
-        most = share * si(getattr(boat, limit))
-        if si(getattr(boat, name)) > most * _ROUNDING:
-            room = " leaves room for" if share < 1 else ""
-            wrong = f"is more than boat.{limit}{room}"
-            yield name, _refusal(boat, name, wrong, f"{_metres(most)} at the most")
+def _misfits(boat: Boat) -> Iterator[Problem]:
+    value = {name: si(getattr(boat, name)) for name in Boat.quantities()}
+    box = ("waterline", "waterline_beam", "canoe_draught")
+    floats = SEA_WATER * boat.hulls * math.prod(value[name] for name in box)
+    at_most = [
+        (name, share * math.prod(value[other] for other in others), others)
+        for name, share, others in _AT_MOST
+    ]
+    at_most += [("waterline_beam", value["beam"] / boat.hulls, ("beam",)), ("displacement", floats, box)]
+    for name, most, others in at_most:
+        if abs(value[name]) > most * _ROUNDING:
+            yield _misfit(boat, name, others, most, "at the most")
+    at_least = [
+        ("waterline", _SHORTEST_WATERLINE * value["length"], ("length",)),
+        ("displacement", _FINEST * floats, box),
+        ("displacement", _LIGHTEST * value["length"] ** 3, ("length",)),
+    ]
+    for name, least, others in at_least:
+        if value[name] * _ROUNDING < least:
+            yield _misfit(boat, name, others, least, "at the least")
 
 
-def _places(boat: Boat) -> Iterator[Problem]:
-    most = _REACH * si(boat.length)
-    for name in _PLACES:
-        if abs(si(getattr(boat, name))) > most * _ROUNDING:
-            needed = f"{_metres(most)} from amidships at the most, by boat.length"
-            yield name, _refusal(boat, name, "lies off the boat", needed)
-
-
-def _floats(boat: Boat) -> Problem | None:
-    most = boat.hulls * si(boat.waterline) * si(boat.waterline_beam) * si(boat.canoe_draught) * SEA_WATER
-    if si(boat.displacement) <= most * _ROUNDING:
-        return None
-    wrong = "is more than a box of her waterline, waterline_beam and canoe_draught displaces"
-    return "displacement", _refusal(boat, "displacement", wrong, f"{math.floor(most)} kg at the most")
-
-
-def _metres(length: float) -> str:
-    return show(quantity(length, "m"), "m", digits=4)
-
-
-def _refusal(boat: Boat, name: str, wrong: str, needed: str) -> str:
-    return f"{write(getattr(boat, name))} {wrong}; needed {needed}; correct one of them"
+def _misfit(boat: Boat, name: str, others: Sequence[str], limit: float, side: str) -> Problem:
+    value: Quantity = getattr(boat, name)
+    *first, last = (f"boat.{other}" for other in dict.fromkeys(others))
+    names = f"{', '.join(first)} and {last}" if first else last
+    base = f"{value.to_base_units().units}"
+    needed = show(quantity(limit, base), unit_name(value), digits=4)
+    place = " from amidships" if name == "roller" or name.endswith("_centre") else ""
+    return (
+        name,
+        f"{write(value)} does not go with {names}; needed {needed}{place} {side}; correct one of them",
+    )
 
 
 def corners(boat: Boat) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
@@ -267,10 +281,11 @@ def _plate_added_mass(area: float, span: float) -> float:
 def plate_slope(area: float, span: float) -> float:
     """Slope of the normal force of a plate under the hull, per radian: Helmbold's wing, mirrored in the hull.
 
-    2πA/(2 + √(A² + 4)), A = 2 span²/area: from πA/2 of the slender wing to 2π of the long one.
+    2πA/(2 + √(A² + 4)), A = 2 span²/area: from πA/2 of the slender wing to 2π of the long one, which is also
+    taken where there is no area.
     """
-    aspect = 2 * span**2 / area if area > 0 else 1.0
-    return 2 * math.pi * aspect / (2 + math.sqrt(aspect**2 + 4))
+    slenderness = area / (2 * span**2)  # 1/A
+    return 2 * math.pi / (2 * slenderness + math.hypot(1, 2 * slenderness))
 
 
 def crossflow_coefficient(ratio: float) -> float:

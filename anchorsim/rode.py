@@ -12,6 +12,7 @@ from anchorsim.seabed import friction
 from anchorsim.units import System, quantity, show, si
 
 _LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
+_LEAST_SNUBBER = 0.3  # m: less can hardly be made fast at both ends (judgement)
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ def lay_out(scenario: Scenario) -> Rode:
     chain = min(si(gear.chain.length), paid_out)
     rope = paid_out - chain
     snubber = min(si(gear.snubber.length), chain - _LEAST_CHAIN) if rope < 1e-9 else 0.0
-    snubber = max(snubber, 0.0)
+    snubber = snubber if snubber >= _LEAST_SNUBBER else 0.0
     segments = [_chain(gear.chain, chain - snubber)] if chain - snubber > 0 else []
     if rope >= 1e-9:
         segments.append(_rope(gear.rope, rope))
@@ -70,7 +71,7 @@ def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
     if wanted > 0 and rode.rope > 0:
         return ["Rope comes to the bow, so the snubber is not in use."]
     if wanted > 0 and rode.snubber == 0:
-        return ["The snubber is not in use: there is too little chain out for it to hook on to."]
+        return ["The snubber is not in use: it is too short to be made fast."]
     notes = []
     if wanted > rode.snubber + 1e-9:
         used = show(quantity(rode.snubber, "m"), "m", system)

@@ -80,11 +80,11 @@ class Scenario(Thing):
                 "carry more chain or rope, or choose a shallower spot"
             )))  # fmt: skip
         draught = si(self.boat.draught)
-        if draught > self.water_depth:
+        if draught * _ROUNDING > self.water_depth:
             problems.append(("spot.depth", (
                 f"she draws {self._shown(draught)} and takes the ground in "
-                f"{self._shown(self.water_depth)} of water; needed more than {self._shown(draught)} with the "
-                "tide; choose a deeper spot"
+                f"{self._shown(self.water_depth)} of water; "
+                f"needed {self._shown(draught)} with the tide at the least; choose a deeper spot"
             )))  # fmt: skip
         refuse(problems)
         return self

@@ -164,3 +164,9 @@ def test_what_a_person_is_told_of_the_rode(changes: dict[str, Any], system: Syst
 def test_the_bow_roller_is_what_scope_is_measured_by() -> None:
     scenario = laid(spot__tide="1 m", tackle__scope=4)
     assert scenario.paid_out == pytest.approx(4 * (8.6 + 1.0 + si(scenario.boat.bow_height)))
+
+
+def test_a_snubber_too_short_to_tie_is_none() -> None:
+    scenario = laid(tackle__snubber__length="0.2 m")
+    assert lay_out(scenario).snubber == 0.0
+    assert rode_notes(scenario) == ["The snubber is not in use: it is too short to be made fast."]
