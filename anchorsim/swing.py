@@ -35,6 +35,7 @@ _LONGEST_STEP = 0.1  # s
 _HIGHEST_LOAD = 0.25  # of her weight
 # Of the stiffest natural frequency: halving the step then moves the peak by less than 1 %.
 _STEPS_PER_RADIAN = 6.5
+_DAMPED = 2.0  # step over damping time at the most: the Runge-Kutta step is stable up to 2.78
 _SMALL = 1e-7  # m, rad, m/s and rad/s by which a state is shifted to see how it moves on
 
 
@@ -145,7 +146,9 @@ def simulate(
     wind = blow(scenario, seed)
     air = np.column_stack([wind.north, wind.east])
     start = lie(body, setting, curve, air[0])
-    stride = math.ceil(SAMPLE_STEP / longest_step(body, setting, curve))
+    stride = math.ceil(
+        SAMPLE_STEP / min(longest_step(body, setting, curve), _damped_step(body, setting, air))
+    )
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
     uplift = seabed.uplift_table()
     work, rows, peaks = np.empty((5, STATE)), np.empty((samples, SAMPLED)), np.zeros(3)
@@ -201,6 +204,23 @@ def longest_step(body: Hull, setting: Setting, curve: line.Curve) -> float:
     square = max(float(np.max(curve.stiffness[within])) * surging, float(np.max(across)) * swaying)
     longest = _LONGEST_STEP / 2 if setting.spread else _LONGEST_STEP  # a leg that goes slack makes a kink
     return min(longest, 1 / math.sqrt(square) / _STEPS_PER_RADIAN)
+
+
+def _damped_step(body: Hull, setting: Setting, air: Floats) -> float:
+    """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
+
+    Only a light boat that drags through a hurricane needs it: else the stiffness asks for a shorter one.
+    """
+    gust = float(np.hypot(air[:, 0], air[:, 1]).max())
+    push = -air_load(body, -gust, 0.0, setting.air)[0]
+    speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
+    speed += math.hypot(setting.current_north, setting.current_east)
+    plates = ((body.keel_area, body.keel_slope, body.keel_centre),
+              (body.rudder_area, body.rudder_slope, body.rudder_centre))  # fmt: skip
+    across = sum(area * (slope + 2 * body.plate_drag) for area, slope, _ in plates) + 2 * sum(body.strip_drag)
+    turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
+    rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
+    return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
 
 
 def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
