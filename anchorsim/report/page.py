@@ -48,7 +48,7 @@ def sheets(html: str, system: System) -> bytes:
     fetcher = URLFetcher(allowed_protocols=["data"])
     paper = CSS(string=f"{_file('paper.css')}\n@page {{ size: {PAPER[system]} }}")
     document = HTML(string=html, url_fetcher=fetcher, media_type="print")
-    return bytes(document.write_pdf(stylesheets=[paper], pdf_tags=True))
+    return bytes(document.write_pdf(stylesheets=[paper]))
 
 
 @functools.cache
