@@ -10,37 +10,22 @@ from __future__ import annotations
 import csv
 import difflib
 import functools
-import importlib.resources
 import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from pydantic_core import core_schema
 
+from anchorsim.folders import folder
 from anchorsim.units import quantity, si, told
 
 KINDS = ("published", "common practice, no source", "from memory", "judgement")
 _LONGEST = 60  # characters of a given name that are compared with the known ones
 _HEADING = re.compile(r"(?P<name>[^\[\]]+?)(?: \[(?P<unit>[^\]]+)\])?")
-
-
-def folder(name: str) -> Path:
-    """A folder that ships with the package (``data``, ``notebooks``, ``shared``).
-
-    In an installed wheel it lies inside the package, in a checkout beside it.
-    """
-    package = Path(str(importlib.resources.files("anchorsim")))
-    for base in (package / "_files", package.parent):
-        if (base / name).is_dir():
-            return base / name
-    raise FileNotFoundError(
-        f"the folder {name} is missing from this installation of anchorsim; install it again"
-    )
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
-from anchorsim.tables import catalogue, folder
+from anchorsim.tables import catalogue
 from anchorsim.thing import Thing
 from anchorsim.units import quantity, us_unit
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from anchorsim import appraise
 from anchorsim.condition import WHOLE, Share
+from anchorsim.folders import folder
 from anchorsim.residual import Appraisal, held, watched
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder
 from anchorsim.units import GRAVITY
 from anchorsim.verdict import watches
 

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from anchorsim.cli import main
+from anchorsim.folders import folder
 from anchorsim.jupyter import copies
 from anchorsim.jupyter.launch import HOST, LaunchError, free_port
-from anchorsim.tables import folder
 
 SHIPPED = folder("notebooks") / "explorer.ipynb"
 

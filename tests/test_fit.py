@@ -7,9 +7,10 @@ import math
 import pytest
 
 from anchorsim.fit import anchor_fit, code_anchor, fit, rode_fit, suits
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground
-from anchorsim.tables import folder, table
+from anchorsim.tables import table
 from anchorsim.units import GRAVITY
 
 POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811

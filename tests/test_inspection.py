@@ -11,6 +11,7 @@ from findings_of_all_kinds import EVERY
 from hypothesis import given
 from hypothesis import strategies as st
 
+from anchorsim.folders import folder
 from anchorsim.inspection import (
     LONGEST_NOTE,
     Finding,
@@ -20,7 +21,7 @@ from anchorsim.inspection import (
     rows_of,
 )
 from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.tables import folder, table
+from anchorsim.tables import table
 from anchorsim.units import quantity, si
 
 KINDS = list(dict.fromkeys(row["finding"] for row in table("findings")))

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from anchorsim import appraise, recommendations
+from anchorsim.folders import folder
 from anchorsim.matching import URGENCIES
 from anchorsim.recommend import Recommendation, all_done, figures
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder
 
 STOCK = Scenario.load(folder("shared") / "rode-all-chain.toml")  # sound in all parts
 SURVEYS = ["survey-neglected-sloop", "survey-sound-ketch", "survey-light-motor-cruiser"]

@@ -14,13 +14,13 @@ from report_page import HTML, NASTY, SCRIPT, harm, hostile, parsed
 
 from anchorsim import Scenario, appraise, recommendations, write_report
 from anchorsim.cli import main
+from anchorsim.folders import folder
 from anchorsim.inspection import Survey
 from anchorsim.recommend import all_done
 from anchorsim.report import ReportError, words
 from anchorsim.report.content import content
 from anchorsim.report.page import page
 from anchorsim.report.photographs import photograph
-from anchorsim.tables import folder
 
 SHARED = sorted(folder("shared").glob("*.toml"))
 SURVEYS = [path for path in SHARED if path.name.startswith("survey-")]

@@ -12,9 +12,9 @@ from pypdfium2 import raw
 from report_page import hostile
 
 from anchorsim import Scenario, write_report
+from anchorsim.folders import folder
 from anchorsim.report.content import content
 from anchorsim.report.page import page, sheets
-from anchorsim.tables import folder
 
 POINT = 72 / 25.4  # points in a millimetre
 PAPER = {

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from scenario_samples import PATHS, SAMPLES, STOCK
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario, ScenarioError, short_of_rode
-from anchorsim.tables import Choice, folder
+from anchorsim.tables import Choice
 from anchorsim.tackle import Anchor
 from anchorsim.units import Measure, quantity, si
 

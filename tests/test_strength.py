@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from anchorsim import tackle
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import holding_range
 from anchorsim.strength import Part, ending, parts, weakest
 from anchorsim.swing import Run, simulate
-from anchorsim.tables import folder
 from anchorsim.units import si
 
 STOCK = Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "15 knot"})

@@ -18,10 +18,11 @@ from anchorsim.explorer.survey import PARTS, TackleSurvey, inspect_tackle, with_
 from anchorsim.explorer.survey_cards import FindingCard
 from anchorsim.explorer.survey_facts import facts
 from anchorsim.explorer.survey_file import LAST, SurveyFile, safe_name
+from anchorsim.folders import folder
 from anchorsim.inspection import Finding, kinds_on, parts_of
 from anchorsim.residual import appraise
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder, table
+from anchorsim.tables import table
 from anchorsim.units import si
 
 SHORT = Scenario().vary({"weather.duration": "1 min"})

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from anchorsim import tables
 from anchorsim.boat import Boat
+from anchorsim.folders import folder
 from anchorsim.seabed import Spot
-from anchorsim.tables import KINDS, Choice, catalogue, folder, nearest, pick, table, unknown
+from anchorsim.tables import KINDS, Choice, catalogue, nearest, pick, table, unknown
 from anchorsim.tackle import Anchor, Chain, Rope, Snubber
 from anchorsim.thing import Thing
 from anchorsim.weather import Weather
@@ -160,7 +161,7 @@ def test_folders_of_a_checkout_and_of_a_wheel(tmp_path: Path, monkeypatch: pytes
     assert (folder("data") / "boats.toml").is_file()
     package = tmp_path / "anchorsim"
     package.mkdir()
-    monkeypatch.setattr("importlib.resources.files", lambda name: package)
+    monkeypatch.setattr("anchorsim.folders.__file__", str(package / "folders.py"))
     with pytest.raises(FileNotFoundError, match=r"^the folder data is missing from this installation of"):
         folder("data")
     (tmp_path / "data").mkdir()

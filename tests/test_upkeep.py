@@ -8,8 +8,8 @@ import pytest
 import vobject
 from findings_of_all_kinds import EVERY
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder
 from anchorsim.upkeep import Due, calendar, to_icalendar
 
 TODAY = datetime.date(2025, 7, 1)

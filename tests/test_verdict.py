@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.strength import Ending, Part
 from anchorsim.swing import simulate
-from anchorsim.tables import folder
 from anchorsim.units import System, si
 from anchorsim.verdict import SEEDS, STANDING_CAUTIONS, Range, Verdict, judge, watches
 

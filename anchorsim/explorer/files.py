@@ -11,8 +11,8 @@ from typing import Any, Protocol
 import ipywidgets as widgets
 
 from anchorsim.explorer.words import problem
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.tables import folder
 from anchorsim.wind_record import WindRecordError, read_record
 
 _SAFE = re.compile(r"[^\w.-]+")

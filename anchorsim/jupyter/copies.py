@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorsim.tables import folder
+from anchorsim.folders import folder
 
 RECORD = "copies.json"
 

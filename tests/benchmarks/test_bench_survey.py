@@ -6,8 +6,9 @@ import datetime
 from typing import Any
 
 from anchorsim import appraise, recommendations, residual
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder, table
+from anchorsim.tables import table
 from anchorsim.upkeep import calendar
 
 FORTY = [

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
-from anchorsim.tables import folder
 from browser.visiting import SIZES, START, Lab, Visit, running, visit
 
 pytestmark = pytest.mark.browser
