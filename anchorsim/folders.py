@@ -1,8 +1,11 @@
-"""Where the folders lie that ship with the package."""
+"""Where the folders lie that ship with the package, and what names the scenario file to start from."""
 
 from __future__ import annotations
 
 from pathlib import Path
+
+SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
+"""The environment variable by which the command line tells the kernel of the file it was given."""
 
 
 def folder(name: str) -> Path:

@@ -9,23 +9,23 @@ from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
-import plotly.graph_objects as go
 
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
 from anchorsim.explorer.pace import Pace, Slices
+from anchorsim.explorer.picture import Picture
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.scenes import scene_of
 from anchorsim.explorer.survey_aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
-from anchorsim.figures import CONFIG, VIEWS, Scene, theme, units_of, update
+from anchorsim.figures import VIEWS, Scene, theme, units_of, update
+from anchorsim.folders import SCENARIO_VARIABLE
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run
 from anchorsim.units import SYSTEMS, System
 from anchorsim.verdict import SEEDS, Verdict, judge, watches
 from anchorsim.wind_record import WindRecordError
 
-SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 _RANGED = (
     "anchorsim-view-load",
     "anchorsim-view-parts",
@@ -168,9 +168,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             if box.children:
                 update(box.children[0], picture)
             else:
-                shown = go.FigureWidget(picture)
-                shown._config = CONFIG
-                box.children = (shown,)
+                box.children = (Picture(picture),)
 
     def _tell(self) -> None:
         if self.verdict is None:

@@ -23,6 +23,7 @@ from anchorsim.explorer.survey_outputs import Outputs
 from anchorsim.explorer.survey_page import Page, about_page, part_page
 from anchorsim.explorer.words import problem
 from anchorsim.fit import fit
+from anchorsim.folders import SCENARIO_VARIABLE
 from anchorsim.inspection import Finding
 from anchorsim.matching import Misfit, misfits
 from anchorsim.residual import Appraisal, appraise, held
@@ -31,7 +32,6 @@ from anchorsim.tables import table
 from anchorsim.units import SYSTEMS, System
 from anchorsim.wind_record import WindRecordError
 
-SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 LABELS: dict[str, str] = {str(row["part"]): str(row["label"]) for row in table("parts")}
 PARTS = tuple(LABELS)
 ABOUT, OVERVIEW = "about", "overview"

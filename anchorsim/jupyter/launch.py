@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorsim.folders import SCENARIO_VARIABLE
 from anchorsim.jupyter import copies
 
-SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 HOST = "127.0.0.1"
 PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
 LOG = "server.log"

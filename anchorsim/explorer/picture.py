@@ -1,0 +1,58 @@
+"""Plotly figures on the screen, whose five megabytes of browser code go there once.
+
+plotly sends its code with each figure anew, which for four figures takes longer than all the rest of a start.
+"""
+
+from __future__ import annotations
+
+import functools
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import plotly
+import plotly.graph_objects as go
+import traitlets
+
+from anchorsim.figures import CONFIG
+
+# Whichever of the two is there first makes the promise: the figures wait for what the code comes to.
+_PROMISE = """
+const code = globalThis.anchorsimPlotly ??= (() => {
+  let keep;
+  return { come: new Promise((resolve) => { keep = resolve; }), keep };
+})();
+"""
+
+
+class _Code(anywidget.AnyWidget):
+    """Carries plotly's code.  It is never shown, only in the page."""
+
+    _esm = f"""{_PROMISE}
+    export default {{
+      async initialize({{ model }}) {{
+        const url = URL.createObjectURL(new Blob([model.get("code")], {{ type: "text/javascript" }}));
+        code.keep((await import(url)).default);
+        URL.revokeObjectURL(url);
+      }},
+    }};
+    """
+    code = traitlets.Bytes().tag(sync=True)
+
+
+@functools.cache
+def _code() -> _Code:
+    """The code as a widget, one for each kernel."""
+    bundle = Path(plotly.__file__).with_name("package_data") / "widgetbundle.js"
+    return _Code(code=bundle.read_bytes())
+
+
+class Picture(go.FigureWidget):  # type: ignore[misc]  # plotly has no types
+    """A figure as a widget."""
+
+    _esm = f"{_PROMISE} export default await code.come;"
+
+    def __init__(self, figure: go.Figure, **widget: Any) -> None:
+        _code()
+        super().__init__(figure, **widget)
+        self._config = CONFIG
