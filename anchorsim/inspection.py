@@ -10,7 +10,7 @@ import datetime
 import unicodedata
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, PlainSerializer, model_validator
+from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, model_validator
 
 from anchorsim.tables import Choice, Row, nearest, table, unknown
 from anchorsim.thing import Thing, complaint
@@ -160,7 +160,8 @@ class Survey(Thing):
     """A survey of the ground tackle: who, for whom, when, and what was found.
 
     ``crew_lift`` is the heaviest anchor that her crew lift by hand and ``deepest`` the greatest depth of
-    water, tide and all, that she anchors in; both 0 where nobody said.
+    water, tide and all, that she anchors in; both 0 where nobody said.  ``looked_at`` names parts that were
+    looked at whether or not anything was found on them.
     """
 
     surveyor: Line = ""
@@ -175,7 +176,22 @@ class Survey(Thing):
         quantity(0.0, "m")
     )
     log: Log = Log()
+    looked_at: tuple[Annotated[str, Choice("Part", "parts", "part")], ...] = ()
     findings: Annotated[tuple[Finding, ...], Field(max_length=_MOST_FINDINGS)] = ()
+
+    @field_validator("looked_at")
+    @classmethod
+    def _in_order(cls, given: tuple[str, ...]) -> tuple[str, ...]:
+        """Each part once, in the order of the walk."""
+        return tuple(part for part in Choice("", "parts", "part").options if part in given)
+
+    @property
+    def seen(self) -> tuple[str, ...]:
+        """The parts that were looked at, which those are too that something was found on."""
+        found = {finding.part for finding in self.findings}
+        return tuple(
+            part for part in Choice("", "parts", "part").options if part in found or part in self.looked_at
+        )
 
 
 def rows_of(kind: str) -> list[Row]:

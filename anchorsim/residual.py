@@ -103,6 +103,12 @@ class Appraisal:
         return tuple(sorted(line, key=lambda part: part.safety_on_breaking.likely))
 
     @property
+    def unseen(self) -> tuple[PartState, ...]:
+        """The parts that the survey says nothing of, which are taken to be sound."""
+        seen = self.scenario.survey.seen
+        return tuple(part for part in self.parts if part.key not in seen)
+
+    @property
     def weakest(self) -> PartState:
         """The part with the smallest safety factor against breaking."""
         return self.in_line[0]

@@ -15,6 +15,7 @@ from anchorsim.folders import folder
 from anchorsim.inspection import (
     LONGEST_NOTE,
     Finding,
+    Survey,
     grades_of,
     kinds_on,
     parts_of,
@@ -195,3 +196,18 @@ def test_findings_stand_as_tables_in_a_file(tmp_path: Path) -> None:
     scenario.save(file)
     saved = tomllib.loads(file.read_text(encoding="utf-8"))["survey"]["findings"]
     assert saved == [{"kind": "cleat cracked", "part": "strong point", "photographs": ["a.jpg"]}]
+
+
+def test_parts_looked_at_stand_in_the_order_of_the_walk() -> None:
+    survey = Survey.model_validate({"looked_at": ["chain", "anchor", "chain"]})
+    assert survey.looked_at == ("anchor", "chain")
+    with_finding = survey.model_copy(update={"findings": (Finding(kind="rope stiff", part="rope"),)})
+    assert with_finding.seen == ("anchor", "chain", "rope")
+    with pytest.raises(ScenarioError) as caught:
+        Scenario().vary({"survey.looked_at": ["anchor", "cahin"]})
+    ((path, sentence),) = caught.value.problems
+    assert path.startswith("survey.looked_at")
+    assert sentence.startswith(
+        '"cahin" is not known here; needed one of anchor, second anchor, anchor shackle,'
+    )
+    assert sentence.endswith("; nearest known name: chain")

@@ -209,6 +209,15 @@ def test_without_a_survey_it_is_a_plain_computation() -> None:
         assert absent not in text
 
 
+def test_the_page_says_which_parts_were_looked_at() -> None:
+    looked = {"survey.client": "N. N.", "survey.looked_at": ["anchor", "snubber"]}
+    text = text_of(page(content(Scenario().vary(looked), "metric")))
+    sound = text.partition("Looked at, and nothing found:")[2].partition(".")[0]
+    unseen = text.partition("Not looked at, and taken to be sound:")[2].partition(".")[0]
+    assert sound.strip() == "Anchor and snubber"
+    assert unseen.strip().startswith("Anchor shackle, chain, ") and "strong point" in unseen
+
+
 @pytest.mark.parametrize("path", SURVEYS, ids=lambda path: path.stem)
 def test_us_units_are_used_for_loads_and_lengths(path: Path) -> None:
     scenario = Scenario.load(path)

@@ -406,10 +406,46 @@ def test_one_finding_among_others_is_replaced_in_its_place() -> None:
     other = Finding(kind="rope stiff", part="rope")
     mended = Finding(kind="chain hockled", note="a little")
     held = (first, second, other)
-    assert with_finding(held, "chain", "chain hockled", mended) == (mended, second, other)
-    assert with_finding(held, "snubber", "rope stiff", None) == held
-    assert with_finding(held, "rope", "rope stiff", None) == (first, second)
-    assert with_finding((first, mended), "chain", "chain hockled", None) == (mended,)
+    assert with_finding(held, "chain", "chain hockled", 0, mended) == (mended, second, other)
+    assert with_finding(held, "snubber", "rope stiff", 0, None) == held
+    assert with_finding(held, "rope", "rope stiff", 0, None) == (first, second)
+    assert with_finding((first, second, mended), "chain", "chain hockled", 0, None) == (second, mended)
+    assert with_finding((first, second, mended), "chain", "chain hockled", 1, None) == (first, second)
+    assert with_finding(held, "chain", "chain hockled", 1, mended) == (first, second, other, mended)
+
+
+def test_one_kind_in_two_places_of_a_part_has_two_cards(survey: TackleSurvey) -> None:
+    kind = "chain link worn"
+    measure(survey, "chain", kind, 7.6).entry.another.click()
+    worse = [found for found in survey.pages["chain"].cards if found.kind == kind][1]
+    worse.entry.another.click()  # which waits until this one is recorded
+    worse.entry.amount.value = 7.0
+    worse.entry.record.click()
+    assert [found.measured.m_as("mm") for found in survey.scenario.survey.findings] == [7.6, 7.0]
+    anew = inspect_tackle(survey.scenario, survey.file.folder / "elsewhere")
+    anew.go("chain")
+    assert [found.turn for found in anew.pages["chain"].cards if found.kind == kind] == [0, 1]
+    worse.found.value = False
+    assert [found.measured.m_as("mm") for found in survey.scenario.survey.findings] == [7.6]
+    assert [found.turn for found in survey.pages["chain"].cards if found.kind == kind] == [0]
+
+
+def test_a_part_is_looked_at_and_sound(survey: TackleSurvey) -> None:
+    survey.go("chain")
+    survey.pages["chain"].seen.value = True
+    assert survey.scenario.survey.looked_at == ("chain",)
+    assert survey.rail["chain"].description.endswith("✓")
+    tap(survey, "anchor shackle", "shackle pin not moused")
+    assert survey.pages["anchor shackle"].seen.value, "what has a finding was looked at"
+    assert survey.scenario.survey.seen == ("anchor shackle", "chain")
+    survey.go("overview")
+    said = survey.summary.value
+    assert "<b>Not looked at yet</b>, and taken to be sound: " in said
+    unseen = said.partition("taken to be sound: ")[2].partition(".")[0]
+    assert unseen.startswith("anchor, snubber") and "chain," not in unseen.replace("to chain,", "")
+    survey.go("chain")
+    survey.pages["chain"].seen.value = False
+    assert survey.scenario.survey.looked_at == ()
 
 
 def test_the_overview_names_what_is_due_and_writes_the_calendar(survey: TackleSurvey, tmp_path: Path) -> None:

@@ -38,14 +38,17 @@ ABOUT, OVERVIEW = "about", "overview"
 
 
 def with_finding(
-    findings: tuple[Finding, ...], part: str, kind: str, finding: Finding | None
+    findings: tuple[Finding, ...], part: str, kind: str, turn: int, finding: Finding | None
 ) -> tuple[Finding, ...]:
-    """Findings with the first of a kind on a part replaced or added; taken out where ``finding`` is None."""
-    place = next((i for i, old in enumerate(findings) if (old.part, old.kind) == (part, kind)), None)
+    """Findings with one replaced or added: the one of that ``turn``, from 0, among those of a kind on a part.
+
+    It is taken out where ``finding`` is None.
+    """
+    places = [i for i, old in enumerate(findings) if (old.part, old.kind) == (part, kind)]
     new = () if finding is None else (finding,)
-    if place is None:
+    if turn >= len(places):
         return (*findings, *new)
-    return (*findings[:place], *new, *findings[place + 1 :])
+    return (*findings[: places[turn]], *new, *findings[places[turn] + 1 :])
 
 
 class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
@@ -61,7 +64,16 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self._unsaved = self._showing = False
         self._pace = Pace(self._work)
         over = self._pace.hand_over
-        self.wishes = Wishes(over, self._opened, self._carded, self._say, self._keep, self._photograph)
+        self.wishes = Wishes(
+            over,
+            self._opened,
+            self._carded,
+            self._another,
+            self._looked,
+            self._say,
+            self._keep,
+            self._photograph,
+        )
         self.pages: dict[str, Page] = {}
         self.result, self.problem, self.saved = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.units = widgets.ToggleButtons(
@@ -186,7 +198,17 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
 
     def _carded(self, card: FindingCard) -> None:
         held = self.scenario.survey.findings
-        self.vary({"survey.findings": with_finding(held, card.part, card.kind, card.finding)})
+        self.vary({"survey.findings": with_finding(held, card.part, card.kind, card.turn, card.finding)})
+
+    def _another(self, card: FindingCard) -> None:
+        page = self.pages[card.part]
+        if all(other.finding for other in page.cards if other.kind == card.kind):
+            page.add(card.kind).found.value = True
+
+    def _looked(self, part: str, looked: bool) -> None:
+        if not self._showing:
+            others = [name for name in self.scenario.survey.looked_at if name != part]
+            self.vary({"survey.looked_at": [*others, part] if looked else others})
 
     def _opened(self, card: FindingCard) -> None:
         card.show(None, None, self.scenario, self.system)
@@ -229,7 +251,8 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
             self._showing = False
         for number, (name, button) in enumerate(self.rail.items()):
             mine = [entry for entry in effects if entry.finding.part == name]
-            _mark(button, name, number, len(mine), name == self.step)
+            seen = name in self.scenario.survey.seen
+            _mark(button, name, number, len(mine), seen, name == self.step)
         self.back.disabled, self.next.disabled = self.step == ABOUT, self.step == OVERVIEW
         self._tell()
 
@@ -296,12 +319,12 @@ def _style() -> widgets.HTML:
     return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
 
 
-def _mark(button: widgets.Button, name: str, number: int, found: int, here: bool) -> None:
-    """A button of the rail: its number and name, how much was found there, whether it is open."""
+def _mark(button: widgets.Button, name: str, number: int, found: int, seen: bool, here: bool) -> None:
+    """A button of the rail: its number and name, what came of looking there, whether it is open."""
     plain = {ABOUT: "The survey", OVERVIEW: "Overview"}
-    count = f" ·\xa0{found}" if found else ""
+    count = f" ·\xa0{found}" if found else "\xa0✓" if seen else ""
     button.description = plain.get(name) or f"{number} {LABELS[name]}{count}"
-    button.tooltip = f"{found} found" if found else ""
+    button.tooltip = f"{found} found" if found else "looked at, nothing found" if seen else ""
     (button.add_class if found else button.remove_class)("anchorsim-has")
     (button.add_class if here else button.remove_class)("anchorsim-here")
 

@@ -54,6 +54,8 @@ class Wishes:
     over: Callable[[Callable[[], None]], None]
     opened: Callable[[FindingCard], None]
     changed: Callable[[FindingCard], None]
+    another: Callable[[FindingCard], None]
+    looked: Callable[[str, bool], None]
     say: Callable[[str], None]
     keep_photograph: Callable[[bytes, str, str], str | None]
     photograph: Callable[[str], bytes | None]
@@ -67,6 +69,7 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.grade = widgets.ToggleButtons(options=grades, value=None) if grades else None
         self.amount = Amount() if measure_of(kind) else None
         self.record = widgets.Button(description="Record this")
+        self.another = widgets.Button(description="Found once more", tooltip="in another place on this part")
         self.missing, self.effect = widgets.HTML(), widgets.HTML()
         self.note = widgets.Textarea(placeholder="Note", rows=2, layout={"width": "auto"})
         self.photos = Photos()
@@ -78,7 +81,7 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     def lay_out(self, recorded: bool) -> None:
         """Show what is there to be filled in."""
         shown = [widget for widget in (self.grade, self.amount) if widget is not None]
-        shown += [self.effect, self.note, self.photos] if recorded else [self.missing]
+        shown += [self.effect, self.note, self.photos, self.another] if recorded else [self.missing]
         if self.amount is not None and not recorded:
             shown.append(self.record)
         if tuple(shown) != self._shown:
@@ -94,20 +97,22 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     """A kind of finding on a part.  ``finding`` is what is recorded of it, None where nothing is.
 
+    ``turn`` counts from 0 the places in which the same kind is found on the part, each on a card of its own.
     ``entry`` is made once the card is tapped: most never are, and a page must come at once.
     """
 
-    def __init__(self, part: str, kind: str, place: int | None, wishes: Wishes) -> None:
-        self.part, self.kind = part, kind
+    def __init__(self, part: str, kind: str, turn: int, place: int | None, wishes: Wishes) -> None:
+        self.part, self.kind, self.turn = part, kind, turn
         self.finding: Finding | None = None
         self.entry: Entry | None = None
-        self._wishes, self._showing = wishes, False
+        self._place, self._wishes, self._showing = place, wishes, False
         self._draft: dict[str, Any] = {"grade": "", "measured": None, "note": "", "photographs": ()}
         self._measure: Measure | None = measure_of(kind)
         self._unit = ""
         number = f"{_CIRCLED[place]} " if place else ""
-        self.found = widgets.ToggleButton(description=f"{number}{self.label}")
-        self._head, self._open = (self.found, widgets.HTML(_about(kind))), False
+        again = f", place {turn + 1}" if turn else ""
+        self.found = widgets.ToggleButton(description=f"{number}{self.label}{again}")
+        self._head, self._open = (self.found, *([] if turn else [widgets.HTML(_about(kind))])), False
         super().__init__(self._head)
         self.add_class("anchorsim-card")
         self.found.observe(lambda _: wishes.over(self._toggled), "value")
@@ -137,6 +142,10 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         finally:
             self._showing = False
 
+    def another(self) -> FindingCard:
+        """A card for the same kind in a further place on the part."""
+        return FindingCard(self.part, self.kind, self.turn + 1, self._place, self._wishes)
+
     def _opened(self) -> Entry:
         if self.entry is not None:
             return self.entry
@@ -146,6 +155,7 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         if entry.amount is not None:
             entry.amount.observe(lambda _: over(self._moved), "value")
         entry.record.on_click(lambda _: over(self._record))
+        entry.another.on_click(lambda _: over(lambda: self._wishes.another(self)))
         entry.note.observe(lambda _: over(self._noted), "value")
         entry.photos.on_msg(lambda _, content, buffers: over(lambda: self._pictured(content, buffers)))
         self.entry = entry

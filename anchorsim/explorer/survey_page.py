@@ -37,6 +37,8 @@ class Page:
     widget: widgets.Box
     controls: list[Control]
     cards: list[FindingCard] = field(default_factory=list)
+    column: widgets.Box = field(default_factory=widgets.Box)
+    seen: widgets.ToggleButton | None = None
     picture: widgets.HTML = field(default_factory=widgets.HTML)
     now: widgets.HTML = field(default_factory=widgets.HTML)
 
@@ -49,12 +51,35 @@ class Page:
                 control.show(scenario, system)
         if not self.cards:
             return
-        mine = {entry.finding.kind: entry for entry in reversed(effects) if entry.finding.part == self.part}
+        if self.seen is not None:
+            self.seen.value = self.part in scenario.survey.seen
+            self.seen.disabled = any(entry.finding.part == self.part for entry in effects)
+        mine: dict[str, list[Effect]] = {}
+        for found in effects:
+            if found.finding.part == self.part:
+                mine.setdefault(found.finding.kind, []).append(found)
+        for kind, entries in mine.items():
+            while sum(card.kind == kind for card in self.cards) < len(entries):
+                self.add(kind)
         for card in self.cards:
-            entry = mine.get(card.kind)
+            told = mine.get(card.kind, [])[card.turn : card.turn + 1]
+            entry = told[0] if told else None
             card.show(entry.finding if entry else None, entry, scenario, system)
-        found = {number for kind in mine if (number := place_of(self.part, kind))}
-        self.picture.value = _picture(self.part, found)
+        self._lay_out([card for card in self.cards if card.turn == 0 or card.found.value])
+        places = {number for kind in mine if (number := place_of(self.part, kind))}
+        self.picture.value = _picture(self.part, places)
+
+    def add(self, kind: str) -> FindingCard:
+        """A further card for a kind of finding, after those that it has."""
+        last = max(i for i, card in enumerate(self.cards) if card.kind == kind)
+        more = self.cards[last].another()
+        self._lay_out([*self.cards[: last + 1], more, *self.cards[last + 1 :]])
+        return more
+
+    def _lay_out(self, cards: list[FindingCard]) -> None:
+        self.cards = cards
+        if self.column.children != tuple(cards):
+            self.column.children = tuple(cards)
 
     def tell(self, part: PartState | None, wrong: Sequence[Misfit], system: System) -> None:
         """Say what the part carries and stands now, and what about it does not match."""
@@ -76,13 +101,18 @@ def part_page(part: str, wishes: Wishes) -> Page:
     order = [str(row["part"]) for row in table("parts")]
     label = next(str(row["label"]) for row in table("parts") if row["part"] == part)
     kinds = sorted(kinds_on(part), key=lambda kind: place_of(part, kind) or 99)
-    cards = [FindingCard(part, kind, place_of(part, kind), wishes) for kind in kinds]
+    cards = [FindingCard(part, kind, 0, place_of(part, kind), wishes) for kind in kinds]
     controls = facts(part)
-    page = Page(part, widgets.Box([]), controls, cards)
+    page = Page(part, widgets.Box([]), controls, cards, _box("anchorsim-cards", cards))
     head = widgets.HTML(title(order.index(part) + 1, len(order), label)).add_class("anchorsim-title")
     what = _box("anchorsim-facts", [widgets.HTML("<h3>What it is</h3>"), *(c.widget for c in controls)])
     look = _box("anchorsim-look", [page.picture, page.now, what])
-    found = _box("anchorsim-cards", [widgets.HTML("<h3>What was found: tap it</h3>"), *cards])
+    page.seen = widgets.ToggleButton(
+        description="I have looked at this part", tooltip="or found what is below"
+    )
+    page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
+    seen = _box("anchorsim-card", [page.seen])
+    found = _box("anchorsim-cards", [widgets.HTML("<h3>What was found: tap it</h3>"), seen, page.column])
     page.widget = _box("anchorsim-part", [head, look, found])
     return page
 

@@ -133,12 +133,19 @@ def mismatches(found: Sequence[Misfit]) -> str:
 def overview(found: Appraisal, todo: Sequence[Duty], labels: dict[str, str], system: System) -> str:
     """All of it on one page: the sentence, each part in line, and what is to be done by when."""
     rows = "".join(_row(part, todo, labels) for part in found.parts)
-    head = "<tr><th>Part</th><th>Of its working load</th><th></th><th>Breaks at</th><th>To do</th></tr>"
-    head = head.replace("Breaks at", "Breaks at, times its load")
+    head = (
+        "<tr><th>Part</th><th>Of its working load</th><th></th><th>Breaks at, times its load</th>"
+        "<th>To do</th></tr>"
+    )
     return (
-        f"<p class=anchorsim-verdict>{escape(found.sentence(system))}</p>"
+        f"<p class=anchorsim-verdict>{escape(found.sentence(system))}</p>{_unseen(found, labels)}"
         f"<table class=anchorsim-parts>{head}{rows}</table>{_lists(todo, labels)}"
     )
+
+
+def _unseen(found: Appraisal, labels: dict[str, str]) -> str:
+    names = ", ".join(_lower(labels[part.key]) for part in found.unseen)
+    return f"<p><b>Not looked at yet</b>, and taken to be sound: {escape(names)}.</p>" if names else ""
 
 
 def _row(part: PartState, todo: Sequence[Duty], labels: dict[str, str]) -> str:

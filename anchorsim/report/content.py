@@ -15,7 +15,7 @@ from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
-from anchorsim.residual import Appraisal, appraise
+from anchorsim.residual import Appraisal, PartState, appraise
 from anchorsim.scenario import Scenario
 from anchorsim.units import Quantity, System, show, si
 from anchorsim.verdict import watches
@@ -38,7 +38,8 @@ class Content:
     """All that the page says, in words.
 
     ``states`` names the columns before and after, one name only where nothing is recommended; ``must`` are
-    the numbers, parts and remedies due before use.
+    the numbers, parts and remedies due before use.  ``sound`` names the parts on which nothing was found when
+    they were looked at, ``unseen`` those of which the survey says nothing.
     """
 
     title: str
@@ -55,6 +56,8 @@ class Content:
     pictures: tuple[Picture, ...]
     parts: tuple[PartRow, ...]
     findings: dict[str, list[FindingEntry]]
+    sound: str
+    unseen: str
     advice: dict[str, list[Advice]]
     fit: Fitting
     calendar: tuple[Task, ...]
@@ -80,6 +83,8 @@ def content(scenario: Scenario, system: System) -> Content:
     today, sources = survey.date or datetime.date.today(), Sources()
     parts = part_rows(before, after, sources, system)
     findings = finding_entries(scenario, sources, system)
+    unseen = before.unseen if surveyed else ()
+    sound = [part for part in before.parts if part not in unseen and not part.effects] if surveyed else []
     advice = grouped(scenario, found, sources, system)
     as_it_is = "As found" if surveyed else "As described"
     states = (as_it_is, "With all recommendations done") if after else (as_it_is,)
@@ -100,6 +105,8 @@ def content(scenario: Scenario, system: System) -> Content:
         pictures=_pictures(before, after, states, system),
         parts=parts,
         findings=findings,
+        sound=_named(sound),
+        unseen=_named(unseen),
         advice=advice,
         fit=suits,
         calendar=calendar,
@@ -110,6 +117,10 @@ def content(scenario: Scenario, system: System) -> Content:
         watches=len(before.verdict.endings),
         sources=sources.listed(),
     )
+
+
+def _named(parts: Sequence[PartState]) -> str:
+    return words.upper(words.listed([words.lower(label(part.key)) for part in parts]))
 
 
 def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]:
