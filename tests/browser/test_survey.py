@@ -20,8 +20,8 @@ LEAST_TOUCH = 44  # px, WCAG 2.2 success criterion 2.5.5 (target size, enhanced)
 
 @pytest.fixture(scope="module")
 def survey_lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
-    """An explorer of its own: surveys leave files behind."""
-    with running(tmp_path_factory.mktemp("surveyor")) as found:
+    """The command that opens on the survey, in a home of its own: surveys leave files behind."""
+    with running(tmp_path_factory.mktemp("surveyor"), "survey") as found:
         yield found
 
 
@@ -39,7 +39,7 @@ def surveying(survey_lab: Lab, browser: Browser) -> Iterator[Visit]:
 
 
 def open_survey(page: Page, lab: Lab) -> None:
-    page.goto(f"{lab.origin}/doc/tree/survey.ipynb?token={lab.token}")
+    page.goto(lab.url)
     page.wait_for_selector(".anchorsim-result", timeout=START)
 
 
@@ -105,6 +105,12 @@ def test_the_keyboard_walks_the_boat_and_records(surveying: Visit) -> None:
     page.keyboard.press("Space")
     page.locator(".anchorsim-card.anchorsim-found").wait_for(timeout=SETTLED)
     page.locator(".anchorsim-result", has_text="Shackle pin not moused").wait_for(timeout=SETTLED)
+    page.get_by_role("button", name="Next →").focus()
+    page.keyboard.press("Enter")
+    page.locator(".anchorsim-title h2", has_text="Swivel").wait_for(timeout=SETTLED)
+    page.get_by_role("button", name="I have looked at this part").focus()
+    page.keyboard.press("Space")
+    page.locator(".anchorsim-rail button", has_text="Swivel\xa0✓").wait_for(timeout=SETTLED)
 
 
 def test_all_that_is_tapped_is_large_enough_for_a_finger(surveying: Visit) -> None:
