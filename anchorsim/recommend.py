@@ -6,7 +6,7 @@ leisure.  Before and after are the same watches, with the same gusts.
 
 from __future__ import annotations
 
-import functools
+import contextlib
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -115,9 +115,16 @@ def recommendations(scenario: Scenario, system: System = "metric") -> tuple[Reco
 
 
 def all_done(scenario: Scenario, found: Iterable[Recommendation] | None = None) -> Scenario:
-    """The scenario with every recommendation done, or those given."""
+    """The scenario with every recommendation done, or those given.
+
+    One that cannot be done any more after those before it, which are more urgent, is left out.
+    """
     every = recommendations(scenario) if found is None else found
-    return functools.reduce(lambda so_far, entry: entry.apply(so_far), every, described(scenario))
+    done = described(scenario)
+    for entry in every:
+        with contextlib.suppress(ScenarioError):
+            done = entry.apply(done)
+    return done
 
 
 def figures(found: Appraisal, part: str = "") -> Figures:

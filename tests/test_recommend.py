@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import pytest
@@ -144,3 +145,10 @@ def test_no_recommendation_makes_the_weakest_link_weaker(findings: list[dict[str
     for answer in recommendations(scenario):
         if answer.effects:
             assert answer.after.weakest_safety >= answer.before.weakest_safety * (1 - 0.05)
+
+
+def test_of_two_that_exclude_each_other_the_first_is_done() -> None:
+    found = recommendations(shared("survey-neglected-sloop"))
+    first = dataclasses.replace(found[0], changes=(("tackle.chain.length", "50 m"),), effects=())
+    second = dataclasses.replace(found[0], changes=(("spot.depth", "80 m"),), effects=())
+    assert all_done(STOCK, [first, second]) == STOCK.vary({"tackle.chain.length": "50 m"})

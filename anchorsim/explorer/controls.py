@@ -11,7 +11,7 @@ import ipywidgets as widgets
 from anchorsim.explorer.amount import Amount
 from anchorsim.scenario import Scenario
 from anchorsim.tables import Choice, Row, catalogue, table
-from anchorsim.units import Measure, System, quantity, si, unit_in
+from anchorsim.units import Measure, Quantity, System, quantity, si, unit_in
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
@@ -104,7 +104,7 @@ def chains() -> Control:
 
     def changes(index: int) -> Changes:
         row = rows[index]
-        return {"tackle.chain.size": quantity(row["diameter"], "m"), "tackle.chain.grade": int(row["grade"])}
+        return {"tackle.chain.size": _size(row), "tackle.chain.grade": int(row["grade"])}
 
     return _dropdown(
         "tackle.chain.size",
@@ -115,6 +115,11 @@ def chains() -> Control:
     )
 
 
+def _size(row: Row) -> Quantity:
+    """A diameter as a person would write it into a file: in millimetres."""
+    return quantity(round(1000.0 * row["diameter"], 6), "mm")
+
+
 def ropes(path: str, construction_path: str, label: str, read: Callable[[Scenario], Row]) -> Control:
     """A drop-down list of the ropes in the table: construction and diameter go together."""
     rows = table("rope")
@@ -122,7 +127,7 @@ def ropes(path: str, construction_path: str, label: str, read: Callable[[Scenari
 
     def changes(index: int) -> Changes:
         row = rows[index]
-        return {path: quantity(row["diameter"], "m"), construction_path: row["construction"]}
+        return {path: _size(row), construction_path: row["construction"]}
 
     return _dropdown(path, label, options, changes, lambda scenario: rows.index(read(scenario)))
 

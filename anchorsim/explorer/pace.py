@@ -34,6 +34,13 @@ class Pace:
         else:
             self._loop.call_soon_threadsafe(action)
 
+    def aside(self, work: Callable[[], str], then: Callable[[str], None]) -> None:
+        """Do what takes seconds on a thread while the screen stays alive; ``then`` is told on the loop."""
+        if self._loop is None:
+            then(work())
+        else:
+            self._loop.run_in_executor(None, work).add_done_callback(lambda done: then(done.result()))
+
     def ask(self) -> None:
         """Have the work done, from its beginning.  Must be called on the loop."""
         if self._loop is None:

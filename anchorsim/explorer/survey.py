@@ -85,7 +85,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self.back = widgets.Button(description="← Back")
         self.all = widgets.Button(description="Overview")
         self.next = widgets.Button(description="Next →")
-        self.outputs = Outputs(self, over)
+        self.outputs = Outputs(self, self._pace)
         self.summary = widgets.HTML()
         self.page = _box("anchorsim-page")
         super().__init__([_style(), self._screen()])

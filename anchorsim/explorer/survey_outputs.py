@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.survey_file import SurveyFile, safe_name
 from anchorsim.scenario import Scenario
 from anchorsim.toml_file import write_whole
@@ -34,8 +35,8 @@ class Surveyed(Protocol):
 class Outputs:
     """A button for each thing that can be written; what this installation cannot write has none."""
 
-    def __init__(self, survey: Surveyed, over: Callable[[Callable[[], None]], None]) -> None:
-        self._survey = survey
+    def __init__(self, survey: Surveyed, pace: Pace) -> None:
+        self._survey, self._pace = survey, pace
         self.said = widgets.HTML()
         self.buttons: dict[str, widgets.Button] = {}
         report = _write_report if find_spec("anchorsim.report") else None
@@ -48,25 +49,37 @@ class Outputs:
             if writer is None:
                 continue
             button = widgets.Button(description=label)
-            button.on_click(lambda _, ending=ending, writer=writer: over(lambda: self._write(ending, writer)))
+            button.on_click(
+                lambda _, ending=ending, writer=writer: pace.hand_over(lambda: self._begin(ending, writer))
+            )
             self.buttons[ending] = button
         row = widgets.Box(list(self.buttons.values()))
         row.add_class("anchorsim-outputs")
         self.widgets = [row, self.said]
 
-    def _write(self, ending: str, writer: Writer) -> None:
-        file, scenario = self._survey.file, self._survey.scenario
+    def _begin(self, ending: str, writer: Writer) -> None:
+        file, scenario, system = self._survey.file, self._survey.scenario, self._survey.system
+        saved = file.path if self._survey.save() else None
+        stem = saved.stem if saved else safe_name(scenario.title, "survey")
+        target = (file.folder / f"{stem}{ending}").absolute()
         self.said.value = "<p>Writing…</p>"
-        try:
-            if self._survey.save() and file.path:
-                scenario = Scenario.load(file.path)  # which knows where the photographs are
-            stem = file.path.stem if file.path else safe_name(scenario.title, "survey")
-            target = (file.folder / f"{stem}{ending}").absolute()
-            writer(scenario, target, self._survey.system)
-        except Exception as error:  # whatever went wrong, the survey goes on and says so
-            self.said.value = f"<p class=anchorsim-urgent>Not written: {escape(str(error))}</p>"
-            return
-        self.said.value = f"<p>Written to <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
+        for button in self.buttons.values():
+            button.disabled = True
+
+        def write() -> str:
+            try:
+                # what is read from its file knows where the photographs are
+                writer(Scenario.load(saved) if saved else scenario, target, system)
+            except Exception as error:  # whatever went wrong, the survey goes on and says so
+                return f"<p class=anchorsim-urgent>Not written: {escape(str(error))}</p>"
+            return f"<p>Written to <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
+
+        self._pace.aside(write, self._end)
+
+    def _end(self, said: str) -> None:
+        self.said.value = said
+        for button in self.buttons.values():
+            button.disabled = False
 
 
 def _write_report(scenario: Scenario, target: Path, system: System) -> None:
