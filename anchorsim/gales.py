@@ -10,17 +10,18 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ThreadPoolExecutor, wait
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.boat import corners
 from anchorsim.scenario import Scenario
-from anchorsim.swing import simulate
+from anchorsim.swing import Run, simulate, sweep
 from anchorsim.units import si
 
 Floats = NDArray[np.float64]
@@ -32,6 +33,7 @@ CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
 _HOLDING, _WINDAGE = 0x686F6C64, 0x61726561  # mark the streams; the gusts' own are in turbulence
 _LONGEST_TASK = 36000.0  # s of watches in one task: half a second's work, so that a cancel is soon heard
+_EVERY = 16  # samples, among which the farthest is first looked for
 _TASKS = 16  # at the least, where there are as many storms, to keep all cores busy to the end
 
 
@@ -105,14 +107,21 @@ FIGURES = tuple(field.name for field in fields(Storms))[3:]
 
 
 class StormsStoppedError(RuntimeError):
-    """Workers died.  ``storms`` are those that were finished before."""
+    """Workers stopped.  ``each`` holds, for every scenario, the storms that were finished before; ``storms``
+    are those of the first."""
 
-    def __init__(self, storms: Storms) -> None:
-        self.storms = storms
+    def __init__(self, each: tuple[Storms, ...], reason: str) -> None:
+        self.each, self.reason = each, reason
+        done, asked = sum(map(len, each)), sum(storms.asked for storms in each)
         super().__init__(
-            f"a worker process died after {len(storms)} of {storms.asked} storms; needed workers that live "
+            f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live "
             "to the end; run the rest with a new executor, giving this error's `storms` as `known`"
         )
+
+    @property
+    def storms(self) -> Storms:
+        """Those of the first scenario, or of the only one."""
+        return self.each[0]
 
 
 def storms(
@@ -135,12 +144,17 @@ def storms(
     Raises ValueError where a number makes no sense, StormsStoppedError where workers die, and what
     :func:`anchorsim.simulate` raises.
     """
-    _check_number("count", count, 1)
-    _check_number("first", first, 0)
-    numbers = np.arange(first, first + count, dtype=np.int64)
+    numbers = numbers_from(first, count)
     return storms_numbered(
         scenario, numbers, known=known, executor=executor, progress=progress, cancel=cancel
     )
+
+
+def numbers_from(first: int, count: int) -> Ints:
+    """The numbers of ``count`` storms.  Raises ValueError where one of the two makes no sense."""
+    _check_number("count", count, 1)
+    _check_number("first", first, 0)
+    return np.arange(first, first + count, dtype=np.int64)
 
 
 def _check_number(name: str, given: int, least: int) -> None:
@@ -158,24 +172,51 @@ def storms_numbered(
     cancel: Cancel | None = None,
 ) -> Storms:
     """As :func:`storms`, for storms of any numbers, rising."""
-    if known is not None and known.scenario != scenario:
+    (found,) = storms_each(
+        [scenario], numbers, known=[known], executor=executor, progress=progress, cancel=cancel
+    )
+    return found
+
+
+def storms_each(
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    *,
+    known: Sequence[Storms | None],
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> tuple[Storms, ...]:
+    """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
+    tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
+    for table, scenario, some in zip(tables, scenarios, known, strict=True):
+        if some is not None:
+            _put_known(table, scenario, numbers, some)
+    missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
+    reason = None
+    try:
+        with _workers(executor, sum(map(len, missing))) as workers:
+            for which, places, rows in _finished(workers, scenarios, numbers, missing, cancel):
+                tables[which, places] = rows
+                if progress:
+                    progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
+    except _WorkersStopped as stopped:
+        reason = str(stopped)
+    found = tuple(
+        _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
+    )
+    if reason is not None:
+        raise StormsStoppedError(found, reason)
+    return found
+
+
+def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Storms) -> None:
+    if known.scenario != scenario:
         raise ValueError(
             "known: these are storms of another scenario; needed some of this one; leave them out"
         )
-    table = np.full((len(numbers), len(FIGURES)), np.nan)
-    if known is not None:
-        _, here, there = np.intersect1d(numbers, known.number, return_indices=True)
-        table[here] = np.column_stack([getattr(known, name) for name in FIGURES])[there]
-    missing = np.flatnonzero(np.isnan(table[:, 0]))
-    try:
-        with _workers(executor, len(missing)) as workers:
-            for places, rows in _finished(workers, scenario, numbers, missing, cancel):
-                table[places] = rows
-                if progress:
-                    progress(int(np.count_nonzero(~np.isnan(table[:, 0]))), len(numbers))
-    except BrokenExecutor:
-        raise StormsStoppedError(_gathered(scenario, numbers, table)) from None
-    return _gathered(scenario, numbers, table)
+    _, here, there = np.intersect1d(numbers, known.number, return_indices=True)
+    table[here] = np.column_stack([getattr(known, name) for name in FIGURES])[there]
 
 
 def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Storms:
@@ -199,52 +240,109 @@ def _workers(given: Executor | None, count: int) -> Iterator[Executor]:
         own.shutdown(cancel_futures=True)
 
 
+class _WorkersStopped(Exception):
+    """An executor's own failure, whatever kind of executor it is: not one of a storm."""
+
+
+Task = tuple[int, NDArray[np.intp]]  # which scenario, and the places of the storms
+
+
+def _tasks(
+    scenarios: Sequence[Scenario], numbers: Ints, missing: Sequence[NDArray[np.intp]]
+) -> Iterator[Task]:
+    least = -(-sum(map(len, missing)) // _TASKS)
+    for which, (scenario, places) in enumerate(zip(scenarios, missing, strict=True)):
+        size = max(1, min(int(_LONGEST_TASK / si(scenario.weather.duration)), least))
+        for start in range(0, len(places), size):
+            yield which, places[start : start + size]
+
+
 def _finished(
-    workers: Executor, scenario: Scenario, numbers: Ints, missing: NDArray[np.intp], cancel: Cancel | None
-) -> Iterator[tuple[NDArray[np.intp], Floats]]:
-    """The storms at ``missing`` places of ``numbers``, as tasks are finished: places and rows of figures.
+    workers: Executor,
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    missing: Sequence[NDArray[np.intp]],
+    cancel: Cancel | None,
+) -> Iterator[tuple[int, NDArray[np.intp], Floats]]:
+    """The storms at ``missing`` places of ``numbers``, as tasks are finished, with their rows of figures.
 
     Where it is cancelled, tasks that have begun are waited for.
     """
-    size = max(1, min(int(_LONGEST_TASK / si(scenario.weather.duration)), -(-len(missing) // _TASKS)))
-    tasks: dict[Future[Floats], NDArray[np.intp]] = {}
+    tasks: dict[Future[Floats | Exception], Task] = {}
     try:
-        for start in range(0, len(missing), size):
-            places = missing[start : start + size]
-            tasks[workers.submit(_run, scenario, [int(number) for number in numbers[places]])] = places
-        pending = set(tasks)
+        for which, places in _tasks(scenarios, numbers, missing):
+            tasks[_submit(workers, scenarios[which], [int(number) for number in numbers[places]])] = (
+                which,
+                places,
+            )
+        pending, stopped = set(tasks), False
         while pending:
-            if cancel and cancel():
-                pending = {task for task in pending if not task.cancel()}
-                cancel = None
+            if not stopped and cancel and cancel():
+                pending, stopped = {task for task in pending if not task.cancel()}, True
             done, pending = wait(pending, timeout=0.1, return_when=FIRST_COMPLETED)
             for task in sorted(done, key=_died):
-                yield tasks.pop(task), task.result()
+                rows = _result(task)
+                if isinstance(rows, Exception):
+                    raise rows
+                yield *tasks.pop(task), rows
     finally:
         for task in tasks:
             task.cancel()
 
 
-def _died(task: Future[Floats]) -> bool:
+def _submit(workers: Executor, scenario: Scenario, numbers: list[int]) -> Future[Floats | Exception]:
+    try:
+        return workers.submit(_run, scenario, numbers)
+    except Exception as error:  # whatever an executor raises that takes no more work
+        raise _WorkersStopped(_told(error)) from error
+
+
+def _result(task: Future[Floats | Exception]) -> Floats | Exception:
+    try:
+        return task.result()
+    except Exception as error:  # executors differ in how they say that a worker died
+        raise _WorkersStopped(_told(error)) from error
+
+
+def _told(error: BaseException) -> str:
+    """An executor's own words on one line, as far as its first sentence or 120 characters."""
+    words = " ".join(str(error).split()).split(". ")[0].rstrip(".")[:120]
+    return f"{type(error).__name__}: {words}" if words else type(error).__name__
+
+
+def _died(task: Future[Floats | Exception]) -> bool:
     """Orders what was finished before what a dead worker left undone."""
-    return task.exception() is not None
+    return task.cancelled() or task.exception() is not None
 
 
-def _run(scenario: Scenario, numbers: list[int]) -> Floats:
-    """Figures of some storms, a row each."""
-    rows = np.empty((len(numbers), len(FIGURES)))
-    for row, number in zip(rows, numbers, strict=True):
-        chance = draw(number)
-        run = simulate(
-            scenario, seed=chance.seed, holding_quantile=chance.holding_quantile, windage=chance.windage
-        )
-        row[:] = (
-            run.greatest_bow_load,
-            run.greatest_anchor_load,
-            run.greatest_lift,
-            si(run.swing_radius),
-            si(run.drag_distance),
-            run.holding,
-            chance.windage,
-        )
-    return rows
+def _run(scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+    """Figures of some storms, a row each; what a storm raises is given back, for what an executor raises
+    tells of its workers."""
+    try:
+        return np.array([_figures(scenario, draw(number)) for number in numbers])
+    except Exception as error:
+        return error
+
+
+def _figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+    run = simulate(scenario, **chance._asdict())
+    return (
+        run.greatest_bow_load,
+        run.greatest_anchor_load,
+        run.greatest_lift,
+        _farthest(run),
+        si(run.drag_distance),
+        run.holding,
+        chance.windage,
+    )
+
+
+def _farthest(run: Run) -> float:
+    """The swing radius of a run, m, from those few samples in which she can be at it."""
+    points = corners(run.scenario.boat)
+    north, east = sweep(run, points, _EVERY)
+    far = np.hypot(run.track.x, run.track.y) + np.hypot(*points.T).max()
+    near = far >= np.hypot(north, east).max()
+    places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
+    north, east = sweep(replace(run, track=replace(run.track, **places)), points)
+    return float(np.hypot(north, east).max())
