@@ -1,0 +1,332 @@
+"""Storms over boats, rodes, winds or whatever else: every combination of some values at some paths.
+
+The results are an xarray Dataset with a dimension for each path, which is also how they are kept in a file.
+xarray and zarr are asked for when they are needed: they come with ``anchorsim[sweeps]``.
+"""
+
+from __future__ import annotations
+
+import io
+import itertools
+import json
+import zipfile
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import tomli_w
+from numpy.typing import NDArray
+
+from anchorsim.extremes import chance
+from anchorsim.gales import (
+    FIGURES,
+    Cancel,
+    Ints,
+    Progress,
+    Storms,
+    StormsStoppedError,
+    numbers_from,
+    storms_each,
+)
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.thing import Thing
+from anchorsim.toml_file import write_whole
+from anchorsim.units import Measure, quantity, told
+
+if TYPE_CHECKING:
+    from os import PathLike
+
+    from xarray import Dataset
+
+_MEANS = {
+    "peak_load": ("N", "greatest load at the bow"),
+    "peak_anchor_load": ("N", "greatest load at the anchor"),
+    "lift": ("rad", "greatest lift of the rode at the anchor"),
+    "room": ("m", "farthest that any part of her came from where the anchor was let go"),
+    "drag": ("m", "how far the anchor ended from where it was let go"),
+    "holding": ("N", "holding as drawn"),
+    "windage": ("1", "factor on her windage as drawn"),
+}
+_ODDS = {
+    "dragging": "chance that the anchor drags",
+    "dragging_low": "lower end of its 95 % band",
+    "dragging_high": "upper end of its 95 % band",
+}
+_STORM = "storm"
+_ENDINGS = (".nc", ".zarr.zip")
+_QUANTITY: Any = type(quantity(1.0, "m"))
+
+
+class SweepStoppedError(RuntimeError):
+    """Workers stopped in a sweep.  ``results`` are those of all storms that were finished before."""
+
+    def __init__(self, results: Dataset, stopped: StormsStoppedError) -> None:
+        self.results = results
+        done, asked = sum(map(len, stopped.each)), sum(storms.asked for storms in stopped.each)
+        super().__init__(
+            f"the workers stopped after {done} of the sweep's {asked} storms ({stopped.reason}); those are "
+            "kept; needed workers that live to the end; sweep again with a new executor, giving this error's "
+            "`results` as `known`"
+        )
+
+
+class SweepFileError(ValueError):
+    """A sweep's file that could not be written or read."""
+
+
+@dataclass(frozen=True)
+class _Axis:
+    """A path and its values, with their labels along the dimension."""
+
+    path: str
+    values: tuple[Any, ...]
+    labels: NDArray[Any]
+    attrs: Mapping[str, str]
+
+
+def sweep(
+    scenario: Scenario,
+    over: Mapping[str, Sequence[Any]],
+    count: int = 200,
+    *,
+    first: int = 0,
+    known: Dataset | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Dataset:
+    """The same storms, ``first`` to ``first + count - 1``, for every combination of values at some paths.
+
+    ``over``: paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
+    ``{"boat.model": ["sloop-12", "ketch-13"], "tackle.scope": [4, 6], "weather.mean_wind": ["25 knot"]}``.
+    Whole things may be among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+
+    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``storm``: the figures
+    of :class:`anchorsim.Storms`, NaN where a storm was not run, for it was cancelled; ``finished``, how many
+    were; and the chance of dragging with its 95 % band.  Units are in the attributes.
+
+    ``known``: results of the same scenario over the same paths (other values may be among them), whose storms
+    are not run again.  ``executor``, ``progress`` and ``cancel`` are those of :func:`anchorsim.storms`; on a
+    Dask cluster the executor is ``client.get_executor()``, and a worker that dies is made good by the others.
+    The results are the same to the last bit wherever they are run.
+
+    Raises ValueError where paths, values or known results do not go together, ScenarioError for a combination
+    that cannot be, SweepStoppedError where the workers stop, and what :func:`anchorsim.simulate` raises.
+    """
+    numbers = numbers_from(first, count)
+    variants = _variants(scenario, over)
+    axes = _axes(over, variants)
+    before = _picked_up(scenario, axes, variants, known) if known is not None else [None] * len(variants)
+    try:
+        found = storms_each(
+            variants, numbers, known=before, executor=executor, progress=progress, cancel=cancel
+        )
+    except StormsStoppedError as stopped:
+        raise SweepStoppedError(_dataset(scenario, axes, numbers, stopped.each), stopped) from None
+    return _dataset(scenario, axes, numbers, found)
+
+
+def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Scenario]:
+    """The scenario of each combination, the last path's values changing fastest."""
+    if not over:
+        raise ValueError("over: no paths are given; needed one at the least; give one with its values")
+    for path, values in over.items():
+        if isinstance(values, str | Mapping | Thing | _QUANTITY) or not len(values):
+            raise ValueError(
+                f"over[{path!r}]: {told(values)} is no list of values; needed one value at the least; "
+                "write them in brackets"
+            )
+    outer_first = sorted(over, key=lambda path: path.count("."))  # or a thing would undo what lies within it
+    variants = []
+    for values in itertools.product(*over.values()):
+        changes = dict(zip(over, values, strict=True))
+        try:
+            variants.append(scenario.vary({path: changes[path] for path in outer_first}))
+        except ScenarioError as error:
+            told_of = ", ".join(f"{path} = {told(value)}" for path, value in changes.items())
+            raise ScenarioError(
+                [(path, f"{sentence} (with {told_of})") for path, sentence in error.problems]
+            ) from None
+    return variants
+
+
+def _axes(over: Mapping[str, Sequence[Any]], variants: Sequence[Scenario]) -> list[_Axis]:
+    axes, stride = [], len(variants)
+    for path, values in over.items():
+        stride //= len(values)
+        held = [variants[i * stride].get(path) for i in range(len(values))]
+        labels, attrs = _labels(path, held)
+        if len(set(labels.tolist())) < len(values):
+            raise ValueError(f"over[{path!r}]: a value stands twice; needed each once; drop the second")
+        axes.append(_Axis(path, tuple(values), labels, attrs))
+    return axes
+
+
+def _labels(path: str, held: Sequence[Any]) -> tuple[NDArray[Any], dict[str, str]]:
+    """What stands along a dimension: numbers in the declared unit, or names, or things as JSON."""
+    if all(isinstance(value, _QUANTITY) for value in held):
+        measure = Scenario.declaration(path)
+        assert isinstance(measure, Measure)
+        numbers = [float(value.m_as(measure.unit)) for value in held]
+        return np.array(numbers), {"units": measure.unit, "long_name": measure.label}
+    if all(isinstance(value, int | float) and not isinstance(value, bool) for value in held):
+        return np.array(held, dtype=np.float64), {"units": "1"}
+    return np.array([_text(value) for value in held], dtype=object), {}
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, Thing):
+        return json.dumps(value.model_dump(mode="json", exclude_none=True))
+    return "" if value is None else str(value)
+
+
+def _document(scenario: Scenario) -> str:
+    return tomli_w.dumps(scenario.document())
+
+
+def _picked_up(
+    scenario: Scenario, axes: Sequence[_Axis], variants: Sequence[Scenario], known: Dataset
+) -> list[Storms | None]:
+    """What is known already of each variant."""
+    paths = [axis.path for axis in axes]
+    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _STORM}:
+        raise ValueError(
+            "known: these are results of another sweep; needed some of this scenario over the same paths "
+            f"({', '.join(paths)}); leave them out"
+        )
+    places = [
+        {label: place for place, label in enumerate(known.coords[axis.path].values.tolist())} for axis in axes
+    ]
+    figures = np.stack([known[name].transpose(*paths, _STORM).values for name in FIGURES], axis=-1)
+    numbers = known.coords[_STORM].values.astype(np.int64)
+    found: list[Storms | None] = []
+    for variant, labels in zip(
+        variants, itertools.product(*(axis.labels.tolist() for axis in axes)), strict=True
+    ):
+        if all(label in place for place, label in zip(places, labels, strict=True)):
+            rows = figures[tuple(place[label] for place, label in zip(places, labels, strict=True))]
+            done = ~np.isnan(rows[:, 0])
+            found.append(Storms(variant, int(done.sum()), numbers[done], *rows[done].T))
+        else:
+            found.append(None)
+    return found
+
+
+def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, found: Sequence[Storms]) -> Dataset:
+    xarray = _library("xarray")
+    table = np.full((len(FIGURES), len(found), len(numbers)), np.nan)
+    odds = np.full((len(_ODDS), len(found)), np.nan)
+    for which, storms in enumerate(found):
+        places = np.searchsorted(numbers, storms.number)
+        for rows, name in zip(table, FIGURES, strict=True):
+            rows[which, places] = getattr(storms, name)
+        if len(storms):
+            dragging = chance(storms.dragged)
+            odds[:, which] = dragging.value, dragging.low, dragging.high
+    paths, shape = [axis.path for axis in axes], [len(axis.values) for axis in axes]
+    variables: dict[str, Any] = {}
+    for name, rows in zip(FIGURES, table, strict=True):
+        units, means = _MEANS[name]
+        attrs = {"units": units, "long_name": means}
+        variables[name] = ([*paths, _STORM], rows.reshape(*shape, len(numbers)), attrs)
+    for (name, means), row in zip(_ODDS.items(), odds, strict=True):
+        variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
+    finished = np.array([len(storms) for storms in found]).reshape(shape)
+    variables["finished"] = (paths, finished, {"units": "1", "long_name": "storms that were run"})
+    coords: dict[str, Any] = {axis.path: ([axis.path], axis.labels, dict(axis.attrs)) for axis in axes}
+    coords[_STORM] = ([_STORM], numbers, {"long_name": "number of the storm"})
+    made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
+    return made
+
+
+def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
+    """Save results as NetCDF (``.nc``) or as Zarr in one zip file (``.zarr.zip``): whole or not at all.
+
+    Any program that reads these formats opens them.  Raises SweepFileError with a sentence where the file
+    cannot be written, the disk being full for one: what stood there before is then as it was.
+    """
+    content = _netcdf(results) if _ending(path) == ".nc" else _zarr(results)
+    try:
+        write_whole(Path(path), content)
+    except ValueError as error:
+        wrong = str(error).rpartition("; needed")[0]
+        raise SweepFileError(
+            f"{wrong}; nothing is lost: the results are still in memory, and a file that was there before is "
+            "whole; needed a folder with room that can be written to; make room or choose another, and save "
+            "them again"
+        ) from None
+
+
+def load_sweep(path: str | PathLike[str]) -> Dataset:
+    """Read results that :func:`save_sweep` wrote; to go on, give them to :func:`sweep` as ``known``.
+
+    Raises SweepFileError with a sentence where it is no such file.
+    """
+    ending, xarray = _ending(path), _library("xarray")
+    try:
+        if ending == ".nc":
+            results: Dataset = xarray.load_dataset(path, engine="scipy")
+        else:
+            storage = _library("zarr").storage
+            zipfile.ZipFile(path).close()  # says in plain words what is wrong, where something is
+            with storage.ZipStore(path, mode="r") as store:
+                results = xarray.open_zarr(store, consolidated=False).load()
+    except ImportError:
+        raise
+    except (
+        Exception
+    ) as error:  # what the libraries raise at a file of another kind, or half of one, is legion
+        reason = str(error).split("\n", maxsplit=1)[0] or type(error).__name__
+        raise SweepFileError(
+            f"{path} could not be read ({reason}); needed a file that save_sweep wrote; give its path"
+        ) from None
+    if "scenario" not in results.attrs or not {*FIGURES, *_ODDS} <= set(results.variables):
+        raise SweepFileError(
+            f"{path} holds no sweep; needed a file that save_sweep wrote; give the path of one"
+        )
+    kinds = {name: np.int64 if found.dtype.kind == "i" else object
+             for name, found in results.variables.items() if found.dtype.kind != "f"}  # fmt: skip
+    return results.assign({name: results[name].astype(kind, keep_attrs=True) for name, kind in kinds.items()})
+
+
+def _ending(path: str | PathLike[str]) -> str:
+    for ending in _ENDINGS:
+        if Path(path).name.endswith(ending):
+            return ending
+    raise SweepFileError(
+        f"{path} has no ending that is known; needed .nc for NetCDF or .zarr.zip for Zarr; choose one"
+    )
+
+
+def _netcdf(results: Dataset) -> bytes:
+    """In the classic format with 64-bit offsets, which SciPy writes: all of ours fits into it."""
+    return bytes(results.to_netcdf(engine="scipy", format="NETCDF3_64BIT"))
+
+
+def _zarr(results: Dataset) -> bytes:
+    parts: dict[str, Any] = {}
+    results.to_zarr(_library("zarr").storage.MemoryStore(parts), consolidated=False)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, part in _sorted(parts):
+            archive.writestr(name, part)
+    return packed.getvalue()
+
+
+def _sorted(parts: Mapping[str, Any]) -> Iterator[tuple[str, bytes]]:
+    for name in sorted(parts):
+        yield name, parts[name].to_bytes()
+
+
+def _library(name: str) -> Any:
+    """An optional library.  Raises ImportError with a sentence where it is not installed."""
+    try:
+        return import_module(name)
+    except ImportError:
+        raise ImportError(
+            f"{name} is not installed; needed for sweeps; install it with: pip install 'anchorsim[sweeps]'"
+        ) from None
