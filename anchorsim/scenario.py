@@ -13,6 +13,7 @@ from pydantic import Field, PrivateAttr, ValidationError, field_validator, model
 from anchorsim.boat import Boat
 from anchorsim.inspection import Survey
 from anchorsim.seabed import Spot
+from anchorsim.surroundings import Surroundings
 from anchorsim.tables import Choice, nearest
 from anchorsim.tackle import Snubber, Tackle
 from anchorsim.thing import Problem, Thing, refuse
@@ -56,6 +57,7 @@ class Scenario(Thing):
     spot: Spot = Field(default_factory=Spot)
     weather: Weather = Field(default_factory=Weather)
     survey: Survey = Survey()
+    surroundings: Surroundings = Surroundings()
     _folder: Path | None = PrivateAttr(default=None)
 
     @field_validator("format", mode="before")
@@ -174,7 +176,8 @@ class Scenario(Thing):
     def document(self) -> dict[str, Any]:
         """The scenario as nested plain values, as its file holds it.
 
-        Of the boat it holds what differs from her model, of fittings and survey what is not default.
+        Of the boat it holds what differs from her model, of fittings, survey and surroundings what is not
+        default.
         """
         document = self.model_dump(mode="json", exclude_none=True)
         stock = _stock(self.boat.model)
@@ -186,6 +189,7 @@ class Scenario(Thing):
         for holder, name, thing in (
             (document["tackle"], "fittings", self.tackle.fittings),
             (document, "survey", self.survey),
+            (document, "surroundings", self.surroundings),
         ):
             del holder[name]
             if changed := thing.model_dump(mode="json", exclude_none=True, exclude_defaults=True):

@@ -138,8 +138,10 @@ SURVEYED = [
     "log.moused",
     "log.surveyed",
     "findings",
+    "looked_at",
 ]
-UNDECLARED |= {"tackle.fittings", "survey"}
+UNDECLARED |= {"tackle.fittings", "survey", "surroundings"}
+UNDECLARED |= {f"surroundings.{name}" for name in ("anchor", "dangers", "neighbours")}
 UNDECLARED |= {f"tackle.fittings.{name}" for name in FITTED} | {f"survey.{name}" for name in SURVEYED}
 
 
