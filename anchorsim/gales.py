@@ -61,6 +61,9 @@ def _stream(number: int, mark: int) -> np.random.Generator:
     return np.random.Generator(np.random.PCG64(np.random.SeedSequence(number, spawn_key=(mark,))))
 
 
+Figures = Callable[[Scenario, Draw], Sequence[float]]
+
+
 @dataclass(frozen=True, eq=False)
 class Storms:
     """What storms of a scenario come to: arrays of one length that cannot be written to, one value a storm.
@@ -192,22 +195,40 @@ def storms_each(
     for table, scenario, some in zip(tables, scenarios, known, strict=True):
         if some is not None:
             _put_known(table, scenario, numbers, some)
-    missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
-    reason = None
-    try:
-        with _workers(executor, sum(map(len, missing))) as workers:
-            for which, places, rows in _finished(workers, scenarios, numbers, missing, cancel):
-                tables[which, places] = rows
-                if progress:
-                    progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
-    except _WorkersStopped as stopped:
-        reason = str(stopped)
+    reason = fill(_figures, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
     found = tuple(
         _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
     )
     if reason is not None:
         raise StormsStoppedError(found, reason)
     return found
+
+
+def fill(
+    figures: Figures,
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    tables: Floats,
+    *,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> str | None:
+    """Fill in the rows of ``tables`` (scenarios, storms, figures) that are NaN, in parallel.
+
+    ``figures(scenario, draw)`` gives a row; it is sent to other processes by its name.  Rows are left as they
+    were where it is cancelled or where the workers stop; gives back why they stopped, or None.
+    """
+    missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
+    try:
+        with _workers(executor, sum(map(len, missing))) as workers:
+            for which, places, rows in _finished(workers, figures, scenarios, numbers, missing, cancel):
+                tables[which, places] = rows
+                if progress:
+                    progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
+    except _WorkersStopped as stopped:
+        return str(stopped)
+    return None
 
 
 def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Storms) -> None:
@@ -259,6 +280,7 @@ def _tasks(
 
 def _finished(
     workers: Executor,
+    figures: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     missing: Sequence[NDArray[np.intp]],
@@ -271,10 +293,8 @@ def _finished(
     tasks: dict[Future[Floats | Exception], Task] = {}
     try:
         for which, places in _tasks(scenarios, numbers, missing):
-            tasks[_submit(workers, scenarios[which], [int(number) for number in numbers[places]])] = (
-                which,
-                places,
-            )
+            task = _submit(workers, figures, scenarios[which], [int(number) for number in numbers[places]])
+            tasks[task] = which, places
         pending, stopped = set(tasks), False
         while pending:
             if not stopped and cancel and cancel():
@@ -290,9 +310,11 @@ def _finished(
             task.cancel()
 
 
-def _submit(workers: Executor, scenario: Scenario, numbers: list[int]) -> Future[Floats | Exception]:
+def _submit(
+    workers: Executor, figures: Figures, scenario: Scenario, numbers: list[int]
+) -> Future[Floats | Exception]:
     try:
-        return workers.submit(_run, scenario, numbers)
+        return workers.submit(_run, figures, scenario, numbers)
     except Exception as error:  # whatever an executor raises that takes no more work
         raise _WorkersStopped(_told(error)) from error
 
@@ -315,11 +337,11 @@ def _died(task: Future[Floats | Exception]) -> bool:
     return task.cancelled() or task.exception() is not None
 
 
-def _run(scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+def _run(figures: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
     """Figures of some storms, a row each; what a storm raises is given back, for what an executor raises
     tells of its workers."""
     try:
-        return np.array([_figures(scenario, draw(number)) for number in numbers])
+        return np.array([figures(scenario, draw(number)) for number in numbers])
     except Exception as error:
         return error
 

@@ -140,9 +140,9 @@ def test_more_values_and_more_storms_run_only_what_is_new(
     ran: list[int] = []
     run = gales._run
 
-    def noted(scenario: Scenario, numbers: list[int]) -> Any:
+    def noted(figures: Any, scenario: Scenario, numbers: list[int]) -> Any:
         ran.extend(numbers)
-        return run(scenario, numbers)
+        return run(figures, scenario, numbers)
 
     monkeypatch.setattr(gales, "_run", noted)
     more = {**OVER, "weather.mean_wind": ["35 knot", "45 knot", "25 knot"]}
