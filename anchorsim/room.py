@@ -1,36 +1,68 @@
-"""The room she needs: all that any part of the boat sweeps in a watch."""
+"""The room she needs: all that any part of the boat sweeps, and how near she comes to what lies round her."""
 
 from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.assessment import SELDOM, odds
 from anchorsim.boat import corners
-from anchorsim.swing import Run, sweep
+from anchorsim.closeness import Shape, closest, separation
+from anchorsim.extremes import Estimate, chance, quantile
+from anchorsim.gales import Cancel, Draw, Ints, Progress, draw, fill, numbers_from
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.surroundings import Danger
+from anchorsim.swing import Run, simulate, sweep
+from anchorsim.units import System, quantity, show, si
 
-_SECTORS = 144
+Floats = NDArray[np.float64]
+Kind = Literal["danger", "shoal", "neighbour"]
+
+SECTORS = 144
 _PIECE = 0.4  # m of her outline between the points that are followed: no gaps from 10 m on
 _EVERY = 5  # samples, half a second, in which she moves by less than that
+_OTHERS = 1_000_003  # from a storm's number to that which gives her first neighbour's holding and windage
+TOUCH = 0.01  # m: what comes as near as that touches
 
 
-def envelope(run: Run) -> NDArray[np.float64]:
+def envelope(run: Run) -> Floats:
     """The farthest that any part of her came, by bearing from where the anchor was let go.
 
     (n, 2) metres north and east, closed.  Sectors that she never entered are drawn in to the anchor.
     """
-    north, east = sweep(run, _outline(corners(run.scenario.boat)), _EVERY)
-    sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * _SECTORS).astype(int) % _SECTORS
-    farthest = np.zeros(_SECTORS)
+    return _ring(_farthest(run))
+
+
+def _farthest(run: Run) -> Floats:
+    """By sector from south on clockwise, m; 0 where she never came."""
+    north, east = sweep(run, _outline(_round(run)), _EVERY)
+    sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * SECTORS).astype(int) % SECTORS
+    farthest = np.zeros(SECTORS)
     np.maximum.at(farthest, sector.ravel(), np.hypot(north, east).ravel())
-    middle = ((np.arange(_SECTORS) + 0.5) / _SECTORS - 0.5) * 2 * np.pi
+    return farthest
+
+
+def _ring(farthest: Floats) -> Floats:
+    middle = ((np.arange(SECTORS) + 0.5) / SECTORS - 0.5) * 2 * np.pi
     ring = np.column_stack([farthest * np.cos(middle), farthest * np.sin(middle)])
     return np.vstack([ring, ring[:1]])
 
 
-def _outline(points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Points round the polygon that bounds her."""
+def _round(run: Run) -> Floats:
+    """The corners of the polygon that bounds her, in order."""
+    points = corners(run.scenario.boat)
     centre = points.mean(axis=0)
-    points = points[np.argsort(np.arctan2(*(points - centre).T))]
+    return points[np.argsort(np.arctan2(*(points - centre).T))]
+
+
+def _outline(points: Floats) -> Floats:
+    """Points round a polygon."""
     edges = np.roll(points, -1, axis=0) - points
     pieces = np.ceil(np.hypot(*edges.T) / _PIECE).astype(int)
     return np.concatenate(
@@ -39,3 +71,218 @@ def _outline(points: NDArray[np.float64]) -> NDArray[np.float64]:
             for start, edge, n in zip(points, edges, pieces, strict=True)
         ]
     )
+
+
+def swept(run: Run, north: float = 0.0, east: float = 0.0) -> Shape:
+    """Her outline every half second, her anchor having been let go at a place north and east (m)."""
+    norths, easts = sweep(run, _round(run), _EVERY)
+    return Shape(np.stack([norths + north, easts + east], axis=-1), True)
+
+
+def gap(run: Run, other: Run, north: float, east: float) -> Floats:
+    """The distance (m) between two boats every half second; 0 where they touch.
+
+    ``north`` and ``east``: where the other's anchor was let go from hers, m.  The two watches must be of one
+    length and in one wind, which they are if their scenarios and seeds differ in boat and tackle only.
+    """
+    return separation(swept(run), swept(other, north, east))
+
+
+def shape(scenario: Scenario, danger: Danger) -> Shape:
+    """A danger in metres north and east of the anchor."""
+    places = [position.local(scenario.surroundings.anchor) for position in danger.at]
+    return Shape(np.array(places)[None], danger.shape == "area")
+
+
+@dataclass(frozen=True, eq=False)
+class Clearance:
+    """How near any part of her came to one thing: ``closest`` by storm, (n,) m, 0 where she touched it.
+
+    A ``shoal`` is a danger by its depth; how near she came to it was tried at low water.
+    """
+
+    name: str
+    kind: Kind
+    closest: Floats
+
+    @property
+    def touched(self) -> Estimate:
+        """The chance that she touches it, with its band."""
+        return chance(self.closest < TOUCH)
+
+    @property
+    def near(self) -> Estimate:
+        """The distance (m) that she keeps in 0.95 of storms, with its band."""
+        return quantile(self.closest, 1.0 - SELDOM)
+
+    def sentence(self, system: System = "metric") -> str:
+        """What the odds are, in plain words."""
+        does = {"danger": "touches", "shoal": "takes the ground on", "neighbour": "touches"}[self.kind]
+        told = f"She {does} {self.name} in {odds(self.touched)} of such storms"
+        if self.near.value < TOUCH:
+            return f"{told}."
+        return f"{told}; in 95 of 100 she keeps {show(quantity(self.near.value, 'm'), 'm', system, 2)} off."
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """The room that a scenario's boat needs in storms, and what lies in it.
+
+    ``reach``: (storms, 144) m, the farthest that any part of her came by sector, from south on clockwise;
+    ``clearances``: of dangers, shoals and neighbours in their order; ``afloat``: names of the dangers that
+    have water enough over them at low water.  ``asked`` is how many storms were to be run; fewer are here
+    where it was cancelled.
+    """
+
+    scenario: Scenario
+    asked: int
+    number: Ints
+    reach: Floats
+    clearances: tuple[Clearance, ...]
+    afloat: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.number)
+
+    @property
+    def complete(self) -> bool:
+        """Whether all storms that were asked for were run."""
+        return len(self) == self.asked
+
+    @property
+    def farthest(self) -> Estimate:
+        """What she stays within in 0.95 of storms, m from where the anchor was let go, with its band."""
+        return quantile(self.reach.max(axis=1), SELDOM)
+
+    def ring(self, share: float = 1.0) -> Floats:
+        """What she stays within in a share of storms, sector by sector, as :func:`envelope` gives it.
+
+        1: all that was swept in any storm.
+        """
+        return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
+
+    @property
+    def tightest(self) -> Clearance | None:
+        """What she touches most often, or else keeps least off; None where nothing lies round her."""
+        return max(
+            self.clearances, key=lambda one: (one.touched.value, -float(one.closest.min())), default=None
+        )
+
+    def sentence(self, system: System = "metric") -> str:
+        """How much room she needs, and what is most in the way."""
+        within = show(quantity(self.farthest.value, "m"), "m", system, 2)
+        told = f"In 95 of 100 such storms she stays within {within} of where the anchor was let go."
+        return f"{told} {self.tightest.sentence(system)}" if self.tightest else told
+
+
+def room(
+    scenario: Scenario,
+    count: int = 100,
+    *,
+    first: int = 0,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Room:
+    """The room she needs in storms ``first`` to ``first + count - 1``, those of :func:`anchorsim.storms`.
+
+    Her neighbours lie in the same gusts, and have an anchor's holding and a windage of their own in each.
+    Where a danger has a depth too small for her at low water, the same storms are run at low water too.
+
+    Raises ScenarioError with the path of what cannot be, such as a neighbour who draws more than there is;
+    ValueError where a number makes no sense; RuntimeError where the workers stop.
+    """
+    numbers = numbers_from(first, count)
+    things = _things(scenario)
+    neighbours(scenario)
+    if any(kind == "shoal" for _, kind in things):
+        at_low_water(scenario)
+    table = np.full((1, count, SECTORS + len(things)), np.nan)
+    reason = fill(_watch, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
+    done = ~np.isnan(table[0, :, 0])
+    if reason is not None:
+        raise RuntimeError(
+            f"the workers stopped after {done.sum()} of {count} storms ({reason}); needed workers that live "
+            "to the end; ask again with a new executor"
+        )
+    columns = np.ascontiguousarray(table[0, done].T)
+    columns.flags.writeable = False
+    return Room(
+        scenario=scenario,
+        asked=count,
+        number=numbers[done],
+        reach=columns[:SECTORS].T,
+        clearances=tuple(
+            Clearance(name, kind, closest)
+            for (name, kind), closest in zip(things, columns[SECTORS:], strict=True)
+        ),
+        afloat=tuple(
+            danger.name for danger in scenario.surroundings.dangers if _kind(scenario, danger) is None
+        ),
+    )
+
+
+def _kind(scenario: Scenario, danger: Danger) -> Kind | None:
+    """What a danger is to her; None where she floats over it at low water."""
+    if danger.depth is None:
+        return "danger"
+    water = si(danger.depth) + si(scenario.surroundings.low_water)
+    return "shoal" if water < si(scenario.boat.draught) else None
+
+
+def _things(scenario: Scenario) -> list[tuple[str, Kind]]:
+    dangers = [(danger.name, _kind(scenario, danger)) for danger in scenario.surroundings.dangers]
+    found: list[tuple[str, Kind]] = [(name, kind) for name, kind in dangers if kind is not None]
+    return found + [(neighbour.name, "neighbour") for neighbour in scenario.surroundings.neighbours]
+
+
+@functools.lru_cache(maxsize=8)
+def neighbours(scenario: Scenario) -> tuple[Scenario, ...]:
+    """The scenario of each neighbour: her boat and tackle in the same spot and weather.
+
+    Raises ScenarioError with the path of what cannot be.
+    """
+    found = []
+    for i, neighbour in enumerate(scenario.surroundings.neighbours):
+        try:
+            hers = {"boat": neighbour.boat, "tackle": neighbour.tackle, "surroundings": None, "survey": None}
+            found.append(scenario.vary(hers))
+        except ScenarioError as error:
+            owned = f"surroundings.neighbours.{i}"
+            raise ScenarioError(
+                [
+                    (f"{owned}.{path}" if path.startswith(("boat", "tackle")) else owned, f"{sentence}")
+                    for path, sentence in error.problems
+                ]
+            ) from None
+    return tuple(found)
+
+
+@functools.lru_cache(maxsize=8)
+def at_low_water(scenario: Scenario) -> Scenario:
+    """The scenario with the tide at low water and as much rode out as before, so with more scope.
+
+    Raises ScenarioError where she does not float then.
+    """
+    low = scenario.vary({"spot.tide": scenario.surroundings.low_water})
+    return low.vary({"tackle.scope": scenario.paid_out / low.height})
+
+
+def _watch(scenario: Scenario, chance: Draw) -> Sequence[float]:
+    """Of one storm: the farthest she came by sector, and how near to each thing."""
+    run = simulate(scenario, **chance._asdict())
+    her, found = swept(run), list(_farthest(run))
+    kinds = [(danger, _kind(scenario, danger)) for danger in scenario.surroundings.dangers]
+    grounding = her
+    if any(kind == "shoal" for _, kind in kinds) and scenario.surroundings.low_water != scenario.spot.tide:
+        grounding = swept(simulate(at_low_water(scenario), **chance._asdict()))
+    for danger, kind in kinds:
+        if kind is not None:
+            found.append(closest(grounding if kind == "shoal" else her, shape(scenario, danger)))
+    for i, (other, neighbour) in enumerate(
+        zip(neighbours(scenario), scenario.surroundings.neighbours, strict=True)
+    ):
+        theirs = draw(chance.seed + (i + 1) * _OTHERS)._replace(seed=chance.seed)
+        place = neighbour.at.local(scenario.surroundings.anchor)
+        found.append(closest(her, swept(simulate(other, **theirs._asdict()), *place)))
+    return found

@@ -152,7 +152,7 @@ def test_the_whole_of_every_range_is_drawn_from() -> None:
     """Nothing that a person can set is left out, but what other tables fix."""
     assert len(MEASURES) > 40
     groups = {path.split(".")[0] for path in DECLARED}
-    assert groups == {"boat", "tackle", "spot", "weather"}
+    assert groups == {"boat", "tackle", "spot", "weather", "surroundings"}
 
 
 @pytest.mark.parametrize("model", catalogue())
