@@ -110,21 +110,14 @@ FIGURES = tuple(field.name for field in fields(Storms))[3:]
 
 
 class StormsStoppedError(RuntimeError):
-    """Workers stopped.  ``each`` holds, for every scenario, the storms that were finished before; ``storms``
-    are those of the first."""
+    """Workers stopped.  ``storms`` are those that were finished before."""
 
-    def __init__(self, each: tuple[Storms, ...], reason: str) -> None:
-        self.each, self.reason = each, reason
-        done, asked = sum(map(len, each)), sum(storms.asked for storms in each)
+    def __init__(self, storms: Storms, reason: str) -> None:
+        self.storms = storms
         super().__init__(
-            f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live "
-            "to the end; run the rest with a new executor, giving this error's `storms` as `known`"
+            f"the workers stopped after {len(storms)} of {storms.asked} storms ({reason}); needed workers "
+            "that live to the end; run the rest with a new executor, giving this error's `storms` as `known`"
         )
-
-    @property
-    def storms(self) -> Storms:
-        """Those of the first scenario, or of the only one."""
-        return self.each[0]
 
 
 def storms(
@@ -175,37 +168,18 @@ def storms_numbered(
     cancel: Cancel | None = None,
 ) -> Storms:
     """As :func:`storms`, for storms of any numbers, rising."""
-    (found,) = storms_each(
-        [scenario], numbers, known=[known], executor=executor, progress=progress, cancel=cancel
-    )
-    return found
-
-
-def storms_each(
-    scenarios: Sequence[Scenario],
-    numbers: Ints,
-    *,
-    known: Sequence[Storms | None],
-    executor: Executor | None = None,
-    progress: Progress | None = None,
-    cancel: Cancel | None = None,
-) -> tuple[Storms, ...]:
-    """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
-    tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
-    for table, scenario, some in zip(tables, scenarios, known, strict=True):
-        if some is not None:
-            _put_known(table, scenario, numbers, some)
-    reason = fill(_figures, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
-    found = tuple(
-        _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
-    )
+    table = np.full((1, len(numbers), len(FIGURES)), np.nan)
+    if known is not None:
+        _put_known(table[0], scenario, numbers, known)
+    reason = fill(figures, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
+    found = _gathered(scenario, numbers, table[0])
     if reason is not None:
         raise StormsStoppedError(found, reason)
     return found
 
 
 def fill(
-    figures: Figures,
+    of_storm: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     tables: Floats,
@@ -216,13 +190,14 @@ def fill(
 ) -> str | None:
     """Fill in the rows of ``tables`` (scenarios, storms, figures) that are NaN, in parallel.
 
-    ``figures(scenario, draw)`` gives a row; it is sent to other processes by its name.  Rows are left as they
-    were where it is cancelled or where the workers stop; gives back why they stopped, or None.
+    ``of_storm(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
+    run together: no worker waits for the last storm of one.  Rows are left as they were where it is cancelled
+    or where the workers stop; gives back why they stopped, or None.
     """
     missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
     try:
         with _workers(executor, sum(map(len, missing))) as workers:
-            for which, places, rows in _finished(workers, figures, scenarios, numbers, missing, cancel):
+            for which, places, rows in _finished(workers, of_storm, scenarios, numbers, missing, cancel):
                 tables[which, places] = rows
                 if progress:
                     progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
@@ -280,7 +255,7 @@ def _tasks(
 
 def _finished(
     workers: Executor,
-    figures: Figures,
+    of_storm: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     missing: Sequence[NDArray[np.intp]],
@@ -293,7 +268,7 @@ def _finished(
     tasks: dict[Future[Floats | Exception], Task] = {}
     try:
         for which, places in _tasks(scenarios, numbers, missing):
-            task = _submit(workers, figures, scenarios[which], [int(number) for number in numbers[places]])
+            task = _submit(workers, of_storm, scenarios[which], [int(number) for number in numbers[places]])
             tasks[task] = which, places
         pending, stopped = set(tasks), False
         while pending:
@@ -311,10 +286,10 @@ def _finished(
 
 
 def _submit(
-    workers: Executor, figures: Figures, scenario: Scenario, numbers: list[int]
+    workers: Executor, of_storm: Figures, scenario: Scenario, numbers: list[int]
 ) -> Future[Floats | Exception]:
     try:
-        return workers.submit(_run, figures, scenario, numbers)
+        return workers.submit(_run, of_storm, scenario, numbers)
     except Exception as error:  # whatever an executor raises that takes no more work
         raise _WorkersStopped(_told(error)) from error
 
@@ -337,16 +312,17 @@ def _died(task: Future[Floats | Exception]) -> bool:
     return task.cancelled() or task.exception() is not None
 
 
-def _run(figures: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
     """Figures of some storms, a row each; what a storm raises is given back, for what an executor raises
     tells of its workers."""
     try:
-        return np.array([figures(scenario, draw(number)) for number in numbers])
+        return np.array([of_storm(scenario, draw(number)) for number in numbers])
     except Exception as error:
         return error
 
 
-def _figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+def figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+    """What is kept of one storm, in the order of FIGURES."""
     run = simulate(scenario, **chance._asdict())
     return (
         run.greatest_bow_load,

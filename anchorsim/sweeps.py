@@ -6,11 +6,13 @@ xarray and zarr are asked for when they are needed: they come with ``anchorsim[s
 
 from __future__ import annotations
 
+import contextlib
 import io
 import itertools
 import json
+import time
 import zipfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from importlib import import_module
@@ -22,16 +24,7 @@ import tomli_w
 from numpy.typing import NDArray
 
 from anchorsim.extremes import chance
-from anchorsim.gales import (
-    FIGURES,
-    Cancel,
-    Ints,
-    Progress,
-    Storms,
-    StormsStoppedError,
-    numbers_from,
-    storms_each,
-)
+from anchorsim.gales import CREEP, FIGURES, Cancel, Floats, Ints, Progress, figures, fill, numbers_from
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.thing import Thing
 from anchorsim.toml_file import write_whole
@@ -57,6 +50,7 @@ _ODDS = {
     "dragging_high": "upper end of its 95 % band",
 }
 _STORM = "storm"
+_SAVED_EVERY = 60.0  # s
 _ENDINGS = (".nc", ".zarr.zip")
 _QUANTITY: Any = type(quantity(1.0, "m"))
 
@@ -64,18 +58,25 @@ _QUANTITY: Any = type(quantity(1.0, "m"))
 class SweepStoppedError(RuntimeError):
     """Workers stopped in a sweep.  ``results`` are those of all storms that were finished before."""
 
-    def __init__(self, results: Dataset, stopped: StormsStoppedError) -> None:
+    def __init__(self, results: Dataset, reason: str) -> None:
         self.results = results
-        done, asked = sum(map(len, stopped.each)), sum(storms.asked for storms in stopped.each)
+        done, asked = int(results["finished"].sum()), results["peak_load"].size
         super().__init__(
-            f"the workers stopped after {done} of the sweep's {asked} storms ({stopped.reason}); those are "
-            "kept; needed workers that live to the end; sweep again with a new executor, giving this error's "
-            "`results` as `known`"
+            f"the workers stopped after {done} of the sweep's {asked} storms ({reason}); those are kept; "
+            "needed workers that live to the end; sweep again with a new executor, giving this error's `results` as "
+            "`known` or the same `file`"
         )
 
 
 class SweepFileError(ValueError):
-    """A sweep's file that could not be written or read."""
+    """A sweep's file that could not be written or read.
+
+    ``results`` are those that could not be written, which are then in memory only; else None.
+    """
+
+    def __init__(self, sentence: str, results: Dataset | None = None) -> None:
+        self.results = results
+        super().__init__(sentence)
 
 
 @dataclass(frozen=True)
@@ -95,6 +96,7 @@ def sweep(
     *,
     first: int = 0,
     known: Dataset | None = None,
+    file: str | PathLike[str] | None = None,
     executor: Executor | None = None,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
@@ -110,24 +112,68 @@ def sweep(
     were; and the chance of dragging with its 95 % band.  Units are in the attributes.
 
     ``known``: results of the same scenario over the same paths (other values may be among them), whose storms
-    are not run again.  ``executor``, ``progress`` and ``cancel`` are those of :func:`anchorsim.storms`; on a
-    Dask cluster the executor is ``client.get_executor()``, and a worker that dies is made good by the others.
-    The results are the same to the last bit wherever they are run.
+    are not run again.  ``file``: where the results are saved as :func:`save_sweep` does, once a minute and
+    however it ends; what it holds at the start is known.
+
+    ``executor``, ``progress`` and ``cancel`` are those of :func:`anchorsim.storms`; on a Dask cluster the
+    executor is ``client.get_executor()``, and a worker that dies is made good by the others.  The results are
+    the same to the last bit wherever they are run.
 
     Raises ValueError where paths, values or known results do not go together, ScenarioError for a combination
-    that cannot be, SweepStoppedError where the workers stop, and what :func:`anchorsim.simulate` raises.
+    that cannot be, SweepStoppedError where the workers stop, SweepFileError where the file cannot be read or
+    written, and what :func:`anchorsim.simulate` raises.
     """
     numbers = numbers_from(first, count)
     variants = _variants(scenario, over)
     axes = _axes(over, variants)
-    before = _picked_up(scenario, axes, variants, known) if known is not None else [None] * len(variants)
+    table = np.full((len(variants), len(numbers), len(FIGURES)), np.nan)
+    if file is not None:
+        _ending(file)
+    for some in (known, load_sweep(file) if file is not None and Path(file).exists() else None):
+        if some is not None:
+            _pick_up(table, scenario, axes, numbers, some)
+
+    def results() -> Dataset:
+        return _dataset(scenario, axes, numbers, table)
+
+    keep = _Keeper(file, results)
+
+    def noted(done: int, asked: int) -> None:
+        keep.now_and_then()
+        if progress:
+            progress(done, asked)
+
     try:
-        found = storms_each(
-            variants, numbers, known=before, executor=executor, progress=progress, cancel=cancel
-        )
-    except StormsStoppedError as stopped:
-        raise SweepStoppedError(_dataset(scenario, axes, numbers, stopped.each), stopped) from None
-    return _dataset(scenario, axes, numbers, found)
+        reason = fill(figures, variants, numbers, table, executor=executor, progress=noted, cancel=cancel)
+    except BaseException:  # Ctrl-C above all
+        keep.quietly()
+        raise
+    if reason is not None:
+        keep.quietly()
+        raise SweepStoppedError(results(), reason)
+    keep.at_the_end()
+    return results()
+
+
+class _Keeper:
+    """Saves results now and then while they come in, where there is a file for them."""
+
+    def __init__(self, file: str | PathLike[str] | None, results: Callable[[], Dataset]) -> None:
+        self.file, self.results, self.saved = file, results, time.monotonic()
+
+    def at_the_end(self) -> None:
+        if self.file is not None:
+            save_sweep(self.results(), self.file)
+
+    def quietly(self) -> None:
+        """Where it cannot be saved there is something else to be told, or time to make room until the end."""
+        with contextlib.suppress(SweepFileError):
+            self.at_the_end()
+        self.saved = time.monotonic()
+
+    def now_and_then(self) -> None:
+        if self.file is not None and time.monotonic() - self.saved > _SAVED_EVERY:
+            self.quietly()
 
 
 def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Scenario]:
@@ -188,59 +234,47 @@ def _document(scenario: Scenario) -> str:
     return tomli_w.dumps(scenario.document())
 
 
-def _picked_up(
-    scenario: Scenario, axes: Sequence[_Axis], variants: Sequence[Scenario], known: Dataset
-) -> list[Storms | None]:
-    """What is known already of each variant."""
+def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
+    """Put what is known already into the table of figures, (variants, storms, figures)."""
     paths = [axis.path for axis in axes]
     if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _STORM}:
         raise ValueError(
             "known: these are results of another sweep; needed some of this scenario over the same paths "
-            f"({', '.join(paths)}); leave them out"
+            f"({', '.join(paths)}); leave them out, or give another file"
         )
     places = [
         {label: place for place, label in enumerate(known.coords[axis.path].values.tolist())} for axis in axes
     ]
-    figures = np.stack([known[name].transpose(*paths, _STORM).values for name in FIGURES], axis=-1)
-    numbers = known.coords[_STORM].values.astype(np.int64)
-    found: list[Storms | None] = []
-    for variant, labels in zip(
-        variants, itertools.product(*(axis.labels.tolist() for axis in axes)), strict=True
-    ):
+    held = np.stack([known[name].transpose(*paths, _STORM).values for name in FIGURES], axis=-1)
+    _, here, there = np.intersect1d(numbers, known.coords[_STORM].values, return_indices=True)
+    for rows, labels in zip(table, itertools.product(*(axis.labels.tolist() for axis in axes)), strict=True):
         if all(label in place for place, label in zip(places, labels, strict=True)):
-            rows = figures[tuple(place[label] for place, label in zip(places, labels, strict=True))]
-            done = ~np.isnan(rows[:, 0])
-            found.append(Storms(variant, int(done.sum()), numbers[done], *rows[done].T))
-        else:
-            found.append(None)
-    return found
+            found = held[tuple(place[label] for place, label in zip(places, labels, strict=True))][there]
+            rows[here] = np.where(np.isnan(found), rows[here], found)
 
 
-def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, found: Sequence[Storms]) -> Dataset:
+def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Floats) -> Dataset:
     xarray = _library("xarray")
-    table = np.full((len(FIGURES), len(found), len(numbers)), np.nan)
-    odds = np.full((len(_ODDS), len(found)), np.nan)
-    for which, storms in enumerate(found):
-        places = np.searchsorted(numbers, storms.number)
-        for rows, name in zip(table, FIGURES, strict=True):
-            rows[which, places] = getattr(storms, name)
-        if len(storms):
-            dragging = chance(storms.dragged)
-            odds[:, which] = dragging.value, dragging.low, dragging.high
+    drag = table[:, :, FIGURES.index("drag")]
+    finished = (~np.isnan(drag)).sum(axis=1)
+    odds = np.full((len(_ODDS), len(table)), np.nan)
+    for which in np.flatnonzero(finished):
+        dragging = chance(drag[which][~np.isnan(drag[which])] >= CREEP)
+        odds[:, which] = dragging.value, dragging.low, dragging.high
     paths, shape = [axis.path for axis in axes], [len(axis.values) for axis in axes]
     variables: dict[str, Any] = {}
-    for name, rows in zip(FIGURES, table, strict=True):
+    for name, rows in zip(FIGURES, np.moveaxis(table, -1, 0), strict=True):
         units, means = _MEANS[name]
         attrs = {"units": units, "long_name": means}
         variables[name] = ([*paths, _STORM], rows.reshape(*shape, len(numbers)), attrs)
     for (name, means), row in zip(_ODDS.items(), odds, strict=True):
         variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
-    finished = np.array([len(storms) for storms in found]).reshape(shape)
-    variables["finished"] = (paths, finished, {"units": "1", "long_name": "storms that were run"})
+    attrs = {"units": "1", "long_name": "storms that were run"}
+    variables["finished"] = (paths, finished.reshape(shape), attrs)
     coords: dict[str, Any] = {axis.path: ([axis.path], axis.labels, dict(axis.attrs)) for axis in axes}
     coords[_STORM] = ([_STORM], numbers, {"long_name": "number of the storm"})
     made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
-    return made
+    return made.copy(deep=True)
 
 
 def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
@@ -255,9 +289,10 @@ def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
     except ValueError as error:
         wrong = str(error).rpartition("; needed")[0]
         raise SweepFileError(
-            f"{wrong}; nothing is lost: the results are still in memory, and a file that was there before is "
-            "whole; needed a folder with room that can be written to; make room or choose another, and save "
-            "them again"
+            f"{wrong}; nothing is lost: the results are still in memory, as this error's `results`, and a "
+            "file that was there before is whole; needed a folder with room that can be written to; make room "
+            "or choose another, and save them again with save_sweep",
+            results,
         ) from None
 
 

@@ -107,7 +107,7 @@ def test_workers_that_stop_lose_nothing(whole: xarray.Dataset, tmp_path: Path) -
     assert str(told.value) == (
         f"the workers stopped after {done} of the sweep's {12 * COUNT} storms (OSError: connection to the "
         "scheduler lost); those are kept; needed workers that live to the end; sweep again with a new "
-        "executor, giving this error's `results` as `known`"
+        "executor, giving this error's `results` as `known` or the same `file`"
     )
     save_sweep(left, tmp_path / "left.nc")
     ran: list[int] = []
@@ -156,6 +156,42 @@ def test_more_values_and_more_storms_run_only_what_is_new(
     assert sorted(ran) == sorted(12 * [6, 7])
 
 
+KILLED = """
+import os, signal, sys
+from anchorsim import Scenario, sweeps
+sweeps._SAVED_EVERY = 0.0
+def stop(done, asked):
+    if done > 20:
+        os.kill(os.getpid(), getattr(signal, sys.argv[2]))
+sweeps.sweep(Scenario.load(sys.argv[1]), eval(sys.argv[3]), 6, file=sys.argv[4], progress=stop)
+"""
+
+
+@pytest.mark.parametrize("by", ["SIGKILL", "SIGINT"])
+def test_the_file_keeps_what_was_done_when_the_whole_program_is_killed_or_interrupted(
+    by: str, whole: xarray.Dataset, tmp_path: Path
+) -> None:
+    SHORT.save(tmp_path / "scenario.toml")
+    file = tmp_path / "all.nc"
+    command = [sys.executable, "-c", KILLED, str(tmp_path / "scenario.toml"), by, repr(OVER), str(file)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == (-signal.SIGKILL if by == "SIGKILL" else -signal.SIGINT), done.stderr
+    held = int(load_sweep(file)["finished"].sum())
+    assert 20 < held < 12 * COUNT
+    ran: list[int] = []
+    again = sweep(SHORT, OVER, COUNT, file=file, progress=lambda n, _: ran.append(n))
+    assert again.identical(whole) and load_sweep(file).identical(whole)
+    assert ran[0] > held
+
+
+def test_a_file_that_cannot_be_written_at_the_end_leaves_the_results_in_hand(
+    whole: xarray.Dataset, tmp_path: Path
+) -> None:
+    with pytest.raises(SweepFileError, match=r"could not be written .* still in memory") as told:
+        sweep(SHORT, OVER, COUNT, file=tmp_path / "none" / "all.nc")
+    assert told.value.results is not None and told.value.results.identical(whole)
+
+
 def test_files_are_read_by_other_libraries(whole: xarray.Dataset, tmp_path: Path) -> None:
     save_sweep(whole, tmp_path / "all.nc")
     save_sweep(whole, tmp_path / "all.zarr.zip")
@@ -170,36 +206,33 @@ def test_files_are_read_by_other_libraries(whole: xarray.Dataset, tmp_path: Path
 
 FULL = """
 import resource, sys
-import xarray
 from anchorsim.sweeps import SweepFileError, load_sweep, save_sweep
-results = load_sweep(sys.argv[1])
+results = [load_sweep(path) for path in sys.argv[1:]]
 resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
-more = results.assign(drag=results["drag"] + 1.0)
-try:
-    save_sweep(more, sys.argv[1])
-except SweepFileError as error:
-    print(error)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
+for path, held in zip(sys.argv[1:], results):
+    try:
+        save_sweep(held.assign(drag=held["drag"] + 1.0), path)
+    except SweepFileError as error:
+        print(error)
 """
 
 
-@pytest.mark.parametrize("ending", [".nc", ".zarr.zip"])
-def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(
-    ending: str, whole: xarray.Dataset, tmp_path: Path
-) -> None:
+def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(whole: xarray.Dataset, tmp_path: Path) -> None:
     # The kernel itself refuses to write on after 1000 bytes, as it does where a disk is full.
-    path = tmp_path / f"all{ending}"
-    save_sweep(whole, path)
-    before = path.read_bytes()
-    command = [sys.executable, "-c", FULL, str(path)]
+    paths = [tmp_path / "all.nc", tmp_path / "all.zarr.zip"]
+    for path in paths:
+        save_sweep(whole, path)
+    before = [path.read_bytes() for path in paths]
+    command = [sys.executable, "-c", FULL, *map(str, paths)]
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout
-    assert told == (
+    assert told.splitlines() == [
         f"{path} could not be written (file too large); nothing is lost: the results are still in memory, "
-        "and a file that was there before is whole; needed a folder with room that can be written to; "
-        "make room or choose another, and save them again\n"
-    )
-    assert path.read_bytes() == before
-    assert os.listdir(tmp_path) == [path.name]
+        "as this error's `results`, and a file that was there before is whole; needed a folder with room "
+        "that can be written to; make room or choose another, and save them again with save_sweep"
+        for path in paths
+    ]
+    assert [path.read_bytes() for path in paths] == before
+    assert sorted(os.listdir(tmp_path)) == [path.name for path in paths]
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="has no device that is always full")
