@@ -63,8 +63,8 @@ class SweepStoppedError(RuntimeError):
         done, asked = int(results["finished"].sum()), results["peak_load"].size
         super().__init__(
             f"the workers stopped after {done} of the sweep's {asked} storms ({reason}); those are kept; "
-            "needed workers that live to the end; sweep again with a new executor, giving this error's `results` as "
-            "`known` or the same `file`"
+            "needed workers that live to the end; sweep again with a new executor, giving this error's "
+            "`results` as `known` or the same `file`"
         )
 
 
@@ -290,8 +290,8 @@ def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
         wrong = str(error).rpartition("; needed")[0]
         raise SweepFileError(
             f"{wrong}; nothing is lost: the results are still in memory, as this error's `results`, and a "
-            "file that was there before is whole; needed a folder with room that can be written to; make room "
-            "or choose another, and save them again with save_sweep",
+            "file that was there before is whole; needed a folder with room that can be written to; make "
+            "room or choose another, and save them again with save_sweep",
             results,
         ) from None
 
