@@ -110,14 +110,20 @@ FIGURES = tuple(field.name for field in fields(Storms))[3:]
 
 
 class StormsStoppedError(RuntimeError):
-    """Workers stopped.  ``storms`` are those that were finished before."""
+    """Workers stopped.  ``each`` holds, for every scenario, the storms that were finished before."""
 
-    def __init__(self, storms: Storms, reason: str) -> None:
-        self.storms = storms
+    def __init__(self, each: tuple[Storms, ...], reason: str) -> None:
+        self.each = each
+        done, asked = sum(map(len, each)), sum(storms.asked for storms in each)
         super().__init__(
-            f"the workers stopped after {len(storms)} of {storms.asked} storms ({reason}); needed workers "
-            "that live to the end; run the rest with a new executor, giving this error's `storms` as `known`"
+            f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live to the "
+            "end; run the rest with a new executor, giving this error's `storms` as `known`"
         )
+
+    @property
+    def storms(self) -> Storms:
+        """Those of the first scenario, or of the only one."""
+        return self.each[0]
 
 
 def storms(
@@ -168,11 +174,30 @@ def storms_numbered(
     cancel: Cancel | None = None,
 ) -> Storms:
     """As :func:`storms`, for storms of any numbers, rising."""
-    table = np.full((1, len(numbers), len(FIGURES)), np.nan)
-    if known is not None:
-        _put_known(table[0], scenario, numbers, known)
-    reason = fill(figures, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
-    found = _gathered(scenario, numbers, table[0])
+    (found,) = storms_each(
+        [scenario], numbers, known=[known], executor=executor, progress=progress, cancel=cancel
+    )
+    return found
+
+
+def storms_each(
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    *,
+    known: Sequence[Storms | None],
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> tuple[Storms, ...]:
+    """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
+    tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
+    for table, scenario, some in zip(tables, scenarios, known, strict=True):
+        if some is not None:
+            _put_known(table, scenario, numbers, some)
+    reason = fill(figures, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
+    found = tuple(
+        _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
+    )
     if reason is not None:
         raise StormsStoppedError(found, reason)
     return found
