@@ -194,13 +194,20 @@ def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal
     found = states(scenario)
     behaves = behaving(scenario, found)
     loads = held(behaves) if runs is None else judge(behaves, runs)
-    bow, anchor = _share(loads.peak), _share(loads.anchor_peak)
-    sound = gear(behaves.vary({"tackle.anchor": scenario.tackle.anchor}))
-    parts = tuple(_part(entry, found, bow, anchor) for entry in sound)
-    known = {entry.key for entry in sound} | {key for also in _ALSO.values() for key in also}
+    bow = _share(loads.peak)
+    parts = loaded(scenario, bow, _share(loads.anchor_peak))
+    known = {part.key for part in parts} | {key for also in _ALSO.values() for key in also}
     ashore = tuple(effect for key, state in found.items() if key not in known for effect in state.effects)
     left = found.get("anchor", State()).holding
     return Appraisal(scenario, parts, _holding(scenario) * left, bow, watched(behaves), ashore)
+
+
+def loaded(scenario: Scenario, bow: Share, anchor: Share) -> tuple[PartState, ...]:
+    """The parts as found, from the anchor aft, under pulls at the bow and at the anchor (N)."""
+    scenario = described(scenario)
+    found = states(scenario)
+    sound = gear(behaving(scenario, found).vary({"tackle.anchor": scenario.tackle.anchor}))
+    return tuple(_part(entry, found, bow, anchor) for entry in sound)
 
 
 def _part(entry: GearPart, found: dict[str, State], bow: Share, anchor: Share) -> PartState:

@@ -6,16 +6,19 @@ import numpy as np
 
 from anchorsim import line, seabed
 from anchorsim.boat import Boat
+from anchorsim.condition import Share
 from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
 from anchorsim.figures.scene import Boat as DrawnBoat
+from anchorsim.residual import loaded
 from anchorsim.room import envelope
-from anchorsim.strength import parts
+from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
 from anchorsim.swing_kernel import holding_left
 from anchorsim.units import si
 from anchorsim.verdict import Range, Verdict
 
 _SHAPES, _POINTS = 48, 40
+_LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 5
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
@@ -25,18 +28,7 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
     holding = _holding(run)
     peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
     at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
-    carrying = parts(run.scenario)
-    lowest = min(carrying, key=lambda part: part.working)
-    found = [
-        Part(
-            name=part.name,
-            peak=Span(part.load(peak.low), part.load(peak.likely), part.load(peak.high)),
-            working_load=part.working,
-            breaking_load=part.breaking,
-            weakest=part is lowest,
-        )
-        for part in carrying
-    ]
+    found = _carrying(run.scenario, peak, at_anchor)
     if holding.likely > 0:
         anchor = Part(
             "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
@@ -52,6 +44,36 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
         parts=tuple(found),
         room=Area("room she needs", ring[:, 0], ring[:, 1]),
     )
+
+
+def _carrying(scenario: Scenario, bow: Span, anchor: Span) -> list[Part]:
+    """The lengths of the rode, as found, the weakest link, and other parts that work hardest; from the anchor aft.
+
+    What holds the chain behind a snubber is left to the survey: nothing comes on it until the snubber's slack
+    is used up.
+    """
+    pulls = (Share(pull.low, pull.likely, pull.high) for pull in (bow, anchor))
+    line = [
+        part
+        for part in loaded(scenario, *pulls)
+        if not part.spare and part.sound.carries != "behind the snubber"
+    ]
+    weakest = min(line, key=lambda part: part.safety_on_breaking.likely)
+    wanted = [part for part in line if part.key in _LENGTHS or part is weakest]
+    others = sorted(line, key=lambda part: part.utilisation.likely, reverse=True)
+    wanted += [part for part in others if part not in wanted][: _MOST_PARTS - len(wanted)]
+    return [
+        Part(
+            name=part.name,
+            peak=Span(*part.load),
+            working_load=part.working.likely,
+            breaking_load=part.breaking.likely,
+            at="anchor" if part.sound.carries == "anchor" else "bow",
+            weakest=part is weakest,
+        )
+        for part in line
+        if part in wanted
+    ]
 
 
 def drawn(boat: Boat) -> DrawnBoat:
