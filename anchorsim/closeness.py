@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 _COARSE = 32  # moments between those that are looked at first
+_PAIRS = 50_000
 
 
 class Shape(NamedTuple):
@@ -48,23 +49,45 @@ def closest(first: Shape, second: Shape) -> float:
     At most moments the distance from its middle, less how far it reaches, says that they are not nearest.
     """
     moments = np.arange(len(first.corners))
-    some = moments[::_COARSE]
-    bound = separation(first.at(some), second.at(some)).min()
+    bound = _least(first, second, moments[::_COARSE])
     middle = first.corners.mean(axis=1, keepdims=True)
     reach = np.sqrt(((first.corners - middle) ** 2).sum(-1)).max(axis=1)
-    least = separation(Shape(middle, False), second) - reach
-    near = moments[least <= bound]
-    return float(separation(first.at(near), second.at(near)).min())
+    near = []
+    for some in _pieces(moments, second.corners.shape[1]):
+        point, other = Shape(middle[some], False), second.at(some)
+        away = np.where(_within(point, other), 0.0, _from_sides(point.corners, *other.sides()))
+        near.append(some[away - reach[some] <= bound])
+    return min(bound, _least(first, second, np.concatenate(near)))
+
+
+def _least(first: Shape, second: Shape, moments: NDArray[np.intp]) -> float:
+    """The least distance between two shapes at some moments."""
+    pieces = _pieces(moments, first.corners.shape[1] * second.corners.shape[1])
+    return min(float(separation(first.at(some), second.at(some)).min()) for some in pieces)
+
+
+def _pieces(moments: NDArray[np.intp], pairs: int) -> list[NDArray[np.intp]]:
+    """Moments in pieces, in each of which not more than so many pairs of sides are held in memory."""
+    return np.array_split(moments, max(1, -(-len(moments) * pairs // _PAIRS)))
 
 
 def _from_sides(corners: Floats, starts: Floats, ends: Floats) -> Floats:
     """The least distance of any of some corners from any of some sides."""
-    along = (ends - starts)[:, None]
-    off = corners[:, :, None] - starts[:, None]
-    square = np.maximum((along * along).sum(-1), 1e-300)
-    part = np.clip((off * along).sum(-1) / square, 0.0, 1.0)
-    away = off - part[..., None] * along
-    return np.asarray(np.sqrt((away * away).sum(-1)).min(axis=(1, 2)))
+    along_x, along_y = _split(ends - starts)
+    x, y = (place[:, :, None] for place in _split(corners))
+    start_x, start_y = _split(starts)
+    off_x, off_y = x - start_x[:, None], y - start_y[:, None]
+    square = np.maximum(along_x * along_x + along_y * along_y, 1e-300)
+    part = off_x * (along_x / square)[:, None] + off_y * (along_y / square)[:, None]
+    np.clip(part, 0.0, 1.0, out=part)
+    off_x -= part * along_x[:, None]
+    off_y -= part * along_y[:, None]
+    return np.asarray(np.sqrt((off_x * off_x + off_y * off_y).min(axis=(1, 2))))
+
+
+def _split(places: Floats) -> tuple[Floats, Floats]:
+    """The two parts of places apart, each together in memory."""
+    return np.ascontiguousarray(places[..., 0]), np.ascontiguousarray(places[..., 1])
 
 
 def _cross(starts: Floats, ends: Floats, others: Floats, far: Floats) -> Bools:

@@ -175,6 +175,37 @@ class Room:
         return f"{told} {self.tightest.sentence(system)}" if self.tightest else told
 
 
+@dataclass(frozen=True)
+class _Round:
+    """What lies round her, ready to be met by storms: the same for all of them.
+
+    ``low``: the scenario at low water, where that is another and something depends on it; neighbours come
+    with where their anchors lie, m north and east of hers.
+    """
+
+    things: tuple[tuple[str, Kind], ...]
+    afloat: tuple[str, ...]
+    dangers: tuple[tuple[Kind, Shape], ...]
+    neighbours: tuple[tuple[Scenario, tuple[float, float]], ...]
+    low: Scenario | None
+
+
+def _look_round(scenario: Scenario) -> _Round:
+    around = scenario.surroundings
+    kinds = [(danger, _kind(scenario, danger)) for danger in around.dangers]
+    met = [(danger, kind) for danger, kind in kinds if kind is not None]
+    dry = at_low_water(scenario) if any(kind == "shoal" for _, kind in met) else scenario
+    others = zip(neighbours(scenario), around.neighbours, strict=True)
+    named: list[tuple[str, Kind]] = [(danger.name, kind) for danger, kind in met]
+    return _Round(
+        things=(*named, *((neighbour.name, "neighbour") for neighbour in around.neighbours)),
+        afloat=tuple(danger.name for danger, kind in kinds if kind is None),
+        dangers=tuple((kind, shape(scenario, danger)) for danger, kind in met),
+        neighbours=tuple((other, neighbour.at.local(around.anchor)) for other, neighbour in others),
+        low=dry if around.low_water != scenario.spot.tide and dry is not scenario else None,
+    )
+
+
 def room(
     scenario: Scenario,
     count: int = 100,
@@ -192,13 +223,17 @@ def room(
     Raises ScenarioError with the path of what cannot be, such as a neighbour who draws more than there is;
     ValueError where a number makes no sense; RuntimeError where the workers stop.
     """
-    numbers = numbers_from(first, count)
-    things = _things(scenario)
-    neighbours(scenario)
-    if any(kind == "shoal" for _, kind in things):
-        at_low_water(scenario)
-    table = np.full((1, count, SECTORS + len(things)), np.nan)
-    reason = fill(_watch, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
+    numbers, around = numbers_from(first, count), _look_round(scenario)
+    table = np.full((1, count, SECTORS + len(around.things)), np.nan)
+    reason = fill(
+        functools.partial(_watch, around),
+        [scenario],
+        numbers,
+        table,
+        executor=executor,
+        progress=progress,
+        cancel=cancel,
+    )
     done = ~np.isnan(table[0, :, 0])
     if reason is not None:
         raise RuntimeError(
@@ -214,11 +249,9 @@ def room(
         reach=columns[:SECTORS].T,
         clearances=tuple(
             Clearance(name, kind, closest)
-            for (name, kind), closest in zip(things, columns[SECTORS:], strict=True)
+            for (name, kind), closest in zip(around.things, columns[SECTORS:], strict=True)
         ),
-        afloat=tuple(
-            danger.name for danger in scenario.surroundings.dangers if _kind(scenario, danger) is None
-        ),
+        afloat=around.afloat,
     )
 
 
@@ -230,13 +263,6 @@ def _kind(scenario: Scenario, danger: Danger) -> Kind | None:
     return "shoal" if water < si(scenario.boat.draught) else None
 
 
-def _things(scenario: Scenario) -> list[tuple[str, Kind]]:
-    dangers = [(danger.name, _kind(scenario, danger)) for danger in scenario.surroundings.dangers]
-    found: list[tuple[str, Kind]] = [(name, kind) for name, kind in dangers if kind is not None]
-    return found + [(neighbour.name, "neighbour") for neighbour in scenario.surroundings.neighbours]
-
-
-@functools.lru_cache(maxsize=8)
 def neighbours(scenario: Scenario) -> tuple[Scenario, ...]:
     """The scenario of each neighbour: her boat and tackle in the same spot and weather.
 
@@ -258,7 +284,6 @@ def neighbours(scenario: Scenario) -> tuple[Scenario, ...]:
     return tuple(found)
 
 
-@functools.lru_cache(maxsize=8)
 def at_low_water(scenario: Scenario) -> Scenario:
     """The scenario with the tide at low water and as much rode out as before, so with more scope.
 
@@ -268,21 +293,28 @@ def at_low_water(scenario: Scenario) -> Scenario:
     return low.vary({"tackle.scope": scenario.paid_out / low.height})
 
 
-def _watch(scenario: Scenario, chance: Draw) -> Sequence[float]:
+def _watch(around: _Round, scenario: Scenario, chance: Draw) -> Sequence[float]:
     """Of one storm: the farthest she came by sector, and how near to each thing."""
     run = simulate(scenario, **chance._asdict())
     her, found = swept(run), list(_farthest(run))
-    kinds = [(danger, _kind(scenario, danger)) for danger in scenario.surroundings.dangers]
-    grounding = her
-    if any(kind == "shoal" for _, kind in kinds) and scenario.surroundings.low_water != scenario.spot.tide:
-        grounding = swept(simulate(at_low_water(scenario), **chance._asdict()))
-    for danger, kind in kinds:
-        if kind is not None:
-            found.append(closest(grounding if kind == "shoal" else her, shape(scenario, danger)))
-    for i, (other, neighbour) in enumerate(
-        zip(neighbours(scenario), scenario.surroundings.neighbours, strict=True)
-    ):
+    grounding = her if around.low is None else swept(simulate(around.low, **chance._asdict()))
+    for kind, danger in around.dangers:
+        found.append(closest(grounding if kind == "shoal" else her, danger))
+    for i, (other, place) in enumerate(around.neighbours):
         theirs = draw(chance.seed + (i + 1) * _OTHERS)._replace(seed=chance.seed)
-        place = neighbour.at.local(scenario.surroundings.anchor)
         found.append(closest(her, swept(simulate(other, **theirs._asdict()), *place)))
     return found
+
+
+def free_radius(scenario: Scenario) -> float:
+    """How far the nearest danger or shoal lies from where the anchor was let go, m; infinite without one.
+
+    For where a limit to her room is asked for, as by :func:`anchorsim.limits.scope_limits`.
+    """
+    anchor = Shape(np.zeros((1, 1, 2)), False)
+    away = [
+        separation(anchor, shape(scenario, danger)).min()
+        for danger in scenario.surroundings.dangers
+        if _kind(scenario, danger) is not None
+    ]
+    return float(min(away, default=np.inf))

@@ -12,7 +12,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.gales import draw
-from anchorsim.room import _OTHERS, Room, at_low_water, envelope, gap, neighbours, room
+from anchorsim.room import _OTHERS, Room, at_low_water, envelope, free_radius, gap, neighbours, room
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.units import quantity, si
 
@@ -183,6 +183,18 @@ def test_at_low_water_the_same_rode_reaches_farther() -> None:
     dry = {**behind, "depth": None, "name": "post"}
     bank, post = room(high.vary({"surroundings": {"dangers": [behind, dry]}}), 1).clearances
     assert bank.closest[0] == 0.0 < post.closest[0]
+
+
+def test_the_nearest_danger_bounds_the_free_circle() -> None:
+    # The wall's nearest point is square to it: 50 m at 30° off that line's end lies 50 cos 30° away.
+    wall = {"shape": "line", "at": [place(30, 50), place(330, 50)]}
+    over = {"depth": "9 m", "at": [place(180, 5)]}
+    assert free_radius(SHORT.vary({"surroundings": {"dangers": [wall, over]}})) == pytest.approx(
+        50 * math.cos(math.radians(30))
+    )
+    assert free_radius(SHORT) == math.inf
+    inside = {"shape": "area", "at": [place(0, 30), place(120, 30), place(240, 30)]}
+    assert free_radius(SHORT.vary({"surroundings": {"dangers": [inside]}})) == 0.0
 
 
 def test_what_cannot_be_is_told_with_its_path() -> None:
