@@ -1,7 +1,9 @@
 """Pictures: functions from a :class:`Scene` to plotly figures.  Nothing here knows widgets."""
 
 from anchorsim.figures.above import from_above
+from anchorsim.figures.comparison import side_by_side
 from anchorsim.figures.hull import draw_boat
+from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
 from anchorsim.figures.parts import utilisation
@@ -39,8 +41,10 @@ __all__ = [
     "from_above",
     "from_the_side",
     "load_against_time",
+    "side_by_side",
     "theme",
     "units_of",
     "update",
     "utilisation",
+    "what_matters",
 ]

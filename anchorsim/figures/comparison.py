@@ -1,0 +1,124 @@
+"""Places and set-ups side by side: odds, the wind each stands, the room each needs, its hardest used part."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme
+
+if TYPE_CHECKING:  # a first picture does not wait for the statistics
+    from anchorsim.extremes import Estimate
+    from anchorsim.variants import Comparison, Variant
+
+_PANELS = ("drags (of 100 storms)", "wind it stands", "room it takes", "weakest part (% of working load)")
+_GAP = 0.04
+
+
+def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None = None) -> go.Figure:
+    """Four panels over one list of variants: a mark is the figure, a whisker its 95 % band.
+
+    Where so many storms tell no upper end of a room, or no wind was found, words stand in its place.
+    Variants that are not safe carry another mark and another colour than those that are.
+    """
+    look = look or theme()
+    variants = found.variants
+    view = figure(
+        look,
+        "Side by side",
+        f"{found.count} storms, the same for all; whisker: 95 % band; ◆ not safe",
+        height=150 + 46 * len(variants),
+        yaxis=axis(
+            look,
+            "",
+            range=[len(variants) - 0.4, -0.6],
+            tickvals=list(range(len(variants))),
+            ticktext=[variant.name for variant in variants],
+        ),
+    )
+    speed, length = units.speed, units.length
+    titles = (
+        _PANELS[0],
+        f"wind at which it drags in {100 * found.chance:g} of 100 ({speed.label})",
+        f"room in 95 of 100 ({length.label})",
+        _PANELS[3],
+    )
+    columns: tuple[tuple[list[Estimate | None], float], ...] = (
+        ([variant.outlook.dragging for variant in variants], 100.0),
+        ([variant.limit.found if variant.limit else None for variant in variants], speed.factor),
+        ([variant.outlook.room for variant in variants], length.factor),
+        ([variant.outlook.weakest.used for variant in variants], 100.0),
+    )
+    part = (1.0 - 3 * _GAP) / 4
+    for place, (title, (estimates, factor)) in enumerate(zip(titles, columns, strict=True)):
+        number = "" if place == 0 else str(place + 1)
+        start = place * (part + _GAP)
+        view.layout[f"xaxis{number}"] = axis(look, title, domain=[start, start + part], rangemode="tozero")
+        view.add_trace(_marks(variants, estimates, factor, f"x{number}", look))
+    _lines(view, found, look)
+    for row, variant in enumerate(variants):
+        for note in _words(variant, row, units, look):
+            view.add_annotation(note)
+    return view
+
+
+def _marks(
+    variants: Sequence[Variant], estimates: Sequence[Estimate | None], factor: float, at: str, look: Theme
+) -> go.Scatter:
+    rows = [row for row, found in enumerate(estimates) if found]
+    told = [found for found in estimates if found]
+    safe = [variants[row].outlook.safe for row in rows]
+    return go.Scatter(
+        x=[found.value * factor for found in told],
+        y=rows,
+        xaxis=at,
+        mode="markers",
+        marker={
+            "symbol": ["circle" if well else "diamond" for well in safe],
+            "color": [look.load if well else look.limit for well in safe],
+            "size": 11,
+            "line": {"color": look.ink, "width": 1},
+        },
+        error_x={
+            "type": "data",
+            "symmetric": False,
+            "array": [_reach(found.high - found.value) * factor for found in told],
+            "arrayminus": [_reach(found.value - max(found.low, 0.0)) * factor for found in told],
+            "color": look.ink,
+            "thickness": 1.5,
+            "width": 5,
+        },
+        customdata=[variants[row].name for row in rows],
+        hovertemplate="%{customdata}: %{x:.3g}<extra></extra>",
+    )
+
+
+def _reach(length: float) -> float:
+    """How far a whisker goes; where it has no end it has no length, and a word stands beside it."""
+    return length if math.isfinite(length) else 0.0
+
+
+def _lines(view: go.Figure, found: Comparison, look: Theme) -> None:
+    """The chance of failing that counts as safe, and the working load."""
+    line = {"color": look.faint, "width": 1.5, "dash": "longdashdot"}
+    for at, level in (("x", 100 * found.safe), ("x4", 100.0)):
+        view.add_shape(type="line", xref=at, x0=level, x1=level, yref="y domain", y0=0, y1=1, line=line)
+
+
+def _words(variant: Variant, row: int, units: Units, look: Theme) -> list[dict[str, object]]:
+    weak = variant.outlook.weakest
+    bare = {"bgcolor": "rgba(0,0,0,0)", "yanchor": "bottom", "yshift": 7, "y": row}
+    quiet = {"font": {"size": SMALL, "color": look.faint}}
+    notes = [
+        label(look, weak.name, xref="x4 domain", x=0.02, xanchor="left", **bare, **quiet),
+    ]
+    if math.isinf(variant.outlook.room.high):
+        text = f"{units.length.text(variant.outlook.room.value)} or more"
+        notes.append(label(look, text, xref="x3 domain", x=0.02, xanchor="left", **bare, **quiet))
+    if not (variant.limit and variant.limit.found):
+        text = variant.limit.show() if variant.limit else variant.without
+        notes.append(label(look, text, xref="x2 domain", x=0.02, xanchor="left", **bare, **quiet))
+    return notes

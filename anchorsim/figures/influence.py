@@ -1,0 +1,116 @@
+"""What matters most: how far each doubt accounts for the scatter, the most important on top."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import plotly.graph_objects as go
+
+from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint
+
+if TYPE_CHECKING:  # a first picture does not wait for the statistics
+    from anchorsim.sensitivity import Influence, Ranking, Sensitivity
+
+
+def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:
+    """Two panels, the greatest load and dragging, each ranked by itself.
+
+    A bar is the doubt's whole part in the scatter with its 95 % band, and the hatched part of it what the
+    doubt does by itself; the rest it does together with others.  Where dragging does not hang on anything
+    there is one panel only.
+    """
+    look = look or theme()
+    rankings = [found.peak] if found.dragging is None else [found.peak, found.dragging]
+    rows = len(found.peak.influences)
+    view = figure(
+        look,
+        "What matters most",
+        "bar: whole part in the scatter; hatched: by itself; whisker: 95 % band",
+        height=110 + 34 * rows * len(rankings) + 60 * (len(rankings) - 1),
+        barmode="overlay",
+        bargap=0.45,
+    )
+    gap = 0.16 if len(rankings) > 1 else 0.0
+    part = (1.0 - gap) / len(rankings)
+    for place, ranking in enumerate(rankings):
+        top = 1.0 - place * (part + gap)
+        _panel(view, ranking, "" if place == 0 else "2", (top - part, top), look)
+    return view
+
+
+def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, float], look: Theme) -> None:
+    influences = ranking.influences
+    highest = max(min(one.total.high, 1.2) for one in influences)
+    view.layout[f"xaxis{number}"] = axis(
+        look,
+        f"part in the scatter of {ranking.of} (%)",
+        range=[0, 100 * max(1.12 * highest, 0.3)],
+        anchor=f"y{number}",
+    )
+    view.layout[f"yaxis{number}"] = axis(
+        look,
+        "",
+        domain=list(domain),
+        anchor=f"x{number}",
+        range=[len(influences) - 0.4, -0.6],
+        tickvals=list(range(len(influences))),
+        ticktext=[f"{place}. {one.doubt.words}" for place, one in enumerate(influences, 1)],
+        showgrid=False,
+    )
+    axes = {"xaxis": f"x{number}", "yaxis": f"y{number}", "orientation": "h"}
+    view.add_traces([_whole(influences, look, axes), _alone(influences, look, axes)])
+    for row, one in enumerate(influences):
+        view.add_annotation(
+            label(
+                look,
+                f"{100 * one.total.value:.0f} %" if one.seen else "too little to tell",
+                x=100 * min(one.total.high, 1.2),
+                y=row,
+                xref=f"x{number}",
+                yref=f"y{number}",
+                xanchor="left",
+                xshift=6,
+                font={"size": SMALL, "color": look.ink if one.seen else look.faint},
+            )
+        )
+
+
+def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
+    values = [100 * max(one.total.value, 0.0) for one in influences]
+    return go.Bar(
+        name="whole part",
+        x=values,
+        y=list(range(len(influences))),
+        marker={"color": tint(look.load, 0.55), "line": {"color": look.ink, "width": 0.5}},
+        error_x={
+            "type": "data",
+            "symmetric": False,
+            "array": [
+                100 * min(one.total.high, 1.2) - value for one, value in zip(influences, values, strict=True)
+            ],
+            "arrayminus": [
+                value - 100 * max(one.total.low, 0.0) for one, value in zip(influences, values, strict=True)
+            ],
+            "color": look.ink,
+            "thickness": 1.5,
+            "width": 5,
+        },
+        customdata=[[one.doubt.range, one.doubt.source] for one in influences],
+        hovertemplate="%{x:.0f} % in all<br>%{customdata[0]}<br>source: %{customdata[1]}<extra></extra>",
+        **axes,
+    )
+
+
+def _alone(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
+    return go.Bar(
+        name="by itself",
+        x=[100 * max(one.first.value, 0.0) for one in influences],
+        y=list(range(len(influences))),
+        marker={
+            "color": look.load,
+            "pattern": {"shape": "/", "solidity": 0.3, "fgcolor": look.paper},
+            "line": {"color": look.ink, "width": 0.5},
+        },
+        hovertemplate="%{x:.0f} % by itself<extra></extra>",
+        **axes,
+    )

@@ -1,0 +1,204 @@
+"""What storms come to for a scenario with its tackle as found, and whether two outlooks differ for sure.
+
+Stands on :mod:`anchorsim.gales` and :mod:`anchorsim.residual`: all parts in line count, with the strength
+that the survey's findings leave them, and the storms are of the boat as the findings make her behave.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import scipy  # whose parts are imported as they are needed: the statistics alone take a second
+from numpy.typing import ArrayLike, NDArray
+
+from anchorsim.assessment import SELDOM, odds
+from anchorsim.condition import Share, behaving, described
+from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
+from anchorsim.gales import Floats, Storms
+from anchorsim.residual import PartState, loaded
+from anchorsim.scenario import Scenario
+
+SAFE = 0.05  # the chance of failing that counts as safe (judgement)
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class PartOutlook:
+    """A part in line: how hard it is used.
+
+    ``working`` (N) is what is likely left of its working load.  ``used`` is its greatest load over that,
+    which a share of 0.95 of storms stays under; ``strained`` the chance that the load passes it; ``parted``
+    that it passes the least that the part may break at.  ``condemned``: not to be lain to as it is.
+    """
+
+    key: str
+    name: str
+    working: float
+    used: Estimate
+    strained: Estimate
+    parted: Estimate
+    condemned: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Outlook:
+    """What storms come to, chances from 0 to 1 with their 95 % bands, loads in N and lengths in m.
+
+    ``dragging``, ``parted``, ``outside`` (of ``limit``, the room in m, None for no end) and ``failing``,
+    any of these; ``strained``: some part carries more than its working load.  ``peak`` and ``room`` are what
+    a share of 0.95 of storms stays under.  ``dragged``, ``fails``, ``strains`` and ``use`` (of the part used
+    hardest) hold a value for each storm.  ``parts`` run from the anchor aft.
+    """
+
+    storms: Storms
+    limit: float | None
+    dragging: Estimate
+    parted: Estimate
+    outside: Estimate
+    failing: Estimate
+    strained: Estimate
+    peak: Estimate
+    room: Estimate
+    parts: tuple[PartOutlook, ...]
+    fails: Bools
+    strains: Bools
+    use: Floats
+
+    @property
+    def dragged(self) -> Bools:
+        """In which storms the anchor dragged."""
+        return self.storms.dragged
+
+    @property
+    def swung_out(self) -> float:
+        """Share of storms in which she left the room though the anchor held."""
+        out = self.storms.room > (math.inf if self.limit is None else self.limit)
+        return float(np.mean(out & ~self.dragged))
+
+    @property
+    def weakest(self) -> PartOutlook:
+        """The part that comes nearest to its working load, or goes farthest beyond it."""
+        return max(self.parts, key=lambda part: part.used.value)
+
+    @property
+    def condemned(self) -> tuple[str, ...]:
+        """Names of the parts that must not be lain to."""
+        return tuple(part.name for part in self.parts if part.condemned)
+
+    @property
+    def safe(self) -> bool:
+        """Whether failing is seldom enough and no part is condemned."""
+        return self.failing.value <= SAFE and not self.condemned
+
+    @property
+    def barred(self) -> str:
+        """What must not be lain to, in words; empty where that is nothing."""
+        if not self.condemned:
+            return ""
+        names = " and ".join(f"the {name[:1].lower()}{name[1:]}" for name in self.condemned)
+        return f"Do not lie to {names} before that is put right."
+
+    def odds_sentence(self) -> str:
+        """The odds of failing in plain words."""
+        what = "the anchor drags, a part breaks or she leaves her room"
+        if self.limit is None:
+            what = "the anchor drags or a part breaks"
+        return f"In {odds(self.failing)} of such storms {what}."
+
+
+def as_found(scenario: Scenario) -> Scenario:
+    """The scenario whose storms count: as its findings make it behave, itself where there are none."""
+    return behaving(described(scenario))
+
+
+def look(scenario: Scenario, storms: Storms, limit: float | None = None) -> Outlook:
+    """What storms of :func:`as_found` (scenario) come to, with ``limit`` m of room about the anchor.
+
+    Raises ValueError where they are storms of something else, or there are none.
+    """
+    if storms.scenario != as_found(scenario):
+        raise ValueError(
+            "storms: these are storms of another scenario; needed those of this one as found; run them again"
+        )
+    pulls = [(float(bow), float(anchor)) for bow, anchor in _pulls(storms)]
+    states = [part for part in loaded(scenario, *_spans(storms)) if not part.spare]
+    loads = np.array([[part.sound.load(*pull) for pull in pulls] for part in states])
+    parts = tuple(_part(part, load) for part, load in zip(states, loads, strict=True))
+    use = np.array([_over(load, part.working.likely) for part, load in zip(states, loads, strict=True)]).max(
+        0
+    )
+    broken = np.any([load > part.breaking.low for part, load in zip(states, loads, strict=True)], axis=0)
+    out = storms.room > (math.inf if limit is None else limit)
+    fails = np.asarray(storms.dragged | broken | out)
+    return Outlook(
+        storms=storms,
+        limit=limit,
+        dragging=chance(storms.dragged),
+        parted=chance(broken),
+        outside=chance(out),
+        failing=chance(fails),
+        strained=chance(use > 1.0),
+        peak=quantile(storms.peak_load, SELDOM),
+        room=quantile(storms.room, SELDOM),
+        parts=parts,
+        fails=fails,
+        strains=np.asarray(use > 1.0),
+        use=use,
+    )
+
+
+def _pulls(storms: Storms) -> Floats:
+    return np.column_stack([storms.peak_load, storms.peak_anchor_load])
+
+
+def _spans(storms: Storms) -> tuple[Share, Share]:
+    low, likely, high = np.quantile(_pulls(storms), [1.0 - SELDOM, 0.5, SELDOM], axis=0)
+    bow, anchor = (Share(*(float(end[k]) for end in (low, likely, high))) for k in (0, 1))
+    return bow, anchor
+
+
+def _part(state: PartState, load: Floats) -> PartOutlook:
+    used = _over(load, state.working.likely)
+    return PartOutlook(
+        key=state.key,
+        name=state.name,
+        working=state.working.likely,
+        used=quantile(used, SELDOM),
+        strained=chance(used > 1.0),
+        parted=chance(load > state.breaking.low),
+        condemned=state.condemned,
+    )
+
+
+def _over(load: Floats, working: float) -> Floats:
+    """A load over what is left of the working load; without limit where nothing is left."""
+    if working > 0:
+        return load / working
+    return np.where(load > 0, np.inf, 0.0)
+
+
+def change(before: ArrayLike, after: ArrayLike) -> Estimate:
+    """By how much the chance of something changes from one set-up to another in the same storms.
+
+    ``before`` and ``after``: (n,) booleans, a storm each.  The band is that of Bonett & Price (2012), J.
+    Educ. Behav. Stat. 37, 479-488, for a difference in pairs: of storms that end alike both ways only the
+    number counts, so it is narrower than the two chances' own bands tell.
+    """
+    first, then = np.asarray(before, dtype=bool), np.asarray(after, dtype=bool)
+    count = len(first)
+    arisen, mended = int(np.count_nonzero(then & ~first)), int(np.count_nonzero(first & ~then))
+    up, down = (arisen + 1) / (count + 2), (mended + 1) / (count + 2)
+    wide = float(scipy.stats.norm.ppf((1.0 + CONFIDENCE) / 2.0))
+    reach = wide * math.sqrt((up + down - (up - down) ** 2) / (count + 2))
+    low, high = max(up - down - reach, -1.0), min(up - down + reach, 1.0)
+    return Estimate((arisen - mended) / count, low, high)
+
+
+def certain(difference: Estimate) -> bool:
+    """Whether a difference is more than the chance of so many storms explains: its band leaves out 0."""
+    return difference.low > 0.0 or difference.high < 0.0
+
+
+__all__ = ["SAFE", "Outlook", "PartOutlook", "as_found", "certain", "change", "look"]
