@@ -16,7 +16,7 @@ from anchorsim.assessment import odds
 from anchorsim.candidates import Candidate, Source, candidates, together
 from anchorsim.extremes import Estimate
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
-from anchorsim.outlook import SAFE, Outlook, as_found, certain, change, look
+from anchorsim.outlook import SAFE, Bools, Outlook, as_found, certain, change, look, touching
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 
@@ -88,18 +88,16 @@ class Advice:
                 "some part passes its working load", self.before.strained, self.after.strained, self.strained
             ),
         ]
-        if self.before.parted.value or self.after.parted.value:
-            parted = "a part may break"
-            claims.append(f"{parted} in {odds(self.after.parted)} instead of {odds(self.before.parted)}")
-        if self.after.limit is not None:
+        was, then = self.before, self.after
+        if was.parted.value or then.parted.value:
             claims.append(
-                f"she leaves her room in {odds(self.after.outside)} instead of {odds(self.before.outside)}"
+                _claim("a part may break", was.parted, then.parted, change(was.breaks, then.breaks))
             )
-        why = "".join(f", {each}" for each in _reasons(self.before, self.after, system)[:1])
-        more = "".join(
-            f" and {each.removeprefix('for ')}" for each in _reasons(self.before, self.after, system)[1:]
-        )
-        text = f"{self.action(system)} ({where}): {'; '.join(claims)}{why}{more}."
+        if then.bounded:
+            claims.append(_claim("she leaves her room", was.outside, then.outside, change(was.out, then.out)))
+        reasons = _reasons(self.before, self.after, system)
+        why = f", for {' and '.join(reasons)}" if reasons else ""
+        text = f"{self.action(system)} ({where}): {'; '.join(claims)}{why}."
         return f"{text}{self._doubt()}{self._barred()}"
 
     def _doubt(self) -> str:
@@ -148,10 +146,11 @@ def advise(
     """Changes that help, the best first: by the chance of failing, then of straining a part, then by its use.
 
     Each is tried on the same storms: those of ``storms`` (of this scenario, not run again), else ``count``
-    from ``first``.  ``room``: m from where the anchor was let go.  Left out is what would swing her beyond it
-    or make a part likelier to break, each beyond one storm in twenty.  Where no single change makes her safe,
-    the best of each kind are tried together, what is aboard by itself.  Where nothing aboard makes her safe,
-    the first advice is to leave; where she is safe as she lies, only what surely helps is told, if anything.
+    from ``first``.  Her room is ``room`` m from where the anchor was let go, and ends at what lies round her.
+    Left out is what would swing her beyond it or make a part likelier to break, each beyond one storm in
+    twenty.  Where no single change makes her safe, the best of each kind are tried together, what is aboard
+    by itself.  Where nothing aboard makes her safe, the first advice is to leave; where she is safe as she
+    lies, only what surely helps is told, if anything.
 
     Raises ValueError where a number makes no sense or the storms are another scenario's, CancelledError where
     it was stopped, and what :func:`anchorsim.storms` raises.
@@ -162,7 +161,8 @@ def advise(
         )
     numbers = numbers_from(first, count) if storms is None else _numbers_of(storms, scenario)
     tries = candidates(scenario, room is not None)
-    total = (len(tries) + 1 + _SETS) * len(numbers)
+    times = 2 if scenario.surroundings.dangers or scenario.surroundings.neighbours else 1
+    total = times * (len(tries) + 1 + _SETS) * len(numbers)
     trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], storms)
     good = _ranked(list(zip(tries, after, strict=True)), before)
@@ -255,7 +255,34 @@ class _Trial:
     def run(self, tries: Sequence[Candidate | None], known: Storms | None = None) -> list[Outlook]:
         """What the storms come to with each change.  Raises CancelledError where they were stopped."""
         variants = [one.apply(self.scenario) if one else self.scenario for one in tries]
-        behaves = [as_found(variant) for variant in variants]
+        behaves, before = [as_found(variant) for variant in variants], self.done
+        found = storms_each(
+            behaves,
+            self.numbers,
+            known=[known if known is not None and known.scenario == each else None for each in behaves],
+            executor=self.executor,
+            progress=self._on(len(tries)),
+            cancel=self.cancel,
+        )
+        if not all(storms.complete for storms in found):
+            raise CancelledError("the search for advice was stopped; begin it again")
+        self.done = before + len(tries) * len(self.numbers)
+        return [
+            look(variant, each, self.room, self._touched(variant))
+            for variant, each in zip(variants, found, strict=True)
+        ]
+
+    def _touched(self, variant: Scenario) -> Bools | None:
+        return touching(
+            variant,
+            self.numbers,
+            executor=self.executor,
+            progress=self._on(1),
+            cancel=self.cancel,
+        )
+
+    def _on(self, variants: int) -> Progress:
+        """Counts the storms of some variants on from here."""
         before = self.done
 
         def told(done: int, _: int) -> None:
@@ -263,18 +290,7 @@ class _Trial:
             if self.progress:
                 self.progress(self.done, self.total)
 
-        found = storms_each(
-            behaves,
-            self.numbers,
-            known=[known if known is not None and known.scenario == each else None for each in behaves],
-            executor=self.executor,
-            progress=told,
-            cancel=self.cancel,
-        )
-        if not all(storms.complete for storms in found):
-            raise CancelledError("the search for advice was stopped; begin it again")
-        self.done = before + len(tries) * len(self.numbers)
-        return [look(variant, each, self.room) for variant, each in zip(variants, found, strict=True)]
+        return told
 
     def finished(self) -> None:
         """Tells that all is done, though fewer were run than might have been."""
@@ -297,18 +313,16 @@ def _reasons(before: Outlook, after: Outlook, system: System) -> list[str]:
     holding = [float(np.median(each.storms.holding)) for each in (before, after)]
     reasons = []
     if holding[1] > 1.02 * holding[0] > 0:
-        reasons.append(f"for the anchor holds {holding[1] / holding[0]:.1f} times as much")
-    if lift[1] < lift[0] - 0.5:
-        reasons.append(f"for the anchor is pulled {lift[1]:.0f}° upwards instead of {lift[0]:.0f}°")
+        reasons.append(f"the anchor holds {holding[1] / holding[0]:.1f} times as much")
+    if round(lift[1]) < round(lift[0]):
+        reasons.append(f"the anchor is pulled {lift[1]:.0f}° upwards instead of {lift[0]:.0f}°")
     if peak[1] < 0.97 * peak[0]:
         loads = [show(quantity(load, "N"), "kN", system, 2) for load in peak]
-        reasons.append(f"for the hardest pull on the bow is {loads[1]} instead of {loads[0]}")
+        reasons.append(f"the hardest pull on the bow is {loads[1]} instead of {loads[0]}")
     if after.weakest.working > 1.02 * before.weakest.working:
         name = _inside(after.weakest.name)
         loads = [show(quantity(each.weakest.working, "N"), "kN", system, 2) for each in (after, before)]
-        reasons.append(
-            f"for the part used hardest, now the {name}, is good for {loads[0]} instead of {loads[1]}"
-        )
+        reasons.append(f"the part used hardest, now the {name}, is good for {loads[0]} instead of {loads[1]}")
     return reasons
 
 

@@ -6,7 +6,9 @@ that the survey's findings leave them, and the storms are of the boat as the fin
 
 from __future__ import annotations
 
+import functools
 import math
+from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +18,9 @@ from numpy.typing import ArrayLike, NDArray
 from anchorsim.assessment import SELDOM, odds
 from anchorsim.condition import Share, behaving, described
 from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
-from anchorsim.gales import Floats, Storms
+from anchorsim.gales import Cancel, Floats, Ints, Progress, Storms
 from anchorsim.residual import PartState, loaded
+from anchorsim.room import TOUCH, room
 from anchorsim.scenario import Scenario
 
 SAFE = 0.05  # the chance of failing that counts as safe (judgement)
@@ -46,14 +49,16 @@ class PartOutlook:
 class Outlook:
     """What storms come to, chances from 0 to 1 with their 95 % bands, loads in N and lengths in m.
 
-    ``dragging``, ``parted``, ``outside`` (of ``limit``, the room in m, None for no end) and ``failing``,
-    any of these; ``strained``: some part carries more than its working load.  ``peak`` and ``room`` are what
-    a share of 0.95 of storms stays under.  ``dragged``, ``fails``, ``strains`` and ``use`` (of the part used
-    hardest) hold a value for each storm.  ``parts`` run from the anchor aft.
+    ``dragging``, ``parted``, ``outside`` (farther than ``limit`` m, None for no end, or touching what lies
+    round her) and ``failing``, any of these; ``strained``: some part carries more than its working load.
+    ``peak`` and ``room`` are what a share of 0.95 of storms stays under.  ``dragged``, ``breaks``, ``out``,
+    ``fails``, ``strains`` and ``use`` (of the part used hardest) hold a value for each storm.  ``parts`` run
+    from the anchor aft.  ``bounded``: her room has an end at all.
     """
 
     storms: Storms
     limit: float | None
+    bounded: bool
     dragging: Estimate
     parted: Estimate
     outside: Estimate
@@ -62,6 +67,8 @@ class Outlook:
     peak: Estimate
     room: Estimate
     parts: tuple[PartOutlook, ...]
+    breaks: Bools
+    out: Bools
     fails: Bools
     strains: Bools
     use: Floats
@@ -74,8 +81,7 @@ class Outlook:
     @property
     def swung_out(self) -> float:
         """Share of storms in which she left the room though the anchor held."""
-        out = self.storms.room > (math.inf if self.limit is None else self.limit)
-        return float(np.mean(out & ~self.dragged))
+        return float(np.mean(self.out & ~self.dragged))
 
     @property
     def weakest(self) -> PartOutlook:
@@ -103,7 +109,7 @@ class Outlook:
     def odds_sentence(self) -> str:
         """The odds of failing in plain words."""
         what = "the anchor drags, a part breaks or she leaves her room"
-        if self.limit is None:
+        if not self.bounded:
             what = "the anchor drags or a part breaks"
         return f"In {odds(self.failing)} of such storms {what}."
 
@@ -113,10 +119,45 @@ def as_found(scenario: Scenario) -> Scenario:
     return behaving(described(scenario))
 
 
-def look(scenario: Scenario, storms: Storms, limit: float | None = None) -> Outlook:
+def touching(
+    scenario: Scenario,
+    numbers: Ints,
+    *,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Bools | None:
+    """In which storms she touches any danger, shoal or neighbour of her surroundings; None without any.
+
+    ``numbers``: of the storms, each one more than the one before.  Raises ValueError where they are not,
+    CancelledError where it was stopped, and what :func:`anchorsim.room.room` raises.
+    """
+    around = scenario.surroundings
+    if not (around.dangers or around.neighbours):
+        return None
+    if np.any(np.diff(numbers) != 1):
+        raise ValueError("storms: some between the first and the last are missing; needed all; run the rest")
+    found = room(
+        as_found(scenario),
+        len(numbers),
+        first=int(numbers[0]),
+        executor=executor,
+        progress=progress,
+        cancel=cancel,
+    )
+    if not found.complete:
+        raise CancelledError("the search for what she touches was stopped; begin it again")
+    touched = [each.closest < TOUCH for each in found.clearances]
+    return np.asarray(np.any([np.zeros(len(numbers), dtype=bool), *touched], axis=0))
+
+
+def look(
+    scenario: Scenario, storms: Storms, limit: float | None = None, touched: Bools | None = None
+) -> Outlook:
     """What storms of :func:`as_found` (scenario) come to, with ``limit`` m of room about the anchor.
 
-    Raises ValueError where they are storms of something else, or there are none.
+    ``touched``: in which storms she touches something, from :func:`touching`.  Raises ValueError where they
+    are storms of something else, or there are none.
     """
     if storms.scenario != as_found(scenario):
         raise ValueError(
@@ -129,20 +170,25 @@ def look(scenario: Scenario, storms: Storms, limit: float | None = None) -> Outl
     use = np.array([_over(load, part.working.likely) for part, load in zip(states, loads, strict=True)]).max(
         0
     )
-    broken = np.any([load > part.breaking.low for part, load in zip(states, loads, strict=True)], axis=0)
-    out = storms.room > (math.inf if limit is None else limit)
+    lowest = np.array([part.breaking.low for part in states])
+    broken = np.asarray(np.any(loads > lowest[:, None], axis=0))
+    out = np.asarray(storms.room > (math.inf if limit is None else limit))
+    out = out if touched is None else out | touched
     fails = np.asarray(storms.dragged | broken | out)
     return Outlook(
         storms=storms,
         limit=limit,
-        dragging=chance(storms.dragged),
-        parted=chance(broken),
-        outside=chance(out),
-        failing=chance(fails),
-        strained=chance(use > 1.0),
+        bounded=limit is not None or touched is not None,
+        dragging=_chance(storms.dragged),
+        parted=_chance(broken),
+        outside=_chance(out),
+        failing=_chance(fails),
+        strained=_chance(use > 1.0),
         peak=quantile(storms.peak_load, SELDOM),
         room=quantile(storms.room, SELDOM),
         parts=parts,
+        breaks=broken,
+        out=out,
         fails=fails,
         strains=np.asarray(use > 1.0),
         use=use,
@@ -166,8 +212,8 @@ def _part(state: PartState, load: Floats) -> PartOutlook:
         name=state.name,
         working=state.working.likely,
         used=quantile(used, SELDOM),
-        strained=chance(used > 1.0),
-        parted=chance(load > state.breaking.low),
+        strained=_chance(used > 1.0),
+        parted=_chance(load > state.breaking.low),
         condemned=state.condemned,
     )
 
@@ -177,6 +223,16 @@ def _over(load: Floats, working: float) -> Floats:
     if working > 0:
         return load / working
     return np.where(load > 0, np.inf, 0.0)
+
+
+def _chance(happened: Bools) -> Estimate:
+    return _known_chance(int(np.count_nonzero(happened)), len(happened))
+
+
+@functools.lru_cache(maxsize=4096)
+def _known_chance(times: int, count: int) -> Estimate:
+    """Bands take a millisecond each, and most parts are strained in no storm at all."""
+    return chance(np.arange(count) < times)
 
 
 def change(before: ArrayLike, after: ArrayLike) -> Estimate:
@@ -190,7 +246,7 @@ def change(before: ArrayLike, after: ArrayLike) -> Estimate:
     count = len(first)
     arisen, mended = int(np.count_nonzero(then & ~first)), int(np.count_nonzero(first & ~then))
     up, down = (arisen + 1) / (count + 2), (mended + 1) / (count + 2)
-    wide = float(scipy.stats.norm.ppf((1.0 + CONFIDENCE) / 2.0))
+    wide = float(scipy.special.ndtri((1.0 + CONFIDENCE) / 2.0))
     reach = wide * math.sqrt((up + down - (up - down) ** 2) / (count + 2))
     low, high = max(up - down - reach, -1.0), min(up - down + reach, 1.0)
     return Estimate((arisen - mended) / count, low, high)
@@ -201,4 +257,4 @@ def certain(difference: Estimate) -> bool:
     return difference.low > 0.0 or difference.high < 0.0
 
 
-__all__ = ["SAFE", "Outlook", "PartOutlook", "as_found", "certain", "change", "look"]
+__all__ = ["SAFE", "Outlook", "PartOutlook", "as_found", "certain", "change", "look", "touching"]

@@ -11,7 +11,7 @@ from anchorsim.assessment import odds
 from anchorsim.extremes import Estimate
 from anchorsim.gales import Cancel, Progress, numbers_from, storms_each
 from anchorsim.limits import FEWEST_STORMS, Limit, limit_wind
-from anchorsim.outlook import SAFE, Outlook, as_found, certain, change, look
+from anchorsim.outlook import SAFE, Outlook, as_found, certain, change, look, touching
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 
@@ -114,9 +114,10 @@ def compare(
     """Compare up to twelve scenarios on the same storms, each with the wind that it stands.
 
     ``chance``: of dragging, that the wind it stands is for; ``room``: for some names, m that she has about
-    where the anchor is let go.  Raises ValueError where there is no variant or more than twelve, where
-    a name is blank or a room has none, or where a number makes no sense; CancelledError where it was stopped;
-    and what :func:`anchorsim.storms` raises.
+    where the anchor is let go, besides what lies round her.  Raises ValueError where there is no variant or
+    more than twelve, where a name is blank or a room has none, or where a number makes no sense;
+    CancelledError where it was stopped; and what :func:`anchorsim.storms` and :func:`anchorsim.room.room`
+    raise.
     """
     rooms = dict(room or {})
     _check(variants, count, chance, rooms)
@@ -151,7 +152,9 @@ def compare(
             cancel,
         )
         told(most, base, most)
-        rows.append(Variant(name, scenario, look(scenario, found[place], rooms.get(name)), limit, without))
+        touched = touching(scenario, numbers, executor=executor, cancel=cancel)
+        outlook = look(scenario, found[place], rooms.get(name), touched)
+        rows.append(Variant(name, scenario, outlook, limit, without))
     return Comparison(tuple(rows), count, chance)
 
 
