@@ -58,6 +58,19 @@ class Clock:
         minutes = math.floor(seconds / 60.0 + 0.5) % 1440
         return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
+    def at(self, given: Given, after: float, place: str, error: type[ValueError]) -> float:
+        """A time in seconds; one without a date is the first from ``after`` on.  Raises ``error``."""
+        value = _read(given, place, error)
+        if isinstance(value, time):
+            own = _seconds(value, Clock(None, None))
+            return own + DAY * math.ceil((after - own) / DAY)
+        if _clock_of(value).kind != self.kind:
+            raise error(
+                f"{place}: {told(given)} is among {_clock_of(value).kind}; needed {self.kind}, as the table "
+                'has them, or a time of day; write for example "21:14"'
+            )
+        return _seconds(value, self)
+
     def moment(self, seconds: float) -> datetime | None:
         """The date and time, None where no date is known."""
         if self.day is None:

@@ -40,8 +40,9 @@ def test_the_first_time_everything_is_copied(home: Path) -> None:
     copy = lay_out(home)
     assert copy == copies.Copy(home / "explorer.ipynb", None)
     assert copy.notebook.read_bytes() == SHIPPED.read_bytes()
-    shipped = [*folder("shared").glob("*.toml"), *folder("notebooks").glob("*.ipynb")]
-    assert len(shipped) > 1
+    kinds = (("shared", "*.toml"), ("shared", "*.csv"), ("notebooks", "*.ipynb"))
+    shipped = [path for name, kind in kinds for path in folder(name).glob(kind)]
+    assert {".toml", ".csv", ".ipynb"} == {path.suffix for path in shipped}
     assert {path.name for path in home.glob("*.*") if path.is_file()} == {path.name for path in shipped}
 
 

@@ -1,4 +1,4 @@
-"""The person's own copies of the notebooks and scenario files that ship with the package.
+"""The person's own copies of the notebooks, scenario files and forecasts that ship with the package.
 
 A copy that nobody changed is kept up to date.  A copy that was changed is never written over: the shipped
 notebook then goes in beside it, under the next free name.
@@ -16,6 +16,7 @@ from typing import Any
 from anchorsim.folders import folder
 
 RECORD = "copies.json"
+SHARED = (".toml", ".csv")  # kinds of files that people hand to each other
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ def shipped_digests() -> list[str]:
 
 
 def lay_out(home: Path, state: Path, notebook: str) -> Copy:
-    """Put the notebooks and the shared scenario files into the person's folder.
+    """Put the notebooks and the shared scenario files and forecasts into the person's folder.
 
     ``notebook`` is the one to be opened, which is there under some name in the end; of the others a changed
     copy is all there is.  ``state`` is the folder that remembers what was written, by digest, to tell a copy
@@ -64,7 +65,8 @@ def lay_out(home: Path, state: Path, notebook: str) -> Copy:
         number += 1
         target = home / f"{source.stem}-{number}{source.suffix}"
     others = [path for path in folder("notebooks").glob("*.ipynb") if path.name != notebook]
-    for path in sorted([*others, *folder("shared").glob("*.toml")]):
+    shared = [path for path in folder("shared").iterdir() if path.suffix in SHARED]
+    for path in sorted([*others, *shared]):
         _refresh(path, home / path.name, record)
     record.save()
     return Copy(target, left_alone)
