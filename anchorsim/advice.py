@@ -20,6 +20,7 @@ from anchorsim.outlook import SAFE, Bools, Outlook, as_found, certain, change, l
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 
+_CHANCES = 3  # of the measures that rank a change: a change that betters none of them is not told
 _SETS = 2  # of changes made together that are tried where no single one is enough
 
 
@@ -165,11 +166,12 @@ def advise(
     total = times * (len(tries) + 1 + _SETS) * len(numbers)
     trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], storms)
-    good = _ranked(list(zip(tries, after, strict=True)), before)
-    if not any(found.safe for found in (before, *(found for _, found in good))):
-        sets = _sets(good, tries)
+    found = list(zip(tries, after, strict=True))
+    good = _ranked(found, before)
+    if not any(one.safe for one in (before, *(one for _, one in good))):
+        sets = _sets(found, before)
     elif not before.safe and not any(_enough(one, "aboard") for one in good):
-        sets = [chosen for chosen in _sets(good, tries) if chosen.source == "aboard"]
+        sets = [chosen for chosen in _sets(found, before) if chosen.source == "aboard"]
     else:
         sets = []
     if sets:
@@ -180,8 +182,8 @@ def advise(
         return [one for one in advice if one.certain]
     if any(_enough(one, "aboard") for one in good):
         return advice
-    best, found = good[0] if good else (None, before)
-    return [Advice(None, before, found, best), *advice]
+    best, most = good[0] if good else (None, before)
+    return [Advice(None, before, most, best), *advice]
 
 
 Tried = tuple[Candidate, Outlook]
@@ -210,30 +212,41 @@ def _allowed(found: Outlook, before: Outlook) -> bool:
 
 
 def _badness(found: Outlook) -> tuple[float, ...]:
-    return len(found.condemned), found.failing.value, found.strained.value, found.weakest.used.value
+    """What is to be small, the gravest first; how far she drags tells where she drags in every storm."""
+    chances = len(found.condemned), found.failing.value, found.strained.value
+    return *chances, float(np.median(found.storms.drag)), found.weakest.used.value
 
 
 def _helps(found: Outlook, before: Outlook) -> bool:
-    return _badness(found)[:-1] < _badness(before)[:-1]
+    return _badness(found)[:_CHANCES] < _badness(before)[:_CHANCES]
 
 
 def _ranked(found: Sequence[Tried], before: Outlook) -> list[Tried]:
     """What helps and is allowed, the best first; of equals, what can be done aboard."""
     kept = [one for one in found if _allowed(one[1], before) and _helps(one[1], before)]
-    return sorted(kept, key=lambda one: (*_badness(one[1]), one[0].source))
+    return _sorted(kept)
 
 
-def _sets(good: Sequence[Tried], tries: Sequence[Candidate]) -> list[Candidate]:
-    """The best of each group together: of what is aboard, and of all, with all that the survey asks for."""
+def _sorted(found: Sequence[Tried]) -> list[Tried]:
+    return sorted(found, key=lambda one: (*_badness(one[1]), one[0].source))
+
+
+def _sets(found: Sequence[Tried], before: Outlook) -> list[Candidate]:
+    """The best of each group together: of what is aboard, and of all, with all that the survey asks for.
+
+    What helps by itself too little to change a chance may do so together with others.
+    """
+    better = [one for one in found if _allowed(one[1], before) and _badness(one[1]) < _badness(before)]
+    mends = [one for one, _ in found if one.mends]
     sets: list[Candidate] = []
     sources: tuple[tuple[Source, ...], ...] = (("aboard",), ("aboard", "ashore"))
     for allowed in sources:
         best: dict[str, Candidate] = {}
-        for candidate in [*(one for one, _ in good), *(one for one in tries if one.mends)]:
+        for candidate in [*(one for one, _ in _sorted(better)), *mends]:
             if candidate.source in allowed:
                 best.setdefault(candidate.group, candidate)
         new = {part for one in best.values() for part in one.renews}
-        chosen = [one for one in best.values() if not any(found.part in new for found in one.mends)]
+        chosen = [one for one in best.values() if not any(entry.part in new for entry in one.mends)]
         if len(chosen) > 1 and (whole := together(chosen)) not in sets:
             sets.append(whole)
     return sets

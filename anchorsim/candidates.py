@@ -240,25 +240,32 @@ def _next_up(name: str, row: Row, *same: str) -> Row | None:
     return min(over, key=lambda entry: float(entry["diameter"]), default=None)
 
 
+def _next_masses(mass: float) -> list[float]:
+    """The next two in the row of masses, kg."""
+    return [float(more) for more in _MASSES if more > _WORTH * mass][:2]
+
+
 def _masses(scenario: Scenario) -> Iterator[Candidate]:
     anchor = scenario.tackle.anchor
-    for mass in [mass for mass in _MASSES if mass > _WORTH * si(anchor.mass)][:2]:
+    for mass in _next_masses(si(anchor.mass)):
         changes = (("tackle.anchor.mass", quantity(mass, "kg")),)
-        amounts = ((float(mass), "kg", 3),)
-        yield Candidate(
-            "anchor", "ashore", f"Carry a {anchor.type} anchor of {{}}", amounts, changes, ("anchor",)
-        )
+        text = f"Carry a {anchor.type} anchor of {{}}"
+        yield Candidate("anchor", "ashore", text, ((mass, "kg", 3),), changes, ("anchor",))
 
 
 def _types(scenario: Scenario) -> Iterator[Candidate]:
-    """Other types that suit this bottom and hold more in it, as heavy as hers."""
+    """Other types that suit this bottom and hold more in it: as heavy as hers, the best one heavier too."""
     anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
-    mass = si(anchor.mass)
-    own = ground(anchor.type, mass, bottom).holding
-    for row in table("anchors"):
-        other = str(row["type"])
-        if suits(other, bottom)["suits"] == "good" and ground(other, mass, bottom).holding > own:
-            changes = (("tackle.anchor.type", other),)
+    own = si(anchor.mass)
+    holding = {str(row["type"]): ground(str(row["type"]), own, bottom).holding for row in table("anchors")}
+    better = [
+        other
+        for other in sorted(holding, key=lambda name: -holding[name])
+        if suits(other, bottom)["suits"] == "good" and holding[other] > holding[anchor.type]
+    ]
+    for place, other in enumerate(better):
+        for mass in [own, *(_next_masses(own)[-1:] if place == 0 else [])]:
+            changes = (("tackle.anchor.type", other), ("tackle.anchor.mass", quantity(mass, "kg")))
             text = f"Carry a {other} anchor of {{}} in place of the {anchor.type}"
             yield Candidate("anchor", "ashore", text, ((mass, "kg", 3),), changes, ("anchor",))
 

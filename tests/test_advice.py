@@ -91,6 +91,19 @@ def test_it_never_goes_beyond_the_rode_or_the_room(found: list[Advice]) -> None:
             assert one.after.parted.value <= max(SAFE, one.before.parted.value)
 
 
+def test_what_helps_but_swings_her_out_of_her_room_is_left_out() -> None:
+    short = GALE.vary({"tackle.scope": 2, "weather.mean_wind": "25 knot"})
+    out = "Let out all her rode, to a scope of 8.1, 60 m in all"
+    (all_of_it,) = (one for one in candidates(short) if one.action() == out)
+    storms = am.storms(all_of_it.apply(short), 20)
+    wide, narrow = float(storms.room.max() + 1.0), float(np.median(storms.room))
+    assert out in {one.action() for one in advise(short, 20, room=wide)}
+    found = advise(short, 20, room=narrow)
+    assert out not in {one.action() for one in found}
+    fails = storms.dragged | (storms.room > narrow)
+    assert fails.mean() < found[0].before.failing.value  # it would help all the same
+
+
 def test_what_lies_round_her_ends_her_room() -> None:
     rock = {"name": "a rock", "at": [{"bearing": "45 degree", "distance": "44 m"}]}  # downwind
     narrow = GALE.vary({"surroundings.dangers": [rock], "tackle.anchor.mass": "60 kg"})

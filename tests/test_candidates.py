@@ -63,8 +63,8 @@ def test_the_anchor_that_she_carries_besides() -> None:
 
 def test_anchors_to_buy_suit_the_bottom_and_hold_more() -> None:
     sand = of(candidates(SLOOP), "anchor", "ashore")
-    assert [dict(one.changes).get("tackle.anchor.type") for one in sand] == [None, None, "fluke"]
-    assert [si(one.apply(SLOOP).tackle.anchor.mass) for one in sand] == [25.0, 31.5, 20.0]
+    assert [dict(one.changes).get("tackle.anchor.type") for one in sand] == [None, None, "fluke", "fluke"]
+    assert [si(one.apply(SLOOP).tackle.anchor.mass) for one in sand] == [25.0, 31.5, 20.0, 31.5]
     rock = SLOOP.vary({"spot.bottom": "rock"})  # nothing can be counted on there, whatever its type
     assert all("tackle.anchor.type" not in dict(one.changes) for one in candidates(rock))
 

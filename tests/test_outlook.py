@@ -64,6 +64,19 @@ def test_parts_are_as_the_survey_left_them() -> None:
     assert not fair.safe  # for what is condemned must not be lain to in any wind
 
 
+def test_what_breaks_is_counted_by_the_least_it_may_break_at() -> None:
+    storm = RUSTED.vary({"weather.mean_wind": "45 knot", "spot.bottom": "stiff clay"})
+    storms = am.storms(as_found(storm), 30)
+    found = look(storm, storms)
+    line = [part for part in appraise(storm).parts if not part.spare]
+    pulls = list(zip(storms.peak_load, storms.peak_anchor_load, strict=True))
+    broken = [any(part.sound.load(*pull) > part.breaking.low for part in line) for pull in pulls]
+    assert 0 < np.mean(broken) == found.parted.value < 1
+    assert found.failing.value == np.mean(storms.dragged | np.array(broken))
+    for part, told in zip(line, found.parts, strict=True):
+        assert told.parted.value == np.mean([part.sound.load(*pull) > part.breaking.low for pull in pulls])
+
+
 def test_storms_of_another_scenario_are_refused(storms: am.Storms) -> None:
     with pytest.raises(
         ValueError, match="storms: these are storms of another scenario; needed those of this"
