@@ -36,7 +36,8 @@ _LONGEST = 200.0  # m of chain or rope, what a scenario allows
 _MORE = (20.0, 40.0)  # m of chain or rope (judgement)
 _GREATEST_SCOPE = 12.0  # beyond it more rode buys nothing (judgement)
 _RIDING_SAIL = 0.025  # of the length overall squared (judgement)
-_USUAL_SNUBBER = (8.0, "16 mm")  # m long, and how thick, where she has none (judgement)
+_USUAL_SNUBBER = 8.0  # m, where she has none (judgement)
+_USUAL_ROPE = {"mm": "16 mm", "in": "5/8 in"}  # of it, in the units of her chain (judgement)
 _BASE = {"m": "m", "kg": "kg", "m²": "m²"}
 
 
@@ -204,7 +205,8 @@ def _snubbers(scenario: Scenario) -> Iterator[Candidate]:
     if rode.rope > 0 or chain < 2.0:
         return
     if rode.snubber == 0:
-        length, size = min(_USUAL_SNUBBER[0], chain), _USUAL_SNUBBER[1]
+        unit = str(scenario.tackle.chain.row()["size"]).split()[-1]
+        length, size = min(_USUAL_SNUBBER, chain), _USUAL_ROPE[unit]
         new = (("tackle.snubber.length", quantity(length, "m")), ("tackle.snubber.diameter", size))
         text = f"Lie to a snubber of {size} {snubber.rope}, {{}} long"
         yield Candidate("snubber", "ashore", text, ((length, "m", 2),), new, ("snubber",))

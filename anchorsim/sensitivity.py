@@ -138,7 +138,7 @@ class Ranking:
         if not seen:
             return f"So few watches cannot tell what matters for {self.of}: run more."
         told = [f"{one.doubt.words} ({_share(one.total)})" for one in seen[:3]]
-        text = f"What matters most for {self.of} is {', then '.join(told)}: its part in the scatter."
+        text = f"What matters most for {self.of} is {', then '.join(told)}."
         little = [one.doubt.words for one in self.influences if one.total.high < _LITTLE]
         if little:
             text += f" Hardly anything hangs on {_or(little)}."
@@ -294,7 +294,7 @@ def _most(path: str) -> float:
 
 def _share(found: Estimate) -> str:
     value, low, high = (100 * min(max(share, 0.0), 1.0) for share in (found.value, found.low, found.high))
-    return f"{value:.0f} %, {low:.0f} to {high:.0f}"
+    return f"{value:.0f} % of the scatter, {low:.0f} to {high:.0f}"
 
 
 def _or(words: Sequence[str]) -> str:

@@ -77,6 +77,26 @@ def test_spare_rope_makes_a_longer_snubber() -> None:
     assert not of(candidates(am.Scenario.load("shared/weekender-combination.toml")), "snubber", "aboard")
 
 
+def test_a_snubber_for_her_who_has_none() -> None:
+    bare = SLOOP.vary({"tackle.snubber.length": "0 m"})
+    inches = bare.vary({"tackle.chain.size": "3/8 in", "tackle.chain.grade": 43})
+    for scenario, size in ((bare, "16 mm"), (inches, "5/8 in")):
+        (found,) = of(candidates(scenario), "snubber", "ashore")
+        assert found.action() == f"Lie to a snubber of {size} three-strand nylon, 8 m long"
+        changed = found.apply(scenario)
+        assert lay_out(changed).snubber == pytest.approx(8.0)
+        assert changed.tackle.snubber.row()["size"] == size
+
+
+def test_the_next_thicker_chain_and_rope_are_of_her_kind() -> None:
+    (chain,) = of(candidates(SLOOP), "chain", "ashore")
+    assert chain.apply(SLOOP).tackle.chain.row()["size"] == "10 mm"  # 8 mm is next under it in the table
+    rope_rode = am.Scenario.load("shared/weekender-combination.toml")
+    (rope,) = of(candidates(rope_rode), "rope", "ashore")
+    assert rope.apply(rope_rode).tackle.rope.row()["size"] == "14 mm"
+    assert rope.apply(rope_rode).tackle.rope.construction == rope_rode.tackle.rope.construction
+
+
 def test_what_the_survey_found_is_put_right() -> None:
     mends = [one for one in candidates(RUSTED) if one.mends]
     assert {one.mends[0].part for one in mends} >= {"chain", "snubber"}

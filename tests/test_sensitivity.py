@@ -82,7 +82,11 @@ def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> Non
     assert gale.sentence().startswith(
         f"What matters most for the greatest load at the bow is {top.doubt.words}"
     )
-    assert f"{100 * top.total.value:.0f} %" in gale.sentence()
+    low, high = max(top.total.low, 0.0), min(top.total.high, 1.0)
+    assert (
+        f"({100 * top.total.value:.0f} % of the scatter, {100 * low:.0f} to {100 * high:.0f})"
+        in gale.sentence()
+    )
     assert "whether the anchor drags is" in gale.sentence()
     assert gale.peak.mean > 0 and gale.peak.spread > 0
     assert 0 < gale.dragging.mean < 1
