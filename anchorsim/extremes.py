@@ -12,9 +12,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
-import scipy.stats
+import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import brentq, minimize
 
 Floats = NDArray[np.float64]
 Law = Literal["Gumbel", "GEV"]
@@ -141,7 +140,7 @@ def gumbel(sample: Floats) -> Floats:
         weight = np.exp(-rest / scale)
         return scale - middle + float(rest @ weight / weight.sum())
 
-    scale = brentq(off, 1e-3 * spread, 10.0 * spread, xtol=1e-12 * spread, rtol=1e-12)
+    scale = scipy.optimize.brentq(off, 1e-3 * spread, 10.0 * spread, xtol=1e-12 * spread, rtol=1e-12)
     return np.array([0.0, lowest - scale * math.log(float(np.exp(-rest / scale).mean())), scale])
 
 
@@ -150,7 +149,8 @@ def _gev(sample: Floats, start: Floats, exact: float) -> Floats:
     unit = (sample - start[1]) / start[2]
     options = {"xatol": exact, "fatol": 0.01 * exact, "maxfev": 2000}
     guess = np.array([start[0], 0.0, 0.0])
-    shape, location, scale = minimize(_unlikely, guess, (unit,), "Nelder-Mead", options=options).x
+    found = scipy.optimize.minimize(_unlikely, guess, (unit,), "Nelder-Mead", options=options)
+    shape, location, scale = found.x
     return np.array([shape, start[1] + start[2] * location, start[2] * math.exp(scale)])
 
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from anchorsim.gales import CREEP
+from anchorsim.gales import CREEP, Storms
 from anchorsim.rode import rode_notes
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
@@ -178,6 +179,32 @@ def judge(scenario: Scenario, runs: Sequence[Run] | None = None) -> Verdict:
         drag=_range([si(run.drag_distance) for run in runs]),
         parts=parts(scenario),
     )
+
+
+def judge_storms(storms: Storms) -> Verdict:
+    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes."""
+    found = parts(storms.scenario)
+    gone = [any(part.load(float(pull)) > part.breaking for part in found) for pull in storms.peak_load]
+    endings: list[Ending] = [
+        "parted" if parted else "dragged" if drag else "held"
+        for parted, drag in zip(gone, storms.drag, strict=True)
+    ]
+    return Verdict(
+        scenario=storms.scenario,
+        endings=tuple(endings),
+        drags=tuple(float(drag) for drag in storms.drag),
+        peak=_seldom(storms.peak_load),
+        anchor_peak=_seldom(storms.peak_anchor_load),
+        lift=_seldom(storms.lift),
+        room=_seldom(storms.room),
+        drag=_seldom(storms.drag),
+        parts=found,
+    )
+
+
+def _seldom(values: NDArray[np.float64]) -> Range:
+    low, middle, high = (float(value) for value in np.quantile(values, [0.05, 0.5, 0.95]))
+    return Range(middle, low, high)
 
 
 def _range(values: list[float]) -> Range:

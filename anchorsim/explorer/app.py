@@ -10,20 +10,23 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from anchorsim.condition import behaving, described
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.picture import Picture
+from anchorsim.explorer.planning import Planning
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.scenes import scene_of
 from anchorsim.explorer.survey_aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
-from anchorsim.figures import VIEWS, Scene, theme, units_of, update
+from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.folders import SCENARIO_VARIABLE
+from anchorsim.gales import Storms
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run
 from anchorsim.units import SYSTEMS, System
-from anchorsim.verdict import SEEDS, Verdict, judge, watches
+from anchorsim.verdict import SEEDS, Verdict, judge, judge_storms, watches
 from anchorsim.wind_record import WindRecordError
 
 _RANGED = (
@@ -60,6 +63,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.forget = widgets.Button(description="Forget “before”", disabled=True)
         self.files = Files(self, self._pace.hand_over)
         self.aside = Aside(self, self._pace.hand_over)
+        self.planning = Planning(self, self._pace)
         super().__init__([self._style(), self._screen()])
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
         self._bind()
@@ -80,6 +84,28 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self._pending.update(changes)
         self._pace.ask()
 
+    def show_pair(self, first: Scenario, second: Scenario) -> None:
+        """Keep one scenario as "before" and show another."""
+        runs = list(watches(first))
+        found = judge(first, runs)
+        self.before = (scene_of(runs[0], found, first.title), found)
+        self.forget.disabled = False
+        self.turn_to(second)
+
+    def range_from(self, found: Storms) -> None:
+        """Take the ranges from many storms, where they are of what is on screen."""
+        if self.run is None or self.verdict is None or found.scenario != behaving(described(self.scenario)):
+            return
+        self.verdict = judge_storms(found)
+        self.scene = scene_of(self.run, self.verdict, self.scenario.title)
+        self._draw(_RANGED)
+        self._tell()
+
+    @property
+    def look(self) -> Theme:
+        """How figures look now: light or dark."""
+        return theme(self.player.dark)
+
     def _style(self) -> widgets.HTML:
         css = Path(__file__).with_name("explorer.css").read_text(encoding="utf-8")
         return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
@@ -92,7 +118,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         top = _box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
         views = _box("anchorsim-views", list(self.views.values()))
         more = _box("anchorsim-more", [widgets.HTML(standing_cautions())])
-        return _box("anchorsim-screen", [top, tools, self.player, views, inputs, more])
+        return _box("anchorsim-screen", [top, tools, self.player, views, inputs, self.planning, more])
 
     def _bind(self) -> None:
         """Whatever happens on screen is handed over to the one loop, in the order it comes."""
@@ -103,7 +129,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.units.observe(lambda change: over(lambda: self._switch(change["new"])), "value")
         self.keep.on_click(lambda _: over(self._keep))
         self.forget.on_click(lambda _: over(self._forget))
-        self.player.observe(lambda _: over(self._redraw), "dark")
+        self.player.observe(lambda _: over(self._darken), "dark")
 
     def _moved(self, control: Control) -> None:
         if not self._showing:
@@ -126,6 +152,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self._redraw()
         self._show_scenario(but=frozenset(self._touched))
         self._touched.clear()
+        self.planning.changed()
         self.progress.layout.visibility = "visible"
         for run in remaining:
             self.progress.value = len(runs)
@@ -161,9 +188,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             return
         before = self.before[0] if self.before else None
         for name in names:
-            picture = VIEWS[name](
-                self.scene, before, units=units_of(self.system), look=theme(self.player.dark)
-            )
+            picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=self.look)
             box = self.views[name]
             if box.children:
                 update(box.children[0], picture)
@@ -178,10 +203,15 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.remarks.value = remarks(self.verdict, self.system)
         self.compared.value = comparison(self.before[1], self.verdict, self.system) if self.before else ""
 
+    def _darken(self) -> None:
+        self._redraw()
+        self.planning.tell()
+
     def _switch(self, system: System) -> None:
         self.system = system
         self._show_scenario()
         self._redraw()
+        self.planning.tell()
 
     def _keep(self) -> None:
         if self.scene and self.verdict:

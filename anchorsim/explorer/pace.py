@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Generator
+from typing import TypeVar
 
 Slices = Generator[None, None, None]
+Result = TypeVar("Result")
 
 QUIET = 0.03  # s without a further request before work begins
 PATIENCE = 0.15  # s after which it begins all the same, so that a long drag shows pictures on its way
@@ -34,7 +36,7 @@ class Pace:
         else:
             self._loop.call_soon_threadsafe(action)
 
-    def aside(self, work: Callable[[], str], then: Callable[[str], None]) -> None:
+    def aside(self, work: Callable[[], Result], then: Callable[[Result], None]) -> None:
         """Do what takes seconds on a thread while the screen stays alive; ``then`` is told on the loop."""
         if self._loop is None:
             then(work())

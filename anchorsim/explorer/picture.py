@@ -48,9 +48,23 @@ def _code() -> _Code:
 
 
 class Picture(go.FigureWidget):  # type: ignore[misc]  # plotly has no types
-    """A figure as a widget."""
+    """A figure that fills its box: plotly draws before there is one, and minds only the window."""
 
-    _esm = f"{_PROMISE} export default await code.come;"
+    _esm = f"""{_PROMISE}
+    const plot = await code.come;
+    export default async () => {{
+      const own = await plot();
+      return {{
+        ...own,
+        async render(context) {{
+          const remove = await own.render(context);
+          const sizes = new ResizeObserver(() => window.dispatchEvent(new Event("resize")));
+          sizes.observe(context.el);
+          return () => {{ sizes.disconnect(); remove?.(); }};
+        }},
+      }};
+    }};
+    """
 
     def __init__(self, figure: go.Figure, **widget: Any) -> None:
         _code()

@@ -47,7 +47,7 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
 
 
 def _carrying(scenario: Scenario, bow: Span, anchor: Span) -> list[Part]:
-    """The lengths of the rode, as found, the weakest link, and other parts that work hardest; from the anchor aft.
+    """The lengths of the rode, the weakest link and others that work hard, as found, from the anchor aft.
 
     What holds the chain behind a snubber is left to the survey: nothing comes on it until the snubber's slack
     is used up.

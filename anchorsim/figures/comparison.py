@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -14,8 +15,8 @@ if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.extremes import Estimate
     from anchorsim.variants import Comparison, Variant
 
-_PANELS = ("drags (of 100 storms)", "wind it stands", "room it takes", "weakest part (% of working load)")
 _GAP = 0.04
+_WIDEST = 20  # characters of a name on a line
 
 
 def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None = None) -> go.Figure:
@@ -30,21 +31,22 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
         look,
         "Side by side",
         f"{found.count} storms, the same for all; whisker: 95 % band; ◆ not safe",
-        height=150 + 46 * len(variants),
+        height=170 + 46 * len(variants),
+        margin={"l": 52, "r": 14, "t": 34, "b": 64},
         yaxis=axis(
             look,
             "",
             range=[len(variants) - 0.4, -0.6],
             tickvals=list(range(len(variants))),
-            ticktext=[variant.name for variant in variants],
+            ticktext=["<br>".join(textwrap.wrap(variant.name, _WIDEST)) for variant in variants],
         ),
     )
     speed, length = units.speed, units.length
     titles = (
-        _PANELS[0],
-        f"wind at which it drags in {100 * found.chance:g} of 100 ({speed.label})",
-        f"room in 95 of 100 ({length.label})",
-        _PANELS[3],
+        "drags<br>(of 100 storms)",
+        f"drags in {100 * found.chance:g} of 100<br>at a wind of ({speed.label})",
+        f"room in<br>95 of 100 ({length.label})",
+        "weakest part (%<br>of working load)",
     )
     columns: tuple[tuple[list[Estimate | None], float], ...] = (
         ([variant.outlook.dragging for variant in variants], 100.0),

@@ -1,0 +1,179 @@
+"""Storm planning on the screen without a browser: what it says is what the computation says."""
+
+from __future__ import annotations
+
+import asyncio
+from html.parser import HTMLParser
+
+import pytest
+
+from anchorsim.advice import advise
+from anchorsim.explorer import Explorer
+from anchorsim.explorer.pace import Pace
+from anchorsim.explorer.planning import Planning
+from anchorsim.gales import storms
+from anchorsim.limits import limit_wind
+from anchorsim.outlook import as_found, look
+from anchorsim.scenario import Scenario
+from anchorsim.units import si
+
+COUNT = 60
+WINDY = Scenario().vary(
+    {
+        "weather.duration": "1 min",
+        "weather.mean_wind": "30 knot",
+        "weather.gust": "42 knot",
+        "tackle.scope": 3,
+    }
+)
+
+
+@pytest.fixture
+def screen() -> Explorer:
+    found = Explorer(WINDY)
+    planning = Planning(found, Pace(lambda: iter(())), COUNT, samples=32)
+    found.planning = planning
+    return found
+
+
+def text(html: str) -> str:
+    found: list[str] = []
+    parser = HTMLParser()
+    parser.handle_data = found.append  # type: ignore[method-assign]
+    parser.feed(html)
+    return "".join(found)
+
+
+def said(screen: Explorer) -> str:
+    return text(screen.planning.said.children[0].value)
+
+
+def test_odds_and_limits_are_those_of_the_storms(screen: Explorer) -> None:
+    screen.planning.odds.click()
+    found = storms(WINDY, COUNT)
+    told = said(screen)
+    assert look(WINDY, found).odds_sentence() in told
+    outlook = look(WINDY, found)
+    assert f"The {outlook.weakest.name.lower()} works hardest" in told
+    assert (
+        f"stays under {outlook.peak.value / 1000:.2g} kN and she stays within {outlook.room.value:.2g} m"
+        in told
+    )
+    for limit in limit_wind(WINDY, (0.01, 0.05, 0.5), COUNT):
+        assert limit.show() in told
+    for part in look(WINDY, found).parts:
+        assert part.name in told
+
+
+def test_the_ranges_on_screen_come_from_the_storms(screen: Explorer) -> None:
+    assert len(screen.verdict.endings) == 8
+    screen.planning.odds.click()
+    assert len(screen.verdict.endings) == COUNT
+    assert f"of {COUNT} watches" in screen.sentence.value
+    dragged = int((storms(WINDY, COUNT).drag > 0).sum())
+    assert screen.verdict.endings.count("dragged") == dragged > 0
+
+
+def test_advice_is_given_and_tried(screen: Explorer) -> None:
+    screen.planning.helps.click()
+    found = advise(WINDY, COUNT)
+    rows = screen.planning.said.children
+    assert [text(row.children[0].value) for row in rows] == [piece.sentence() for piece in found[: len(rows)]]
+    place = next(place for place, piece in enumerate(found) if piece.change)
+    rows[place].children[1].click()
+    assert screen.scenario == found[place].change.apply(WINDY)
+    assert "as it was before the last change" in screen.planning.age.value
+    screen.turn_to(WINDY)
+    assert screen.planning.age.value == ""
+
+
+def test_room_bounds_the_advice(screen: Explorer) -> None:
+    tight = look(WINDY, storms(WINDY, COUNT)).room.value + 1.0
+    screen.planning.room.value = tight
+    screen.planning.helps.click()
+    told = [text(row.children[0].value) for row in screen.planning.said.children]
+    assert told == [piece.sentence() for piece in advise(WINDY, COUNT, room=tight)[: len(told)]]
+
+
+def test_what_matters_is_told_and_drawn(screen: Explorer) -> None:
+    screen.planning.matters.click()
+    assert said(screen).startswith("What matters most for the greatest load at the bow is ")
+    [picture] = screen.planning.drawn.children
+    assert len(picture.data) == 4, "whole and own part, of the load and of dragging"
+
+
+def test_set_ups_are_put_up_compared_and_shown_in_pairs(screen: Explorer) -> None:
+    planning = screen.planning
+    planning.name.value = "short <b>"
+    planning.add.click()
+    screen.vary({"tackle.scope": 6})
+    planning.add.click()
+    planning.add.click()
+    assert list(planning.variants) == ["short <b>", WINDY.title, f"{WINDY.title} (2)"]
+    assert "short &lt;b&gt;" in planning.listed.value
+    planning.compare.click()
+    table = said(screen)
+    for variant in planning.variants.values():
+        outlook = look(variant, storms(as_found(variant), COUNT))
+        assert f"{100 * outlook.dragging.value:.0f} of 100" in table
+    [pair] = planning.beneath.children
+    pair.children[2].click()
+    assert screen.before[1].scenario == WINDY
+    assert screen.scenario.tackle.scope == 6
+    assert "Before" in screen.compared.value
+    planning.clear.click()
+    assert planning.variants == {} and planning.listed.value == ""
+
+
+def test_no_more_than_twelve_are_put_up(screen: Explorer) -> None:
+    for _ in range(14):
+        screen.planning.add.click()
+    assert len(screen.planning.variants) == 12
+    assert screen.planning.add.disabled
+    assert "The list is full with 12." in screen.planning.listed.value
+
+
+def test_a_calm_has_no_limit_and_says_the_rest(screen: Explorer) -> None:
+    screen.turn_to(WINDY.vary({"weather.mean_wind": "0 knot", "weather.gust": "0 knot"}))
+    screen.planning.odds.click()
+    assert "In 0 of 100 (0 to 6) of such storms" in said(screen)
+    assert "mean wind of" not in said(screen)
+
+
+def test_units_are_switched_in_what_was_said(screen: Explorer) -> None:
+    screen.planning.odds.click()
+    assert " kN" in said(screen)
+    screen.units.value = "US"
+    assert " lbf" in said(screen) and " kN" not in said(screen)
+
+
+def test_it_is_stopped_while_it_runs() -> None:
+    """On a loop, as in a notebook: the screen answers while storms run, and Stop is heard."""
+
+    async def scene() -> Planning:
+        long = WINDY.vary({"weather.duration": "360 min"})
+        screen = Explorer(WINDY)
+        screen.scenario = long
+        planning = screen.planning
+        planning.odds.click()
+        assert planning.odds.disabled and not planning.stop.disabled
+        await asyncio.sleep(0.2)
+        planning.stop.click()
+        for _ in range(600):
+            await asyncio.sleep(0.05)
+            if not planning.odds.disabled:
+                break
+        return planning
+
+    planning = asyncio.run(scene())
+    assert text(planning.said.children[0].value) == "Stopped."
+    assert not planning.odds.disabled and planning.stop.disabled
+
+
+def test_the_range_of_an_earlier_scenario_is_not_taken(screen: Explorer) -> None:
+    found = storms(WINDY, COUNT)
+    screen.vary({"tackle.scope": 5})
+    before = screen.verdict
+    screen.range_from(found)
+    assert screen.verdict is before
+    assert si(screen.scenario.weather.mean_wind) > 0
