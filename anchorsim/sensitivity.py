@@ -29,7 +29,7 @@ from anchorsim.units import Measure, quantity, si
 
 Floats = NDArray[np.float64]
 
-COUNT = 256  # base samples
+COUNT = 128  # base samples: ten to fifteen seconds of two cores for a watch of ten minutes
 _SEEDS = 2**20  # gusts to draw from
 _LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for a gust table of its own
 _WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)

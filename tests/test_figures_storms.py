@@ -88,6 +88,13 @@ def test_safe_and_unsafe_differ_by_more_than_colour(comparison: Comparison) -> N
     assert len(set(marks.color)) == 2
 
 
+def test_a_name_is_shown_as_it_was_typed(comparison: Comparison) -> None:
+    typed = dataclasses.replace(comparison.variants[0], name="<b>8 & 9</b>")
+    view = side_by_side(dataclasses.replace(comparison, variants=(typed,)))
+    assert list(view.layout.yaxis.ticktext) == ["&lt;b&gt;8 &amp; 9&lt;/b&gt;"]
+    assert list(view.data[0].customdata) == ["&lt;b&gt;8 &amp; 9&lt;/b&gt;"]
+
+
 def test_what_has_no_end_or_was_not_found_is_said_in_words(comparison: Comparison) -> None:
     one = comparison.variants[0]
     assert math.isinf(one.outlook.room.high)  # of 50 storms

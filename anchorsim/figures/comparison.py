@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Sequence
+from html import escape
 from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
@@ -38,7 +39,7 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
             "",
             range=[len(variants) - 0.4, -0.6],
             tickvals=list(range(len(variants))),
-            ticktext=["<br>".join(textwrap.wrap(variant.name, _WIDEST)) for variant in variants],
+            ticktext=["<br>".join(map(escape, textwrap.wrap(variant.name, _WIDEST))) for variant in variants],
         ),
     )
     speed, length = units.speed, units.length
@@ -93,7 +94,7 @@ def _marks(
             "thickness": 1.5,
             "width": 5,
         },
-        customdata=[variants[row].name for row in rows],
+        customdata=[escape(variants[row].name) for row in rows],
         hovertemplate="%{customdata}: %{x:.3g}<extra></extra>",
     )
 
