@@ -6,6 +6,7 @@ from anchorsim.figures.hull import draw_boat
 from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
+from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Span, Track
 from anchorsim.figures.scope import Step, against_scope
@@ -43,6 +44,7 @@ __all__ = [
     "load_against_time",
     "side_by_side",
     "theme",
+    "through_the_night",
     "units_of",
     "update",
     "utilisation",
