@@ -186,6 +186,8 @@ class Scenario(Thing):
             for name, value in document["boat"].items()
             if name == "model" or getattr(self.boat, name) != getattr(stock, name)
         }
+        if not self.spot.fetches:
+            del document["spot"]["fetches"]
         for holder, name, thing in (
             (document["tackle"], "fittings", self.tackle.fittings),
             (document, "survey", self.survey),

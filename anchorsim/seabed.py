@@ -8,20 +8,35 @@ from typing import Annotated, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field, model_validator
 
+from anchorsim.sea import fetch_at
 from anchorsim.tables import Choice, pick, table
-from anchorsim.thing import Thing
-from anchorsim.units import GRAVITY, Measure, Quantity, System, quantity, show, si
+from anchorsim.thing import Thing, complaint
+from anchorsim.units import GRAVITY, Measure, Quantity, System, quantity, show, si, write
 
 _REFERENCE_MASS = 20.0  # kg, a middling anchor of those that the holding ratios speak of (judgement)
 _NAVY_MASS = 4536.0  # kg, of the anchors that the US Navy's law refers to: 10 000 lb
 _NAVY_BOTTOMS = {"firm sand": "sand", "soft mud": "mud"}  # ours, and what that law calls them (judgement)
 _RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
+_MOST_FETCHES = 72  # one for every five degrees
 _RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
 
 
+class Fetch(Thing):
+    """How far open water reaches in one direction."""
+
+    bearing: Annotated[Quantity, Measure("Bearing of the open water", "degree", 0, 360, 1, "true")]
+    distance: Annotated[Quantity, Measure("Fetch", "m", 0, 500_000, 100)]
+
+
 class Spot(Thing):
-    """The anchorage: water, bottom and current where she lies."""
+    """The anchorage: water, bottom and current where she lies.
+
+    ``fetches`` say how far open water reaches by bearing, in straight lines between those given; a single
+    one counts all round, and without any there is no sea of the wind's making.  In a file they are tables
+    ``[[spot.fetches]]`` with ``bearing`` and ``distance``.
+    """
 
     depth: Annotated[Quantity, Measure("Charted depth", "m", 0.5, 60, 0.5)] = quantity(6.0, "m")
     tide: Annotated[Quantity, Measure("Height of tide", "m", 0, 15, 0.1)] = quantity(0.0, "m")
@@ -30,6 +45,27 @@ class Spot(Thing):
     current_set: Annotated[Quantity, Measure("Current sets towards", "degree", 0, 360, 5)] = quantity(
         0.0, "degree"
     )
+    fetches: Annotated[tuple[Fetch, ...], Field(max_length=_MOST_FETCHES)] = ()
+
+    @model_validator(mode="after")
+    def _one_for_each_bearing(self) -> Spot:
+        bearings: set[float] = set()
+        for place, fetch in enumerate(self.fetches):
+            bearing = round(math.degrees(si(fetch.bearing)), 6) % 360.0
+            if bearing in bearings:
+                raise complaint(
+                    f"fetches.{place}.bearing",
+                    f"{write(fetch.bearing)} stands there twice; needed one fetch for each bearing; drop one",
+                )
+            bearings.add(bearing)
+        return self
+
+    def fetch(self, bearing: float) -> float:
+        """Fetch (m) towards a bearing (rad); 0 where none is given."""
+        if not self.fetches:
+            return 0.0
+        bearings = [si(fetch.bearing) for fetch in self.fetches]
+        return fetch_at(bearings, [si(fetch.distance) for fetch in self.fetches], bearing)
 
 
 class Ground(NamedTuple):

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 
 from anchorsim import line, seabed
 from anchorsim.boat import Hull, corners, hull
+from anchorsim.bow import at_sea
+from anchorsim.hull_loads import air_load
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.swing_kernel import (
@@ -20,7 +22,6 @@ from anchorsim.swing_kernel import (
     STATE,
     TURN,
     Setting,
-    air_load,
     march,
     slope,
 )
@@ -45,7 +46,8 @@ class Track:
 
     time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load
     (N); angle_at_anchor (rad above the bottom); wind_speed (m/s) and wind_direction (rad, where it blows
-    from) at the height of her windage; anchor_x, anchor_y (m).
+    from) at the height of her windage; anchor_x, anchor_y (m).  In a sea the waves carry her about that place
+    and heading, and the loads are those of her bow as it then moves.
     """
 
     time: Floats
@@ -142,8 +144,10 @@ def simulate(
     """
     rode, curve = _rode_and_curve(scenario)
     body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
-    setting = setting._replace(air=windage * setting.air)
-    wind = blow(scenario, seed)
+    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    waves = at_sea(scenario, rode, curve, seed, record)
+    setting = setting._replace(air=windage * setting.air, sea=waves)
+    wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     air = np.column_stack([wind.north, wind.east])
     start = lie(body, setting, curve, air[0])
     stride = math.ceil(
@@ -246,7 +250,7 @@ def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
     north, east = -math.cos(heading), -math.sin(heading)
     state = np.zeros(STATE)
     state[:3] = (straight + body.roller) * north, (straight + body.roller) * east, heading
-    state[6:] = 0.0, 0.0, math.inf, lies * north, lies * east, lies, hook
+    state[6:13] = 0.0, 0.0, math.inf, lies * north, lies * east, lies, hook
     return state
 
 

@@ -1,11 +1,12 @@
 """The compiled motion under ``swing.py``: loads on the boat, their sum, and the march through a watch.
 
 Axes: x north, y east, heading clockwise from north; in the boat x ahead, y to starboard, origin amidships,
-yaw positive to starboard.  Everything is plain SI floats.  All is in one file because numba's disk cache is
-kept per file; ``line_kernel.look_up`` alone is taken from elsewhere: clear the cache when that changes.
+yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache is kept per file, so most is in
+one; ``line_kernel.look_up``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
 
-Left out: the rode's own mass and drag (it is at rest at each instant), heave, pitch and roll, waves, the
-stall of keel and riding sail, and the wind that one part takes from another.
+In a sea the waves carry the bow about her place as it is without them, and the rode with it; ``bow.py`` says
+by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), the waves' mean push,
+roll, the stall of keel and riding sail, and the wind that one part takes from another.
 """
 
 from __future__ import annotations
@@ -17,22 +18,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.boat import Hull
+from anchorsim.bow_kernel import STILL, Sea, heaved
 from anchorsim.compiled import compiled, inlined
+from anchorsim.hull_loads import air_load, water_load
 from anchorsim.line_kernel import look_up
 
 Floats = NDArray[np.float64]
-Load = tuple[float, float, float]  # ahead, to starboard (N), yawing moment (N m)
 Way = tuple[float, float, float, float, float]
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; the anchor's place; the
 # distance at which it gives way (infinite while it holds); the foot, where the rode leaves the bottom, from
-# the anchor, and how far that is; how far ahead of its strong points a bridle's hook is.
+# the anchor, and how far that is; how far ahead of its strong points a bridle's hook is; how far the waves
+# carry the bow to the north, to the east and up, and how fast.
 NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
 ANCHOR_NORTH, ANCHOR_EAST, GIVES_WAY, FOOT_NORTH, FOOT_EAST, LIES, HOOK = range(6, 13)
-MOVING, STATE = 6, 13  # the first six change within a step, the others from step to step
+WAVE_NORTH, WAVE_EAST, WAVE_UP, TO_NORTH, TO_EAST, UPWARDS = range(13, 19)
+MOVING, STATE = 6, 19  # the first six change within a step, the others from step to step
 
 _DAMPING_SPEED = 0.1  # m/s over which the rope's loss turns from unloading to loading (judgement)
-_SAIL_SLOPE = 2.1  # normal force of the riding sail per radian: Helmbold, aspect ratio 1.5 (judgement)
 SAMPLED = 11  # figures to a sample
 
 
@@ -42,7 +45,7 @@ class Setting(NamedTuple):
     air, water: kg/m³; current_north, current_east: the water's velocity, m/s; out: length of the rode, m;
     apex, spread: how far a taut bridle's hook lies ahead of the strong points, and these apart, m (0 without
     one); lying_friction: of the rode next to the anchor, N per metre lying, over ``lying_length`` m at most;
-    holding: N; drag_share, reset_share: as :class:`anchorsim.seabed.Ground` has them.
+    holding: N; drag_share, reset_share: as :class:`anchorsim.seabed.Ground` has them; sea: the bow's waves.
     """
 
     air: float
@@ -57,13 +60,15 @@ class Setting(NamedTuple):
     holding: float
     drag_share: float
     reset_share: float
+    sea: Sea = STILL
 
 
 class Pull(NamedTuple):
     """The rode's pull on the boat.
 
     load: its horizontal part, N; ahead, abeam: its direction, a unit vector; inboard, off: what it runs
-    through, m ahead of amidships and to starboard; distance: to the anchor along the rode seen from above, m;
+    through, m ahead of amidships and to starboard; distance: to the anchor along the rode seen from above, m,
+    and as much more or less as heave is worth;
     at_bow, at_anchor: N; lift: at the anchor, rad above the bottom; lying: length it leaves on the bottom, m.
     """
 
@@ -80,59 +85,18 @@ class Pull(NamedTuple):
 
 
 @inlined
-def air_load(hull: Hull, ahead: float, abeam: float, density: float, turn: float = 0.0) -> Load:
-    """Force ahead, to starboard (N) and yawing moment (N m) of air that moves (ahead, abeam) over the boat.
-
-    Hull and house after Blendermann (1994), with γ the angle of the air's origin off the bow:
-    CX = −C_l cos γ / D, CY = C_t sin γ / D, CN = [s_L/L − 0.18(γ − π/2)] CY,
-    D = 1 − (δ/2)(1 − C_l A_F / (C_t A_L)) sin² 2γ.  Mast and stays are cylinders, the riding sail a plate.
-
-    Where the boat turns (``turn``, rad/s) each part meets the air abeam that its own place does.  The hull,
-    of which only steady winds are published, counts as strips of equal area with C_t ½ρV for each m/s abeam:
-    right for wind from ahead, half of what wind from abeam would make of it.
-    """
-    speed = math.sqrt(ahead * ahead + abeam * abeam)
-    if speed < 1e-9:
-        return 0.0, 0.0, 0.0
-    pressure = 0.5 * density * speed
-    cosine, sine = -ahead / speed, abeam / speed
-    along = hull.wind_ahead if cosine > 0.0 else hull.wind_astern
-    ratio = along * hull.frontal_area / (hull.lateral_area * hull.wind_transverse)
-    divisor = 1.0 - 2.0 * hull.wind_cross * (1.0 - ratio) * sine * sine * cosine * cosine
-    side = pressure * hull.lateral_area * hull.wind_transverse
-    x = pressure * hull.frontal_area * along * ahead / divisor
-    y = side * abeam / divisor
-    n = (hull.windage_centre - 0.18 * hull.length * (math.acos(cosine) - 0.5 * math.pi)) * y
-    y -= side * hull.windage_centre * turn
-    n -= side * (hull.windage_centre * hull.windage_centre + hull.length * hull.length / 12.0) * turn
-    rig = pressure * hull.rig_drag
-    x += rig * hull.rig_frontal_area * ahead
-    rig_y = rig * hull.rig_lateral_area * (abeam - hull.rig_centre * turn)
-    aside = abeam - hull.sail_centre * turn
-    plate = _SAIL_SLOPE * abs(ahead) + hull.plate_drag * abs(aside)
-    sail_y = 0.5 * density * hull.sail_area * plate * aside
-    return x, y + rig_y + sail_y, n + rig_y * hull.rig_centre + sail_y * hull.sail_centre
-
-
-@inlined
-def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> Load:
-    """Force ahead, to starboard (N) and yawing moment (N m) of water through which the boat moves (u, v, r).
-
-    Skin friction ahead; cross-flow drag by strips along the waterline; keel and rudder as plates with a
-    normal force that grows linearly and then with the square of the cross flow.
-    """
-    y, n = 0.0, 0.0
-    for i in range(len(hull.strip_place)):
-        across = v + hull.strip_place[i] * r
-        push = hull.strip_drag[i] * abs(across) * across
-        y += push
-        n += push * hull.strip_place[i]
-    across = v + hull.keel_centre * r
-    keel = hull.keel_area * (hull.keel_slope * abs(u) + hull.plate_drag * abs(across)) * across
-    across = v + hull.rudder_centre * r
-    rudder = hull.rudder_area * (hull.rudder_slope * abs(u) + hull.plate_drag * abs(across)) * across
-    half, n = -0.5 * density, n + keel * hull.keel_centre + rudder * hull.rudder_centre
-    return half * hull.surge_drag * abs(u) * u, half * (y + keel + rudder), half * n
+def ride(sea: Sea, time: float, state: Floats) -> None:
+    """Put into a state what the waves do to the bow at a time (s): cubics through its places and speeds."""
+    if sea.motion.shape[0] > 0:
+        place = time / sea.pace
+        i = min(int(place), sea.motion.shape[0] - 2)
+        t = min(place - i, 1.0)
+        for k in range(3):
+            start, gain = sea.motion[i, k], sea.motion[i + 1, k] - sea.motion[i, k]
+            a, b = sea.pace * sea.motion[i, 3 + k], sea.pace * sea.motion[i + 1, 3 + k]
+            square, cube = 3.0 * gain - 2.0 * a - b, a + b - 2.0 * gain
+            state[WAVE_NORTH + k] = start + t * (a + t * (square + t * cube))
+            state[TO_NORTH + k] = (a + t * (2.0 * square + 3.0 * t * cube)) / sea.pace
 
 
 @inlined
@@ -143,8 +107,8 @@ def reach(setting: Setting, state: Floats, roller: float, cosine: float, sine: f
     with a bridle from the hook.  That lies ahead while both legs are taut, and in line with one of them when
     the pull comes from farther aside; the legs' stretch counts along the pull.
     """
-    north = state[ANCHOR_NORTH] + state[FOOT_NORTH] - state[NORTH]
-    east = state[ANCHOR_EAST] + state[FOOT_EAST] - state[EAST]
+    north = state[ANCHOR_NORTH] + state[FOOT_NORTH] - state[NORTH] - state[WAVE_NORTH]
+    east = state[ANCHOR_EAST] + state[FOOT_EAST] - state[EAST] - state[WAVE_EAST]
     ahead = north * cosine + east * sine - roller
     abeam = -north * sine + east * cosine
     inboard, off, far, least = roller, 0.0, state[LIES], 1e-9
@@ -172,11 +136,17 @@ def rode_pull(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine
     Beyond the distance at which a dragging anchor gives way the rode does neither.
     """
     ahead, abeam, inboard, off, distance = reach(setting, state, hull.roller, cosine, sine)
+    factor, more, steeper, ahead_too, abeam_too, slacker = 1.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    if setting.sea.motion.shape[0] > 0:
+        longer, more, steeper, for_metre = heaved(setting.sea, distance, state[WAVE_UP])
+        distance, slacker = distance + longer, -for_metre * state[UPWARDS]
+        ahead_too = state[TO_NORTH] * cosine + state[TO_EAST] * sine
+        abeam_too = -state[TO_NORTH] * sine + state[TO_EAST] * cosine
     load, at_bow, at_anchor, lift, share, lying, _ = look_up(curve, min(distance, state[GIVES_WAY]))
-    factor = 1.0
+    at_bow, lift = max(at_bow + more, load), min(max(lift + steeper, 0.0), 0.5 * math.pi)
     if state[GIVES_WAY] - distance > 1e-9:
-        u, v, r = state[AHEAD], state[ABEAM], state[TURN]
-        rate = -((u - off * r) * ahead + (v + inboard * r) * abeam) / _DAMPING_SPEED
+        u, v, r = state[AHEAD] + ahead_too, state[ABEAM] + abeam_too, state[TURN]
+        rate = -((u - off * r) * ahead + (v + inboard * r) * abeam + slacker) / _DAMPING_SPEED
         factor += share / (2.0 - share) * rate / math.sqrt(1.0 + rate * rate)
     load, at_bow, at_anchor = load * factor, at_bow + load * (factor - 1.0), at_anchor * factor
     return Pull(load, ahead, abeam, inboard, off, distance, at_bow, at_anchor, lift, lying)
@@ -238,7 +208,8 @@ def follow(hull: Hull, setting: Setting, state: Floats, cosine: float, sine: flo
 
     The hook of legs that hang is as much nearer as what hangs of the rode spans less than its length.
     """
-    north, east = state[NORTH] - state[ANCHOR_NORTH], state[EAST] - state[ANCHOR_EAST]
+    north = state[NORTH] - state[ANCHOR_NORTH] + state[WAVE_NORTH]
+    east = state[EAST] - state[ANCHOR_EAST] + state[WAVE_EAST]
     if setting.lying_friction > 0.0:
         end_north = north + pull.inboard * cosine - pull.off * sine
         end_east = east + pull.inboard * sine + pull.off * cosine
@@ -363,6 +334,7 @@ def step(
         north, east = wind_at(wind, pace, time + ahead)
         for k in range(MOVING):
             work[4, k] = state[k] + (ahead * work[stage - 1, k] if stage > 0 else 0.0)
+        ride(setting.sea, time + ahead, work[4])
         slope(hull, setting, curve, work[4], north, east, work[stage])
     for k in range(MOVING):
         state[k] += dt / 6.0 * (work[0, k] + 2.0 * work[1, k] + 2.0 * work[2, k] + work[3, k])
@@ -384,6 +356,7 @@ def march(
     for n in range((track.shape[0] - 1) * stride + 1):
         if n > 0:
             step(hull, setting, curve, wind, pace, (n - 1) * dt, dt, state, work)
+        ride(setting.sea, n * dt, state)
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
         pull = rode_pull(hull, setting, curve, state, cosine, sine)
         held, share = drag(setting, curve, uplift, state, cosine, sine, pull, held)

@@ -76,6 +76,15 @@ class Weather(Thing):
         Quantity, Measure("shift in the squall", "degree", -180.0, 180.0, 5.0, "veer (positive) at its peak")
     ] = quantity(0.0, "degree")
 
+    wave_height: Annotated[
+        Quantity,
+        Measure("significant height of the waves", "m", 0.0, 6.0, 0.1, "0 takes them from wind and fetch"),
+    ] = quantity(0.0, "m")
+    wave_period: Annotated[
+        Quantity,
+        Measure("period of the waves", "s", 1.0, 20.0, 0.1, "of the peak; counts where a height is given"),
+    ] = quantity(4.0, "s")
+
     @model_validator(mode="after")
     def _holds_together(self) -> Weather:
         mean = self.mean_wind
@@ -185,6 +194,15 @@ def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | 
     aside = deviation * across
     cos, sin = np.cos(course.direction), np.sin(course.direction)
     return Wind(STEP, _frozen(-ahead * cos + aside * sin), _frozen(-ahead * sin - aside * cos))
+
+
+def means(weather: Weather, time: Floats, record: WindRecord | None = None) -> tuple[Floats, Floats]:
+    """Mean wind at 10 m (m/s) and where it blows from (rad) at times (s): with a shift, without a squall.
+
+    It is what raises a sea, for which a squall is too short.  Raises as :func:`realise` does.
+    """
+    course = _with_shift(weather, _course(weather, record, time), time)
+    return course.mean, course.direction
 
 
 def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Course:

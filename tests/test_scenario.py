@@ -113,6 +113,8 @@ squall_wind = "0 knot"
 squall_start = "3 min"
 squall_duration = "5 min"
 squall_shift = "0 degree"
+wave_height = "0 m"
+wave_period = "4 s"
 """
     )
 

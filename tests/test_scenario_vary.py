@@ -98,7 +98,7 @@ def test_what_varies_is_still_checked_as_a_whole() -> None:
 
 UNDECLARED = {"format", "title", "boat.model", "boat.name", "boat.kind", "boat.hulls", "tackle.chain.grade",
               "tackle.snubber.legs", "weather.record", "boat", "tackle", "tackle.anchor", "tackle.chain",
-              "tackle.rope", "tackle.snubber", "spot", "weather"}  # fmt: skip
+              "tackle.rope", "tackle.snubber", "spot", "spot.fetches", "weather"}  # fmt: skip
 FITTED = [
     "second_anchor",
     "anchor_shackle",

@@ -1,0 +1,186 @@
+"""Waves: how high wind raises them over a fetch and a depth, their spectrum, and how a hull follows them.
+
+Plain SI floats and arrays throughout.  ``bow.py`` puts these together for a boat at anchor.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorsim.turbulence import FADE, STEP, WINDOW
+from anchorsim.units import GRAVITY
+
+Floats = NDArray[np.float64]
+Complex = NDArray[np.complex128]
+
+PEAKEDNESS = 3.3  # γ of the mean JONSWAP spectrum (Hasselmann et al. 1973)
+BREAKING = 0.6  # significant height over depth at the most: over a flat bottom waves break (judgement)
+_SAMPLES = round(WINDOW / STEP)
+_STREAM = 0x77617665  # marks the streams of the waves among all that a seed feeds
+
+
+def jonswap_growth(wind: float, fetch: float) -> tuple[float, float]:
+    """Significant height (m) and peak period (s) in deep water: gHs/U² = 0.0016 √χ, gTp/U = 0.286 χ^⅓.
+
+    ``wind`` is U at 10 m, m/s, ``fetch`` F in m, χ = gF/U² (Hasselmann et al. 1973, JONSWAP).  It knows no
+    end of growth; it serves to compare with.
+    """
+    if wind <= 0.0 or fetch <= 0.0:
+        return 0.0, 0.0
+    chi = GRAVITY * fetch / wind**2
+    return 0.0016 * math.sqrt(chi) * wind**2 / GRAVITY, 0.286 * chi ** (1 / 3) * wind / GRAVITY
+
+
+def growth(wind: float, fetch: float, depth: float) -> tuple[float, float]:
+    """Significant height (m) and peak period (s) that a steady wind raises over a fetch of one depth.
+
+    Young & Verhagen (1996), Coastal Engineering 29, with δ = gD/U², χ = gF/U², ε = g²E/U⁴, ν = f_p U/g:
+    ε = 3.64e-3 {tanh A₁ tanh[B₁/tanh A₁]}^1.74, A₁ = 0.493 δ^0.75, B₁ = 3.13e-3 χ^0.57;
+    ν = 0.133 {tanh A₂ tanh[B₂/tanh A₂]}^−0.37, A₂ = 0.331 δ^1.01, B₂ = 5.215e-4 χ^0.73; Hs = 4 √E.
+
+    ``wind`` is U at 10 m, m/s; ``fetch`` and ``depth`` in m.  No wind or no fetch: (0, 0).
+    """
+    if wind <= 0.0 or fetch <= 0.0 or depth <= 0.0:
+        return 0.0, 0.0
+    delta, chi = GRAVITY * depth / wind**2, GRAVITY * fetch / wind**2
+    shallow, near = math.tanh(0.493 * delta**0.75), 3.13e-3 * chi**0.57
+    energy: float = 3.64e-3 * (shallow * math.tanh(near / shallow)) ** 1.74
+    shallow, near = math.tanh(0.331 * delta**1.01), 5.215e-4 * chi**0.73
+    frequency: float = 0.133 * (shallow * math.tanh(near / shallow)) ** -0.37
+    return 4.0 * math.sqrt(energy) * wind**2 / GRAVITY, wind / (GRAVITY * frequency)
+
+
+def fetch_at(bearings: Sequence[float], fetches: Sequence[float], bearing: float) -> float:
+    """Fetch (m) at a bearing (rad), by straight lines between those given, right round the compass."""
+    turn = 2.0 * math.pi
+    return float(np.interp(bearing % turn, np.mod(bearings, turn), fetches, period=turn))
+
+
+def spectrum(frequency: ArrayLike, height: float, period: float) -> Floats:
+    """JONSWAP spectrum (m² s) of the surface by frequency (Hz), with its mean peakedness.
+
+    ∝ f⁻⁵ exp[−5/4 (f/f_p)⁻⁴] γ^exp[−(f/f_p − 1)²/2σ²], σ 0.07 below the peak and 0.09 above (Hasselmann et
+    al. 1973), scaled so that its integral is Hs²/16.  ``period`` is that of the peak.
+    """
+    ratio = np.maximum(np.asarray(frequency, dtype=np.float64) * period, 1e-3)
+    return np.asarray(height**2 / 16.0 * period * _shape(ratio) / _AREA)
+
+
+def _shape(ratio: Floats) -> Floats:
+    wide = np.where(ratio <= 1.0, 0.07, 0.09)
+    peak = np.exp(-0.5 * ((ratio - 1.0) / wide) ** 2)
+    return np.asarray(ratio**-5.0 * np.exp(-1.25 * ratio**-4.0) * PEAKEDNESS**peak)
+
+
+def _area() -> float:
+    """Integral of the shape over all frequencies, the tail beyond 20 peak frequencies in closed form."""
+    ratio = np.linspace(0.2, 20.0, 40001)
+    return float(np.trapezoid(_shape(ratio), ratio) + 0.25 * 20.0**-4.0)
+
+
+_AREA = _area()
+
+
+def wavenumber(frequency: ArrayLike, depth: float) -> Floats:
+    """k (rad/m) of waves of a frequency (Hz, over 0) in a depth (m): ω² = g k tanh kD, by Newton's steps."""
+    omega = 2.0 * math.pi * np.asarray(frequency, dtype=np.float64)
+    deep = omega**2 * depth / GRAVITY
+    kd = deep / np.sqrt(np.tanh(np.maximum(deep, 1e-12)))  # Eckart (1952), a first guess within 5 %
+    for _ in range(8):
+        tanh = np.tanh(kd)
+        slope = tanh + kd * (1.0 - tanh**2)
+        kd = kd - (kd * tanh - deep) / np.maximum(slope, 1e-300)
+    return np.asarray(kd / depth)
+
+
+def bow_follows(
+    frequency: ArrayLike, depth: float, waterline: float, roller: float, height: float
+) -> tuple[Complex, Complex]:
+    """The bow's motion for each metre of amplitude amidships of waves from ahead: astern, and up.
+
+    Complex amplitudes of e^{iωt}, the surface amidships being cos ωt.  The hull follows the mean of surface
+    and slope over the strips of its waterplane, a half ellipse of half-length a: heave 2 J₁(ka)/ka, pitch
+    8 J₂(ka)/ka² (closed forms of the strip integrals), surge by the water's orbits at the surface, coth kD,
+    averaged as the heave is.  Long waves carry the bow as they do the water; short ones leave it alone.  The
+    boat's own inertia in heave and pitch, and the waves that she makes, are left out.
+
+    ``roller`` is how far ahead of amidships the bow roller is, ``height`` how far above the water, m.
+    """
+    from scipy.special import j1, jv  # noqa: PLC0415 - a watch in still water does not wait for it
+
+    k = wavenumber(frequency, depth)
+    half = 0.5 * waterline
+    ka = np.maximum(k * half, 1e-9)
+    level, slope = 2.0 * j1(ka) / ka, 8.0 * jv(2, ka) / (ka * half)
+    # sin ωt is the real part of −i e^{iωt}
+    astern = -1j * (level / np.tanh(np.maximum(k * depth, 1e-9)) - height * slope)
+    return astern, level + 1j * roller * slope
+
+
+FREQUENCY = np.arange(1, _SAMPLES // 2, dtype=np.float64) / WINDOW
+"""Hz, of the waves that a window of ten minutes is made of: up to 2 Hz, far beyond what a boat feels."""
+
+
+def realise(
+    seed: int, amplitudes: Sequence[tuple[Complex, ...]], knots: Sequence[float], count: int
+) -> Floats:
+    """Time series every ``STEP`` s, (count, series), of one sea out of all that there can be.
+
+    ``amplitudes`` holds for each knot of time (s) a complex transfer for each series, (len(FREQUENCY),),
+    times the root of the spectrum (m²/Hz); between two knots one sea turns into the next, wave by wave.
+    Gaussian Fourier coefficients in windows of ten minutes, as gusts are drawn; those of a seed are the same
+    for any sea, boat or spot, and independent of the gusts.
+    """
+    windows = max(1, -(-(count - 1) // _SAMPLES))
+    drawn = [_draws(seed, index) for index in range(windows)]
+    time = STEP * np.arange(count)
+    out = np.zeros((count, len(amplitudes[0])))
+    for place, series in enumerate(amplitudes):
+        weight = np.interp(time, knots, [float(place == other) for other in range(len(knots))])
+        within = np.flatnonzero(weight)
+        if not len(within):
+            continue
+        first, last = int(within[0]), int(within[-1]) + 1
+        for column, amplitude in enumerate(series):
+            out[first:last, column] += weight[first:last] * _strung(drawn, amplitude, first, last)
+    return out
+
+
+def _draws(seed: int, index: int) -> Complex:
+    """Coefficients of unit variance for each frequency of a window."""
+    stream = np.random.SeedSequence(seed, spawn_key=(_STREAM, index))
+    drawn = np.random.Generator(np.random.PCG64(stream)).standard_normal(2 * len(FREQUENCY))
+    return np.asarray(drawn.view(np.complex128))
+
+
+def _strung(drawn: Sequence[Complex], amplitude: Complex, first: int, last: int) -> Floats:
+    """Samples ``first`` to ``last`` of a series: windows on end, each handed over to the next in a minute."""
+    fade = round(FADE / STEP)
+    final = len(drawn) - 1
+    windows = range(max(min(first // _SAMPLES, final) - 1, 0), min((last - 1) // _SAMPLES, final) + 1)
+    values = {index: _window(drawn[index], amplitude) for index in windows}
+    out = np.empty(last - first)
+    for index in windows:
+        start = index * _SAMPLES
+        stop = last if index == final else start + _SAMPLES
+        low, high = max(start, first), min(stop, last)
+        if low < high:
+            out[low - first : high - first] = values[index][(np.arange(low, high) - start) % _SAMPLES]
+    for before, after in itertools.pairwise(windows):
+        start = after * _SAMPLES
+        places = np.arange(max(start, first), min(start + fade, last))
+        turn = 0.5 * np.pi * (places - start) / fade
+        handed = np.cos(turn) * values[before][places - start] + np.sin(turn) * values[after][places - start]
+        out[places - first] = handed
+    return out
+
+
+def _window(drawn: Complex, amplitude: Complex) -> Floats:
+    coefficients = np.zeros(_SAMPLES // 2 + 1, dtype=np.complex128)
+    coefficients[1:-1] = (0.5 * _SAMPLES / math.sqrt(WINDOW)) * amplitude * drawn
+    return np.asarray(np.fft.irfft(coefficients, _SAMPLES))

@@ -1,0 +1,221 @@
+"""Waves: growth against published figures, spectrum, dispersion, and the sea that is drawn from them."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from anchorsim import sea
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.turbulence import STEP
+from anchorsim.units import GRAVITY
+
+STOCK = Scenario()
+
+
+# --- growth ---
+
+
+@pytest.mark.parametrize(
+    ("wind", "fetch", "height", "period"),
+    [
+        (15.0, 2000.0, 0.343, 1.94),  # worked by hand from the formulas of Hasselmann et al. (1973)
+        (20.0, 5000.0, 0.722, 2.90),  # the same
+    ],
+)
+def test_growth_in_deep_water(wind, fetch, height, period, monkeypatch):
+    monkeypatch.setattr(sea, "GRAVITY", 9.81)  # as whoever worked them had it
+    found = sea.jonswap_growth(wind, fetch)
+    assert found[0] == pytest.approx(height, abs=0.0005)
+    assert found[1] == pytest.approx(period, abs=0.005)
+
+
+def test_growth_in_shallow_water(monkeypatch):
+    monkeypatch.setattr(sea, "GRAVITY", 9.81)
+    height, _ = sea.growth(21.9444, 53890.0, 7.0)
+    assert height == pytest.approx(1.6371, abs=0.00005)  # a worked example of Young & Verhagen's (1996) law
+
+
+def test_in_deep_water_and_short_fetch_the_two_laws_agree():
+    """Both are fits to measurements; they agree within a quarter."""
+    for wind, fetch in ((12.0, 2000.0), (15.0, 2000.0), (20.0, 5000.0)):
+        height, period = sea.growth(wind, fetch, 500.0)
+        other, its_period = sea.jonswap_growth(wind, fetch)
+        assert height == pytest.approx(other, rel=0.2)
+        assert period == pytest.approx(its_period, rel=0.25)
+
+
+def test_waves_grow_with_wind_fetch_and_depth_and_end_growing():
+    heights = [sea.growth(15.0, fetch, 6.0)[0] for fetch in np.geomspace(100.0, 1e6, 40)]
+    assert (np.diff(heights) >= 0.0).all()
+    assert heights[-1] == pytest.approx(heights[-2], rel=1e-3), "the depth ends it"
+    assert (np.diff([sea.growth(wind, 3000.0, 6.0)[0] for wind in range(1, 40)]) > 0.0).all()
+    assert (np.diff([sea.growth(15.0, 3000.0, depth)[0] for depth in (1, 2, 4, 8, 16)]) > 0.0).all()
+    assert sea.growth(0.0, 3000.0, 6.0) == sea.growth(15.0, 0.0, 6.0) == (0.0, 0.0)
+
+
+def test_doubling_all_by_their_dimensions():
+    """Froude: twice the wind over four times fetch and depth: four times the height, twice the period."""
+    height, period = sea.growth(10.0, 3000.0, 5.0)
+    assert sea.growth(20.0, 12000.0, 20.0) == pytest.approx((4 * height, 2 * period))
+
+
+# --- spectrum and dispersion ---
+
+
+@pytest.mark.parametrize(("height", "period"), [(0.4, 2.2), (1.0, 4.0), (2.5, 8.0)])
+def test_the_spectrum_holds_the_energy_and_peaks_where_it_is_told(height, period):
+    density = lambda f: float(sea.spectrum(f, height, period))  # noqa: E731
+    held = sum(quad(density, a / period, b / period)[0] for a, b in ((0.2, 1.0), (1.0, 3.0), (3.0, 200.0)))
+    assert held == pytest.approx(height**2 / 16.0, rel=1e-5)
+    near = np.linspace(0.5, 2.0, 3001) / period
+    assert near[np.argmax(sea.spectrum(near, height, period))] == pytest.approx(1.0 / period, rel=1e-3)
+    tail = sea.spectrum(6.0 / period, height, period) / sea.spectrum(12.0 / period, height, period)
+    assert tail == pytest.approx(32.0, rel=0.01), "f⁻⁵ (Phillips)"
+
+
+def test_the_peak_stands_3_3_times_over_the_spectrum_of_a_full_sea():
+    """γ 3.3, Hasselmann et al. (1973); with σ 0.07 nothing of it is left half a peak frequency below."""
+    ratio = sea.spectrum(1.0, 1.0, 1.0) / sea.spectrum(0.5, 1.0, 1.0)
+    full = math.exp(-1.25) / (32.0 * math.exp(-1.25 * 16.0))
+    assert ratio / full == pytest.approx(3.3, rel=1e-9)
+
+
+def test_dispersion_against_a_root_finder_and_its_limits():
+    for frequency in (0.05, 0.15, 0.3, 0.6, 1.5):
+        for depth in (0.8, 3.0, 10.0, 60.0):
+            omega = 2.0 * math.pi * frequency
+            root = brentq(lambda k: GRAVITY * k * math.tanh(k * depth) - omega**2, 1e-6, 100.0, xtol=1e-14)  # noqa: B023
+            assert float(sea.wavenumber(frequency, depth)) == pytest.approx(root, rel=1e-9)
+    assert float(sea.wavenumber(1.0, 50.0)) == pytest.approx((2 * math.pi) ** 2 / GRAVITY, rel=1e-12)
+    shallow = 2 * math.pi * 0.01 / math.sqrt(GRAVITY * 2.0)
+    assert float(sea.wavenumber(0.01, 2.0)) == pytest.approx(shallow, rel=1e-3)
+
+
+# --- the bow ---
+
+
+def test_a_long_wave_carries_the_bow_as_it_does_the_water():
+    """Up as the surface at her bow is; astern by the orbit of the water there, cosh kD/sinh kD wide."""
+    depth, roller = 10.0, 5.0
+    frequency = 0.02
+    k = float(sea.wavenumber(frequency, depth))
+    assert k * roller < 0.07
+    astern, up = sea.bow_follows(frequency, depth, 10.0, roller, 0.0)
+    assert complex(up) == pytest.approx(np.exp(1j * k * roller), abs=3e-3)
+    assert complex(astern) == pytest.approx(-1j / math.tanh(k * depth), rel=2e-3)
+
+
+def test_a_short_wave_leaves_the_bow_alone():
+    astern, up = sea.bow_follows(np.array([1.0, 2.0]), 10.0, 10.0, 5.0, 1.2)
+    assert (np.abs(up) < 0.15).all()
+    assert (np.abs(astern) < 0.15).all()
+    further = sea.bow_follows(20.0, 10.0, 10.0, 5.0, 1.2)
+    assert abs(further[1]) < 1e-3
+    assert abs(further[0]) < 1e-3
+
+
+@pytest.mark.parametrize("frequency", [0.1, 0.25, 0.4, 0.7])
+def test_the_filter_is_the_mean_over_the_waterplane(frequency):
+    """The strips summed by quadrature: mean of the surface, and the slope that fits it by least squares."""
+    depth, waterline, roller, height = 7.0, 10.5, 5.6, 1.3
+    k, half = float(sea.wavenumber(frequency, depth)), 0.5 * waterline
+    breadth = lambda s: math.sqrt(max(1.0 - (s / half) ** 2, 0.0))  # noqa: E731
+    over = lambda f: quad(f, -half, half, limit=200)[0]  # noqa: E731
+    level = over(lambda s: breadth(s) * math.cos(k * s)) / over(breadth)
+    slope = over(lambda s: breadth(s) * s * math.sin(k * s)) / over(lambda s: breadth(s) * s * s)
+    astern, up = sea.bow_follows(frequency, depth, waterline, roller, height)
+    assert complex(up) == pytest.approx(level + 1j * roller * slope, abs=1e-7)
+    assert complex(astern) == pytest.approx(-1j * (level / math.tanh(k * depth) - height * slope), abs=1e-7)
+
+
+# --- the sea that is drawn ---
+
+
+def amplitudes(height, period, depth=6.0):
+    root = np.sqrt(sea.spectrum(sea.FREQUENCY, height, period))
+    return root * sea.bow_follows(sea.FREQUENCY, depth, 10.5, 5.6, 1.3)[1]
+
+
+def test_the_variance_is_the_integral_of_the_filtered_spectrum():
+    """Over 300 windows; how far their mean may be off is taken from how they scatter."""
+    filtered = amplitudes(0.8, 3.5)
+    series = [sea.realise(seed, [(filtered,)], [0.0], 2400)[:, 0] for seed in range(300)]
+    variances = np.array([np.mean(one**2) for one in series])
+    density = lambda f: float(  # noqa: E731
+        sea.spectrum(f, 0.8, 3.5) * abs(complex(sea.bow_follows(f, 6.0, 10.5, 5.6, 1.3)[1])) ** 2
+    )
+    held = sum(quad(density, a, b, limit=200)[0] for a, b in ((0.05, 1 / 3.5), (1 / 3.5, 0.8), (0.8, 2.0)))
+    error = variances.std() / math.sqrt(len(variances))
+    assert error < 0.02 * held
+    assert abs(variances.mean() - held) < 3.0 * error
+
+
+def test_the_same_seed_is_the_same_sea_and_a_longer_watch_begins_with_the_shorter():
+    filtered = amplitudes(0.8, 3.5)
+    long = sea.realise(5, [(filtered,)], [0.0], 6001)
+    assert np.array_equal(long[:2401], sea.realise(5, [(filtered,)], [0.0], 2401))
+    assert np.array_equal(sea.realise(5, [(2.0 * filtered,)], [0.0], 2401), 2.0 * long[:2401])
+    assert not np.array_equal(sea.realise(6, [(filtered,)], [0.0], 2401), long[:2401])
+    at_joint = np.abs(np.diff(long[2380:2660, 0]))
+    assert at_joint.max() < 1.5 * np.abs(np.diff(long[:, 0])).max(), "windows join without a jump"
+
+
+def test_one_sea_turns_into_the_next():
+    low, high = amplitudes(0.4, 2.5), amplitudes(1.0, 4.0)
+    mixed = sea.realise(5, [(low,), (high,)], [200.0, 400.0], 2401)[:, 0]
+    alone = [sea.realise(5, [(one,)], [0.0], 2401)[:, 0] for one in (low, high)]
+    time = STEP * np.arange(2401)
+    assert mixed[time <= 200.0] == pytest.approx(alone[0][time <= 200.0])
+    assert mixed[time >= 400.0] == pytest.approx(alone[1][time >= 400.0])
+    half = int(300.0 / STEP)
+    assert mixed[half] == pytest.approx(0.5 * (alone[0][half] + alone[1][half]))
+
+
+# --- fetch by bearing ---
+
+
+def test_fetch_between_bearings_right_round_the_compass():
+    """Straight lines between bearings, by hand."""
+    spot = STOCK.vary(
+        {
+            "spot.fetches": [
+                {"bearing": "340 degree", "distance": "2 km"},
+                {"bearing": "20 degree", "distance": "6 km"},
+                {"bearing": "180 degree", "distance": "0 m"},
+            ]
+        }
+    ).spot
+    for bearing, fetch in (
+        (340, 2000),
+        (0, 4000),
+        (360, 4000),
+        (10, 5000),
+        (20, 6000),
+        (100, 3000),
+        (260, 1000),
+    ):
+        assert spot.fetch(math.radians(bearing)) == pytest.approx(fetch, abs=1e-6)
+    single = STOCK.vary({"spot.fetches": [{"bearing": "90 degree", "distance": "700 m"}]}).spot
+    assert single.fetch(1.0) == single.fetch(4.0) == pytest.approx(700.0)
+    assert STOCK.spot.fetch(1.0) == 0.0
+
+
+def test_fetches_stand_in_the_file(tmp_path):
+    told = {"spot.fetches": [{"bearing": "225 degree", "distance": "2 nautical_mile"}]}
+    scenario = STOCK.vary({**told, "weather.wave_height": "0.5 m", "weather.wave_period": "3 s"})
+    scenario.save(tmp_path / "sea.toml")
+    assert Scenario.load(tmp_path / "sea.toml") == scenario
+    assert "fetches" not in STOCK.document()["spot"]
+
+
+def test_a_bearing_given_twice_is_refused():
+    rows = [{"bearing": "0 degree", "distance": "1 km"}, {"bearing": "360 degree", "distance": "2 km"}]
+    with pytest.raises(
+        ScenarioError, match=r"^spot\.fetches\.1\.bearing: 360 degree stands there twice; needed"
+    ):
+        STOCK.vary({"spot.fetches": rows})
