@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+from datetime import UTC, datetime
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 
@@ -11,8 +13,11 @@ from anchorsim.advice import advise
 from anchorsim.explorer import Explorer
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.planning import Planning
+from anchorsim.folders import folder
+from anchorsim.forecast import read_forecast
 from anchorsim.gales import storms
 from anchorsim.limits import limit_wind
+from anchorsim.night import night
 from anchorsim.outlook import as_found, look
 from anchorsim.scenario import Scenario
 from anchorsim.units import si
@@ -31,7 +36,7 @@ WINDY = Scenario().vary(
 @pytest.fixture
 def screen() -> Explorer:
     found = Explorer(WINDY)
-    planning = Planning(found, Pace(lambda: iter(())), COUNT, samples=32)
+    planning = Planning(found, Pace(lambda: iter(())), COUNT, samples=32, hourly=2)
     found.planning = planning
     return found
 
@@ -177,3 +182,33 @@ def test_the_range_of_an_earlier_scenario_is_not_taken(screen: Explorer) -> None
     screen.range_from(found)
     assert screen.verdict is before
     assert si(screen.scenario.weather.mean_wind) > 0
+
+
+def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
+    planning = screen.planning
+    planning.nights.ask.click()
+    assert "no forecast is chosen; needed one to go through" in said(screen)
+    path = folder("shared") / "forecast-quiet-night.csv"
+    planning.nights.forecasts.value = path
+    planning.nights.ask.click()
+    found = night(WINDY, read_forecast(path), count=2)
+    assert found.sentence() in said(screen)
+    for hour in found.hours:
+        assert found.forecast.clock.text(hour.time) in said(screen)
+    [slider] = planning.beneath.children[0].children
+    slider.value = slider.options[2]
+    hours = [hour for hour in found.hours if not hour.aground]
+    assert screen.scenario == hours[2].scenario
+    assert planning.age.value == "", "the night is still that of the set-up as it was let go"
+
+
+def test_a_forecast_is_brought_and_a_wrong_one_refused(
+    screen: Explorer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    content = b"time,mean wind [knot],gust [knot],wind direction [degree]\n20:00,often,20,200\n"
+    upload = {"name": "../my night.csv", "type": "text/csv", "size": len(content), "content": content}
+    screen.planning.nights.bring.value = ({**upload, "last_modified": datetime.now(UTC)},)
+    assert screen.planning.nights.forecasts.value == tmp_path / "my-night.csv"
+    screen.planning.nights.ask.click()
+    assert "line 2" in said(screen) and "often" in said(screen)

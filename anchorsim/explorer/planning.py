@@ -7,9 +7,8 @@ marked as being for the scenario that it was asked of.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import CancelledError
-from dataclasses import dataclass
 from html import escape
 from typing import Any, Protocol
 
@@ -19,6 +18,9 @@ from anchorsim.advice import Advice, advise
 from anchorsim.explorer.amount import Amount
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.picture import Picture
+from anchorsim.explorer.planning_night import COUNT as IN_AN_HOUR
+from anchorsim.explorer.planning_night import Nights
+from anchorsim.explorer.planning_told import Telling, Told, Work, box, button, words
 from anchorsim.explorer.planning_words import Odds, advised, compared, told
 from anchorsim.explorer.words import problem
 from anchorsim.figures import Theme, side_by_side, units_of, what_matters
@@ -37,19 +39,6 @@ _SHOWN = 6  # pieces of advice
 _CHANCES = (0.01, 0.05, 0.5)
 
 
-@dataclass(frozen=True)
-class Told:
-    """An answer as it is shown: rows, a figure beneath them, and rows beneath that."""
-
-    rows: Sequence[widgets.Widget]
-    figure: Any = None
-    beneath: Sequence[widgets.Widget] = ()
-
-
-Telling = Callable[[System, Theme], Told]
-Work = Callable[[Progress, Cancel], Telling]
-
-
 class Planned(Protocol):
     """The explorer, as far as planning needs it."""
 
@@ -66,28 +55,37 @@ class Planned(Protocol):
 class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     """The section; ``variants`` are the set-ups put up for comparison, by name.
 
-    ``count``: storms for the odds; ``samples``: base samples for what matters, as in :func:`sensitivity`.
+    ``count``: storms for the odds; ``samples``: base samples for what matters, as in :func:`sensitivity`;
+    ``hourly``: storms in each hour of a night.
     """
 
-    def __init__(self, screen: Planned, pace: Pace, count: int = COUNT, samples: int = SAMPLES) -> None:
+    def __init__(
+        self,
+        screen: Planned,
+        pace: Pace,
+        count: int = COUNT,
+        samples: int = SAMPLES,
+        hourly: int = IN_AN_HOUR,
+    ) -> None:
         self._screen, self._pace, self._count, self._samples = screen, pace, count, samples
         self._stop = threading.Event()
         self._telling: Telling | None = None
         self._of: Scenario | None = None
         self.variants: dict[str, Scenario] = {}
-        self.odds = _button("Odds and limits", f"Run {count} storms that the forecast could bring")
-        self.helps = _button("What helps?", "Try changes on the same storms, and rank them")
-        self.matters = _button("What matters most?", "Which of the things nobody knows decides")
+        self.odds = button("Odds and limits", f"Run {count} storms that the forecast could bring")
+        self.helps = button("What helps?", "Try changes on the same storms, and rank them")
+        self.matters = button("What matters most?", "Which of the things nobody knows decides")
         self.name = widgets.Text(placeholder="name of this set-up", continuous_update=False)
-        self.add = _button("Put up for comparison", f"Keep this set-up; up to {MOST}")
-        self.compare = _button("Compare", "Run all that are put up through the same storms")
-        self.clear = _button("Clear the list", "Forget what was put up")
+        self.add = button("Put up for comparison", f"Keep this set-up; up to {MOST}")
+        self.compare = button("Compare", "Run all that are put up through the same storms")
+        self.clear = button("Clear the list", "Forget what was put up")
         self.room = Amount(label="Room she has", unit="m", low=0.0, high=200.0, step=5.0, help="0 for no end")
-        self.stop = _button("Stop", "Leave off what is being computed")
+        self.nights = Nights(screen, self._begin, pace.hand_over, hourly)
+        self.stop = button("Stop", "Leave off what is being computed")
         self.progress = widgets.IntProgress(layout={"width": "auto"})
         self.listed, self.age = widgets.HTML(), widgets.HTML()
-        self.said, self.beneath = _box("anchorsim-plan-said", []), _box("anchorsim-plan-said", [])
-        self.drawn = _box("anchorsim-plan-figure", [])
+        self.said, self.beneath = box("anchorsim-plan-said", []), box("anchorsim-plan-said", [])
+        self.drawn = box("anchorsim-plan-figure", [])
         super().__init__(self._rows())
         self.add_class("anchorsim-plan")
         self._bind()
@@ -105,6 +103,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             told = self._telling(self._screen.system, self._screen.look)
             self.said.children, self.beneath.children = tuple(told.rows), tuple(told.beneath)
             self._draw(told.figure)
+            self._of = self._of if told.of_screen else None
         self.changed()
 
     def _draw(self, figure: Any) -> None:
@@ -120,14 +119,15 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             "<h3>Planning for the storm</h3><p>One run is an anecdote: here many storms of the same forecast "
             "give the odds, the limit and the change that helps most.</p>"
         )
-        asks = _box("anchorsim-tools", [self.odds, self.helps, self.matters, self.room])
-        lists = _box("anchorsim-tools", [self.name, self.add, self.compare, self.clear])
-        runs = _box("anchorsim-tools", [self.stop, self.progress])
-        return [title, asks, lists, self.listed, runs, self.age, self.said, self.drawn, self.beneath]
+        asks = box("anchorsim-tools", [self.odds, self.helps, self.matters, self.room])
+        lists = box("anchorsim-tools", [self.name, self.add, self.compare, self.clear])
+        nights = box("anchorsim-tools", self.nights.widgets)
+        runs = box("anchorsim-tools", [self.stop, self.progress])
+        return [title, asks, lists, self.listed, nights, runs, self.age, self.said, self.drawn, self.beneath]
 
     def _bind(self) -> None:
         over = self._pace.hand_over
-        for button, act in (
+        for asked, act in (
             (self.odds, lambda: self._begin(self._odds())),
             (self.helps, lambda: self._begin(self._advice())),
             (self.matters, lambda: self._begin(self._matters())),
@@ -135,7 +135,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             (self.add, self._add),
             (self.clear, self._clear),
         ):
-            button.on_click(lambda _, act=act: over(act))
+            asked.on_click(lambda _, act=act: over(act))
         self.stop.on_click(lambda _: self._stop.set())
 
     def _begin(self, work: Work) -> None:
@@ -150,9 +150,9 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             try:
                 return work(told_how_far, cancel)
             except CancelledError:
-                return _words("<p>Stopped.</p>")
+                return words("<p>Stopped.</p>")
             except (ValueError, RuntimeError, OSError) as error:
-                return _words(problem(error))
+                return words(problem(error))
 
         self._pace.aside(run, self._end)
 
@@ -165,8 +165,8 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.progress.max, self.progress.value = of, done
 
     def _busy(self, busy: bool) -> None:
-        for button in (self.odds, self.helps, self.matters, self.compare):
-            button.disabled = busy
+        for ask in (self.odds, self.helps, self.matters, self.compare, self.nights.ask):
+            ask.disabled = busy
         self.stop.disabled = not busy
         self.progress.value = 0
         self.progress.layout.visibility = "visible" if busy else "hidden"
@@ -207,13 +207,13 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             row: list[widgets.Widget] = [widgets.HTML(advised(piece, system))]
             if piece.change is not None:
                 row.append(self._trial(piece.change.apply(scenario)))
-            rows.append(_box("anchorsim-advice", row))
+            rows.append(box("anchorsim-advice", row))
         return rows
 
     def _trial(self, scenario: Scenario) -> widgets.Button:
-        button = _button("Try it", "Show her so in the views above")
-        button.on_click(lambda _: self._pace.hand_over(lambda: self._screen.turn_to(scenario)))
-        return button
+        trial = button("Try it", "Show her so in the views above")
+        trial.on_click(lambda _: self._pace.hand_over(lambda: self._screen.turn_to(scenario)))
+        return trial
 
     def _matters(self) -> Work:
         scenario = self._screen.scenario
@@ -230,12 +230,12 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             found = compare(variants, min(self._count, _FEWER), progress=progress, cancel=cancel)
-            self._of = None  # it is of the set-ups in the list, whatever is on screen
             pair = [self._pair(variants)] if len(variants) > 1 else []
             return lambda system, look: Told(
                 [widgets.HTML(compared(found, system))],
                 side_by_side(found, units=units_of(system), look=look),
                 pair,
+                of_screen=False,
             )
 
         return work
@@ -244,13 +244,13 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         names = list(variants)
         first = widgets.Dropdown(description="Before", options=names, value=names[0])
         second = widgets.Dropdown(description="Now", options=names, value=names[1])
-        button = _button("Show these two", "In the views above, one as “before” and one as now")
-        button.on_click(
+        pair = button("Show these two", "In the views above, one as “before” and one as now")
+        pair.on_click(
             lambda _: self._pace.hand_over(
                 lambda: self._screen.show_pair(variants[first.value], variants[second.value])
             )
         )
-        return _box("anchorsim-tools", [first, second, button])
+        return box("anchorsim-tools", [first, second, pair])
 
     def _add(self) -> None:
         name = self.name.value.strip() or self._screen.scenario.title
@@ -271,17 +271,3 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         names = "; ".join(escape(name) for name in self.variants)
         more = f" The list is full with {MOST}." if full else ""
         self.listed.value = f"<p>Put up for comparison: {names}.{more}</p>" if names else ""
-
-
-def _words(html: str) -> Telling:
-    return lambda *_: Told([widgets.HTML(html)])
-
-
-def _button(label: str, tooltip: str) -> widgets.Button:
-    return widgets.Button(description=label, tooltip=tooltip)
-
-
-def _box(name: str, children: list[widgets.Widget]) -> widgets.Box:
-    box = widgets.Box(children)
-    box.add_class(name)
-    return box

@@ -36,9 +36,9 @@ def told(found: Odds, system: System) -> str:
             (f"{100 * limit.chance:g} of 100 storms", limit.show(system), _doubt(limit))
             for limit in found.winds
         ]
-        text += _table(limits, rows)
+        text += table(limits, rows)
     heads = ("Part", "Used in a hard storm (1 of 20 is harder)", "Passes its working load in", "May break in")
-    return text + _table(heads, [_part(part) for part in outlook.parts])
+    return text + table(heads, [_part(part) for part in outlook.parts])
 
 
 def _figures(outlook: Outlook, system: System) -> str:
@@ -75,7 +75,7 @@ def compared(found: Comparison, system: System) -> str:
     """The table of set-ups, and which of the first two fails less often."""
     rows = [tuple(row[column] for column in COLUMNS) for row in found.table(system)]
     names = [variant.name for variant in found.variants]
-    text = _table(COLUMNS, rows)
+    text = table(COLUMNS, rows)
     if len(names) > 1:
         text += "".join(_paragraph(found.sentence(names[0], name)) for name in names[1:])
     return text
@@ -85,7 +85,8 @@ def _paragraph(text: str, kind: str = "plain") -> str:
     return f'<p class="anchorsim-{kind}">{escape(text)}</p>' if text else ""
 
 
-def _table(heads: Iterable[str], rows: Iterable[Sequence[str]]) -> str:
+def table(heads: Iterable[str], rows: Iterable[Sequence[str]]) -> str:
+    """A table of words."""
     head = "".join(f"<th>{escape(text)}</th>" for text in heads)
     lines = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows)
     return f"<table class=anchorsim-compared><tr>{head}</tr>{lines}</table>"

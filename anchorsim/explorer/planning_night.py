@@ -1,0 +1,125 @@
+"""A night at anchor on the screen: a forecast is chosen or brought, and its hours are gone through."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+from typing import Any, Protocol
+
+import ipywidgets as widgets
+
+from anchorsim.explorer.planning_told import Told, Work, box, button
+from anchorsim.explorer.planning_words import table
+from anchorsim.folders import folder
+from anchorsim.forecast import read_forecast
+from anchorsim.gales import Cancel, Progress
+from anchorsim.night import Hour, Night, night
+from anchorsim.scenario import Scenario
+from anchorsim.units import System, quantity, show
+
+COUNT = 20  # storms in each hour
+_SAFE = re.compile(r"[^\w.-]+")
+_HEADS = ("Hour", "Water", "Scope", "Wind and gusts", "She lies", "Drags", "Fails", "Weakest part used")
+
+
+class Anchored(Protocol):
+    """The explorer, as far as a night needs it."""
+
+    scenario: Scenario
+
+    def turn_to(self, scenario: Scenario) -> None: ...
+
+
+class Nights:
+    """What the night is asked with; ``begin`` is told the work to do."""
+
+    def __init__(
+        self,
+        screen: Anchored,
+        begin: Callable[[Work], None],
+        over: Callable[[Callable[[], None]], None],
+        count: int,
+    ) -> None:
+        self._screen, self._over, self._count = screen, over, count
+        self.forecasts = widgets.Dropdown(description="Forecast", options=_listed(), value=None)
+        self.bring = widgets.FileUpload(accept=".csv,.txt", description="Bring a forecast (CSV)")
+        self.ask = button("Go through the night", "Hour by hour, with the tide, on the rode let out at dusk")
+        self.widgets = [self.forecasts, self.bring, self.ask]
+        self.ask.on_click(lambda _: over(lambda: begin(self._work())))
+        self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
+
+    def _brought(self, uploaded: tuple[dict[str, Any], ...]) -> None:
+        if not uploaded:
+            return
+        name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or "forecast.csv"
+        target = Path.cwd() / name
+        target.write_bytes(bytes(uploaded[-1]["content"]))
+        listed = [entry for entry in _listed() if entry[1] != target]
+        self.forecasts.options = [*listed, (target.stem, target)]
+        self.forecasts.value = target
+
+    def _work(self) -> Work:
+        scenario, path = self._screen.scenario, self.forecasts.value
+
+        def work(progress: Progress, cancel: Cancel) -> Callable[..., Told]:
+            if path is None:
+                raise ValueError("no forecast is chosen; needed one to go through; choose or bring one")
+            found = night(scenario, read_forecast(path), count=self._count, progress=progress, cancel=cancel)
+            return lambda system, _: Told(
+                [widgets.HTML(_told(found, system))], beneath=[self._scrub(found)], of_screen=False
+            )
+
+        return work
+
+    def _scrub(self, found: Night) -> widgets.Widget:
+        """A slider through the hours: each is shown in the views above."""
+        clock = found.forecast.clock
+        hours = [(clock.text(hour.time), hour.scenario) for hour in found.hours if hour.scenario is not None]
+        names = [name for name, _ in hours]
+        slider = widgets.SelectionSlider(
+            description="Show the hour of", options=names, continuous_update=False, layout={"width": "100%"}
+        )
+        slider.style.description_width = "initial"
+        known = dict(hours)
+        slider.observe(lambda change: self._over(lambda: self._screen.turn_to(known[change["new"]])), "value")
+        return box("anchorsim-tools", [slider])
+
+
+def _listed() -> list[tuple[str, Path]]:
+    """The tables of the person's folder and those that ship, by name."""
+    here = sorted(Path.cwd().glob("*.csv"))
+    names = {path.name for path in here}
+    shipped = [path for path in sorted(folder("shared").glob("*.csv")) if path.name not in names]
+    return [(path.stem, path) for path in [*here, *shipped]]
+
+
+def _told(found: Night, system: System) -> str:
+    rows = [_row(found, hour, system) for hour in found.hours]
+    note = (
+        "Each hour is taken by itself: gusts and holding are drawn anew, so the odds of the whole night are "
+        "higher than those of its worst hour."
+    )
+    return (
+        f'<p class="anchorsim-verdict">{escape(found.sentence(system))}</p>'
+        f"{table(_HEADS, rows)}<p>{escape(note)}</p>"
+    )
+
+
+def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
+    water = show(quantity(hour.depth, "m"), "m", system, 2)
+    blows = f"{_knots(hour.mean_wind)}, {_knots(hour.gust)}"
+    head = (found.forecast.clock.text(hour.time), water)
+    if hour.outlook is None:
+        return (*head, "aground" if hour.aground else "not looked at", blows, "", "", "", "")
+    lies = f"{show(quantity(hour.distance, 'm'), 'm', system, 2)} at {math.degrees(hour.bearing):03.0f}°"
+    weak = hour.outlook.weakest
+    part = f"{weak.name}: {100 * weak.used.value:.0f} %"
+    chances = (f"{100 * chance.value:.0f} of 100" for chance in (hour.outlook.dragging, hour.outlook.failing))
+    return (*head, f"{hour.scope:.2g}", blows, lies, *chances, part)
+
+
+def _knots(speed: float) -> str:
+    return show(quantity(speed, "m/s"), "knot", digits=2)
