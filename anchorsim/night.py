@@ -25,6 +25,7 @@ from anchorsim.circumstances import (
     paid_out,
 )
 from anchorsim.clock import Clock
+from anchorsim.extremes import Estimate, chance
 from anchorsim.forecast import Forecast
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
 from anchorsim.outlook import SAFE, Outlook, as_found, look, touching
@@ -108,6 +109,16 @@ class Night:
         """The first hour that is critical, or None."""
         return next((hour for hour in self.hours if hour.critical), None)
 
+    @property
+    def failing(self) -> Estimate | None:
+        """The chance that she fails in any hour afloat, with its band; None where some were not looked at.
+
+        It is the share of storms that fail in at least one hour, so the least that it can be: the luck of the
+        gusts is the same in all hours, while new gusts would give her more chances to fail.
+        """
+        fails = [hour.outlook.fails for hour in self.hours if hour.outlook is not None]
+        return chance(np.any(fails, axis=0)) if fails and self.complete else None
+
     def why(self, hour: Hour, system: System = "metric") -> str:
         """What is at its worst in an hour, or else its wind and scope as they are, in plain words."""
         gusts, scopes, currents = (
@@ -138,6 +149,8 @@ class Night:
                 told.append(f"It gets critical at {at}: {what}")
             else:
                 told.append(f"It gets critical at {clock.text(first.time)} and worst at {at}: {what}")
+        if self.critical is not None and self.failing is not None:
+            told.append(f"Over the whole night she fails in {odds(self.failing)} at the least.")
         if worst is not None and worst.outlook is not None and worst.outlook.barred:
             told.append(worst.outlook.barred)
         told += [self._aground(grounding, system) for grounding in self.groundings]
@@ -172,7 +185,7 @@ def night(
     what was done is given back.  Raises TideError where the tide does not reach over the night or is given
     twice, ScenarioError with the hour where one cannot be, and what :func:`anchorsim.storms` raises.
 
-    The chance of an hour is not that of the whole night: gusts and holding are drawn anew in each.
+    A storm has the same anchor's holding, windage and gusts in every hour, as far as the hours' winds allow.
     """
     numbers = numbers_from(0, count)
     heights = heights_of_tide(scenario, forecast, tide)

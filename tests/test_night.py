@@ -124,7 +124,8 @@ def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
     assert loads[0] < loads[1] and loads[4] < loads[3]
     told = found.sentence()
     assert "It gets critical at 22:02: the anchor drags in 100 of 100 (51 to 100) of such hours" in told
-    assert told.endswith("for the gusts of 70 knot are the strongest of the night.")
+    assert "for the gusts of 70 knot are the strongest of the night. Over the whole night" in told
+    assert told.endswith("she fails in 100 of 100 (51 to 100) at the least.")
 
 
 def test_the_critical_hour_is_that_of_high_water() -> None:
@@ -139,7 +140,19 @@ def test_the_critical_hour_is_that_of_high_water() -> None:
     np.testing.assert_allclose(
         drags, drags[::-1], rtol=1e-6
     )  # the tide falls as it rose, the storms are the same
-    assert found.sentence().endswith("the scope of 2.1, in 9 m of water, is the least of the night.")
+    assert "the scope of 2.1, in 9 m of water, is the least of the night. Over the" in found.sentence()
+
+
+def test_the_night_fails_in_the_storms_that_fail_in_any_hour() -> None:
+    found = night(BASE, minutes([15, 30, 26, 15], [225, 225, 180, 225]), count=8)
+    fails = np.array([hour.outlook.fails for hour in found.hours if hour.outlook])
+    by_hand = sum(bool(fails[:, storm].any()) for storm in range(8))
+    assert found.failing is not None and 0 < by_hand < 8
+    assert found.failing.value == by_hand / 8
+    assert found.failing.value >= fails.mean(axis=1).max()
+    steady = night(BASE, minutes([30, 30]), count=8)
+    outlook = steady.hours[0].outlook
+    assert outlook is not None and steady.failing == outlook.failing  # the same storms fail in every hour
 
 
 def test_she_lies_to_leeward_as_far_as_the_rode_lets_her() -> None:
@@ -244,7 +257,9 @@ def test_cancelled_before_anything_is_done() -> None:
         found = night(BASE, minutes([15, 20]), count=1, executor=one, cancel=lambda: True)
         busy.set()
     assert [hour.outlook for hour in found.hours] == [None, None]
-    assert found.worst is found.critical is found.first_critical is None and not found.complete
+    assert (
+        found.worst is found.critical is found.first_critical is found.failing is None and not found.complete
+    )
     assert found.sentence() == "Not all of the night was looked at."
     np.testing.assert_allclose(column(found, "scope"), 5.0)
 
