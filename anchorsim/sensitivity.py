@@ -182,9 +182,9 @@ def sensitivity(
 ) -> Sensitivity:
     """What matters most, from ``count`` × (doubts + 2) watches; ``count`` is a power of two, 16 at the least.
 
-    The scenario is taken as its findings make it behave.  Raises ValueError where ``count`` is none of these,
-    CancelledError where it was stopped, RuntimeError where workers die, and what :func:`anchorsim.simulate`
-    raises.
+    The scenario is taken as its findings make it behave; it takes as long as so many storms do.  Raises
+    ValueError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
+    workers die, and what :func:`anchorsim.simulate` raises.
     """
     scenario = behaving(described(scenario))
     had = doubts(scenario)
