@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,6 +11,7 @@ import ipywidgets as widgets
 
 from anchorsim.explorer.amount import Amount
 from anchorsim.scenario import Scenario
+from anchorsim.seabed import Fetch
 from anchorsim.tables import Choice, Row, catalogue, table
 from anchorsim.units import Measure, Quantity, System, quantity, si, unit_in
 
@@ -35,17 +37,30 @@ def slider(
     measure = Scenario.declaration(path)
     if not isinstance(measure, Measure):
         raise TypeError(f"{path} is not a quantity; use a choice")
+    return _amount(path, measure, label, low, high, read or (lambda scenario: scenario.get(path)), dict.copy)
+
+
+def _amount(
+    path: str,
+    measure: Measure,
+    label: str,
+    low: float,
+    high: float,
+    read: Callable[[Scenario], Any],
+    put: Callable[[dict[str, Any]], Changes],
+) -> Control:
+    """An amount that ``read`` takes from a scenario; ``put`` makes the changes of {path: value}."""
     widget = Amount(label=label, help=f"{measure.label}: {measure.help}" if measure.help else measure.label)
 
     def changes() -> Changes:
-        return {path: quantity(widget.value, measure_unit()) if measure.unit else widget.value}
+        return put({path: quantity(widget.value, measure_unit()) if measure.unit else widget.value})
 
     def measure_unit() -> str:
         return "degree" if widget.unit == "°" else widget.unit
 
     def show(scenario: Scenario, system: System) -> None:
         unit = unit_in(measure.unit, system) if measure.unit else ""
-        value = read(scenario) if read else scenario.get(path)
+        value = read(scenario)
         with widget.hold_sync():
             widget.unit = "°" if unit == "degree" else unit
             widget.low, widget.high = (_in_unit(bound, measure.unit, unit) for bound in (low, high))
@@ -61,8 +76,22 @@ def _in_unit(value: float, unit: str, other: str) -> float:
 
 def _round_step(step: float) -> float:
     """The nearest of 0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10 …: a step people count in."""
-    steps = (0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100)
+    steps = (0.05, 0.1, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500)
     return min(steps, key=lambda nice: abs(nice - step))
+
+
+def fetch() -> Control:
+    """Open water to windward; moved, it counts all round in place of what was given by bearing."""
+
+    def read(scenario: Scenario) -> Quantity:
+        return quantity(scenario.spot.fetch(si(scenario.weather.direction)), "m")
+
+    def put(changes: dict[str, Any]) -> Changes:
+        far = changes["spot.fetches"]
+        return {"spot.fetches": ({"bearing": "0 degree", "distance": far},) if si(far) else ()}
+
+    measure = dataclasses.replace(Fetch.measure("distance"), help="open water to windward; 0 for no waves")
+    return _amount("spot.fetches", measure, "Fetch", 0, 10_000, read, put)
 
 
 def mean_wind() -> Control:
@@ -178,6 +207,7 @@ def groups() -> dict[str, list[Control]]:
             choice("spot.bottom", "Bottom"),
             slider("spot.depth", "Charted depth", 2, 25),
             slider("spot.tide", "Height of tide", 0, 8),
+            fetch(),
             slider("spot.current", "Current", 0, 4),
             slider("spot.current_set", "Current sets to", 0, 360),
         ],
@@ -187,5 +217,7 @@ def groups() -> dict[str, list[Control]]:
             slider("weather.direction", "Wind from", 0, 360),
             slider("weather.shift", "Wind shift", -180, 180),
             slider("weather.squall_wind", "Squall", 0, 70),
+            slider("weather.wave_height", "Waves given", 0, 3),
+            slider("weather.wave_period", "Their period", 1, 12),
         ],
     }

@@ -13,6 +13,7 @@ import ipywidgets as widgets
 
 from anchorsim.explorer.planning_told import Told, Work, box, button
 from anchorsim.explorer.planning_words import table
+from anchorsim.figures import through_the_night, units_of
 from anchorsim.folders import folder
 from anchorsim.forecast import read_forecast
 from anchorsim.gales import Cancel, Progress
@@ -68,8 +69,11 @@ class Nights:
             if path is None:
                 raise ValueError("no forecast is chosen; needed one to go through; choose or bring one")
             found = night(scenario, read_forecast(path), count=self._count, progress=progress, cancel=cancel)
-            return lambda system, _: Told(
-                [widgets.HTML(_told(found, system))], beneath=[self._scrub(found)], of_screen=False
+            return lambda system, look: Told(
+                [widgets.HTML(_told(found, system))],
+                through_the_night(found, units=units_of(system), look=look),
+                [self._scrub(found)],
+                of_screen=False,
             )
 
         return work
