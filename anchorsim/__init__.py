@@ -9,46 +9,66 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from anchorsim import line
+    from anchorsim.advice import Advice, advise
     from anchorsim.assessment import Assessment, assess
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey import inspect_tackle
+    from anchorsim.forecast import read_forecast
     from anchorsim.gales import Storms, storms
+    from anchorsim.geojson import read_dangers, write_geojson
     from anchorsim.recommend import Recommendation, recommendations
     from anchorsim.report import write_report
     from anchorsim.residual import Appraisal, appraise
     from anchorsim.scenario import Scenario, ScenarioError
+    from anchorsim.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.swing import Run, simulate
+    from anchorsim.variants import Comparison, compare
 
 __version__ = "0.1.0"
 __all__ = [
+    "Advice",
     "Appraisal",
     "Assessment",
+    "Comparison",
     "Recommendation",
     "Run",
     "Scenario",
     "ScenarioError",
     "Storms",
+    "advise",
     "appraise",
     "assess",
+    "compare",
     "explore",
     "inspect_tackle",
     "line",
+    "load_sweep",
+    "read_dangers",
+    "read_forecast",
     "recommendations",
+    "save_sweep",
     "simulate",
     "storms",
+    "sweep",
+    "write_geojson",
     "write_report",
 ]
 
 _HOME = {
+    "advice": ("Advice", "advise"),
     "assessment": ("Assessment", "assess"),
     "explorer": ("explore",),
     "explorer.survey": ("inspect_tackle",),
+    "forecast": ("read_forecast",),
     "gales": ("Storms", "storms"),
+    "geojson": ("read_dangers", "write_geojson"),
     "recommend": ("Recommendation", "recommendations"),
     "report": ("write_report",),
     "residual": ("Appraisal", "appraise"),
     "scenario": ("Scenario", "ScenarioError"),
+    "sweeps": ("load_sweep", "save_sweep", "sweep"),
     "swing": ("Run", "simulate"),
+    "variants": ("Comparison", "compare"),
 }
 
 
