@@ -6,12 +6,15 @@ import math
 
 import numpy as np
 import pytest
-from watch_parts import HEAVY, SURE, watch
+from watch_parts import HEAVY, KNOT, SURE, watch
 
 from anchorsim import bow, bow_kernel, line, line_kernel, simulate, swing, swing_kernel
 from anchorsim.bow import at_sea, waves
+from anchorsim.circumstances import circumstances
+from anchorsim.forecast import forecast
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
+from anchorsim.sea import growth
 from anchorsim.swing import longest_step
 from anchorsim.units import si
 
@@ -138,6 +141,24 @@ def test_a_shift_brings_the_sea_in():
     north, east = sea.motion[7 * minute :, 0], sea.motion[7 * minute :, 1]
     assert east == pytest.approx(-north), "along the new wind, from north-west to south-east"
     assert waves(scenario, direction=math.radians(315.0)).height > 0.4
+
+
+def test_a_night_has_the_sea_of_each_hour():
+    """Off the land till ten, then over six kilometres of open water; with the tide there is a little more of it."""
+    sides = [{"bearing": f"{b} degree", "distance": f"{d} m"} for b, d in ((225, 50), (310, 6000), (90, 50))]
+    scenario = Scenario().vary({"spot.fetches": sides, "spot.depth": "3 m"})
+    winds = ((21, 225, 1), (22, 310, 1), (23, 310, 4))
+    rows = [
+        {"time": f"{h}:00", "mean_wind": "22 knot", "direction": f"{d} degree", "tide": f"{t} m"}
+        for h, d, t in winds
+    ]
+    hours = forecast(rows)
+    each = [hour.scenario for hour in circumstances(scenario, hours, hours.tide)]
+    sheltered, low, high = (waves(then).height for then in each if then)
+    assert sheltered < 0.06
+    assert low == pytest.approx(growth(22 * KNOT, 6000.0, 4.0)[0])
+    assert high == pytest.approx(growth(22 * KNOT, 6000.0, 7.0)[0])
+    assert high > 1.03 * low > 5.0 * sheltered
 
 
 # --- loads ---
