@@ -119,19 +119,28 @@ def _check_rising(seconds: list[float], places: Sequence[str], error: type[Value
 
 
 def _read(value: Given, place: str, error: type[ValueError]) -> datetime | time:
-    if isinstance(value, datetime | time):
-        return value
-    text = value.strip() if isinstance(value, str) else ""
-    for kind in (time, datetime):
+    found = _parsed(value.strip()) if isinstance(value, str) else value
+    if not isinstance(found, datetime | time):
+        raise error(
+            f"{place}: {told(value)} is not a time; needed a time of day or ISO 8601; write it like "
+            '"21:14" or "2031-05-14T21:14"'
+        )
+    if isinstance(found, time) and found.tzinfo is not None:
+        raise error(
+            f"{place}: {told(value)} has an offset from UTC but no date; needed both or neither; write it "
+            'like "21:14" or "2031-05-14T21:14+02:00"'
+        )
+    return found
+
+
+def _parsed(text: str) -> datetime | time | None:
+    for kind, whole in ((time, text if text[1:2] != ":" else f"0{text}"), (datetime, text)):
         try:
-            if ":" in text:
-                return kind.fromisoformat(text.zfill(5) if kind is time else text)
+            if ":" in whole:
+                return kind.fromisoformat(whole)
         except ValueError:
             continue
-    raise error(
-        f'{place}: {told(value)} is not a time; needed a time of day or ISO 8601; write it like "21:14" or '
-        '"2031-05-14T21:14"'
-    )
+    return None
 
 
 def _clock_of(value: datetime | time) -> Clock:

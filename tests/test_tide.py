@@ -51,6 +51,8 @@ def test_clock_times_go_on_past_midnight_and_dates_do_the_same() -> None:
         (datetime(2031, 5, 15, 9, 40), "1.1 m"),
     ])  # fmt: skip
     np.testing.assert_array_equal(dated.time, tide(EVENING).time)
+    short = tide([("9:05", "1 m"), (" 15:02:30 ", "4 m")])
+    np.testing.assert_array_equal(short.time, [9 * HOUR + 300, 15 * HOUR + 150])
     assert tide(EVENING).time[2] == (24 + 3) * HOUR + 26 * 60
     assert dated.clock.moment(float(dated.time[2])) == datetime(2031, 5, 15, 3, 26)
     assert [dated.clock.text(float(when)) for when in dated.time] == ["15:02", "21:14", "03:26", "09:40"]
@@ -79,6 +81,11 @@ REFUSED = [
     ([("15:02", "4.3 m"), ("nine", "0.9 m")], 'tide.1: "nine" is not a time; needed a time of day'),
     ([("15:02", "4.3 m"), ("21:61", "0.9 m")], 'tide.1: "21:61" is not a time'),
     ([("15:02", "4.3 m"), (21.5, "0.9 m")], "tide.1: 21.5 is not a time"),
+    ([("15:02", "4.3 m"), ("2031-05-14", "0.9 m")], 'tide.1: "2031-05-14" is not a time'),
+    (
+        [("15:02", "4.3 m"), ("21:14Z", "0.9 m")],
+        'tide.1: "21:14Z" has an offset from UTC but no date; needed both or neither; write it like "21:14"',
+    ),
     ([("15:02", 4.3), ("21:14", "0.9 m")], "tide.0: 4.3 is a bare number; needed a length from -5 to 15 m"),
     ([("15:02", "43 m"), ("21:14", "0.9 m")], 'tide.0: "43 m" is out of range; needed a length from -5'),
     (
