@@ -144,7 +144,7 @@ def test_a_shift_brings_the_sea_in():
 
 
 def test_a_night_has_the_sea_of_each_hour():
-    """Off the land till ten, then over six kilometres of open water; with the tide there is a little more of it."""
+    """Off the land till ten, then over six kilometres of open water, and a little more with the tide."""
     sides = [{"bearing": f"{b} degree", "distance": f"{d} m"} for b, d in ((225, 50), (310, 6000), (90, 50))]
     scenario = Scenario().vary({"spot.fetches": sides, "spot.depth": "3 m"})
     winds = ((21, 225, 1), (22, 310, 1), (23, 310, 4))
