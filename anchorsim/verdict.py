@@ -25,7 +25,8 @@ _ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as p
 
 STANDING_CAUTIONS = (
     "An estimate to compare choices with, not a promise: the rode is taken as at rest at each instant, waves "
-    "are left out, the bottom is flat and alike throughout, and holding figures scatter widely.",
+    "count only where they or the open water that raises them are given, the bottom is flat and alike "
+    "throughout, and holding figures scatter widely.",
     "Makers' instructions, local rules, the surveyor on site and the skipper's judgement come first. "
     "Set the anchor, take bearings and keep an anchor watch.",
 )

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from anchorsim.bow import waves
 from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.strength import Ending, Part
@@ -220,6 +221,18 @@ def test_warnings_come_gravest_first(found: Verdict, warnings: tuple[str, ...]) 
 def test_it_never_promises() -> None:
     assert any("not a promise" in caution for caution in STANDING_CAUTIONS)
     assert any("keep an anchor watch" in caution for caution in STANDING_CAUTIONS)
+
+
+def test_what_is_said_of_waves_is_so() -> None:
+    """Neither given: none.  Given, or open water to windward given: they count."""
+    assert any("waves count only where they or the open water" in caution for caution in STANDING_CAUTIONS)
+    assert waves(Scenario()).height == 0.0
+    given = Scenario().vary({"weather.wave_height": "0.5 m"})
+    raised = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "2 km"}]})
+    calm = simulate(Scenario(), seed=1).greatest_bow_load
+    for scenario in (given, raised):
+        assert waves(scenario).height > 0.0
+        assert simulate(scenario, seed=1).greatest_bow_load != calm
 
 
 def test_notes_tell_how_it_was_computed() -> None:
