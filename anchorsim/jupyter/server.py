@@ -25,6 +25,7 @@ from anchorsim.jupyter.copies import code_digest
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
+PICTURES = "jupyterlab-plotly"  # what draws the pictures in a notebook's own outputs, five megabytes
 LEAVING = (
     0.5  # s until a page that is loaded again has left the kernel; the new one needs longer to get there
 )
@@ -110,12 +111,13 @@ class ExplorerServer(LabServerApp):
     def _page(self, handler: Any, page: dict[str, Any]) -> dict[str, Any]:
         """What a page is told as it is loaded, less the extensions that it does not need.
 
-        Whatever else is installed for JupyterLab is left out; plotly's part alone is five megabytes.
+        Whatever else is installed for JupyterLab is left out; a screen of ours brings its pictures itself.
         """
-        page["federated_extensions"] = [
-            found for found in page["federated_extensions"] if found["name"] in PAGE_EXTENSIONS
-        ]
         path = unquote(handler.request.path.partition("/tree/")[2])
+        wanted = PAGE_EXTENSIONS | ({PICTURES} if self._draws(path) else set())
+        page["federated_extensions"] = [
+            found for found in page["federated_extensions"] if found["name"] in wanted
+        ]
         if path in self._visited:
             self._restart = asyncio.get_running_loop().create_task(self._start_anew(path))
         elif self._ships(path):
@@ -123,11 +125,21 @@ class ExplorerServer(LabServerApp):
         return page
 
     def _ships(self, path: str) -> bool:
-        server: Any = self.serverapp
         try:
-            return code_digest(Path(server.root_dir, path)) in self.digests
+            return code_digest(self._file(path)) in self.digests
         except (OSError, ValueError):
             return False
+
+    def _draws(self, path: str) -> bool:
+        """Whether a notebook may have pictures among its outputs: of ours those that were saved with some."""
+        try:
+            return not self._ships(path) or ".plotly.v1+json" in self._file(path).read_text(encoding="utf-8")
+        except (OSError, ValueError):
+            return True
+
+    def _file(self, path: str) -> Path:
+        server: Any = self.serverapp
+        return Path(server.root_dir, path)
 
     async def _start_anew(self, path: str) -> None:
         """Restart a notebook's kernel for a page that is loaded again or in another tab.

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from browser.visiting import SIZES, Lab, Opener, Visit, running, visit
+from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
 
 pytestmark = pytest.mark.browser
 
@@ -134,6 +134,29 @@ def test_code_of_another_origin_waits_for_a_click(first: Started) -> None:
     other.page.wait_for_timeout(2000)
     other.page.close()
     assert not (lab.home / "anchorsim" / "ran.txt").exists()
+
+
+def test_a_notebook_for_a_class_shows_its_pictures(first: Started) -> None:
+    lab, found, _ = first
+    other = visit(found.page.context)
+    other.page.goto(f"{lab.origin}/doc/tree/how_much_scope.ipynb")
+    other.page.wait_for_function(
+        "() => document.querySelectorAll('.jp-OutputArea .js-plotly-plot .main-svg').length >= 3",
+        timeout=START,
+    )
+    assert other.page.locator(".jp-CodeCell .jp-InputArea:visible").count() == 0
+    other.page.locator(".js-plotly-plot").first.scroll_into_view_if_needed()
+    other.picture("how-much-scope")
+    assert other.foreign(lab.origin) == []
+    other.page.close()
+
+
+def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
+    page = opened("desk", False).page
+    page.get_by_role("button", name="Odds and limits").click()
+    page.locator(".anchorsim-plan-said", has_text="of such storms").first.wait_for(timeout=START)
+    assert page.locator(".anchorsim-plan-said", has_text="50 of 100 storms").count() == 1
+    page.locator(".anchorsim-verdict", has_text="200 watches tried").wait_for(timeout=10_000)
 
 
 def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Path) -> None:
