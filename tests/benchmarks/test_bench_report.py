@@ -26,10 +26,10 @@ def another() -> Scenario:
 @pytest.mark.parametrize("ending", ["html", "pdf"])
 def test_a_report(benchmark: Any, tmp_path: Path, ending: str) -> None:
     out = tmp_path / f"report.{ending}"
-    benchmark.pedantic(lambda: write_report(another(), out), rounds=3, warmup_rounds=1)
+    benchmark.pedantic(lambda: write_report(another(), out), rounds=2, warmup_rounds=1)
     assert out.stat().st_size > 50_000
 
 
 def test_the_watches_and_recommendations_within_it(benchmark: Any) -> None:
-    found = benchmark.pedantic(lambda: recommendations(another()), rounds=3, warmup_rounds=1)
+    found = benchmark.pedantic(lambda: recommendations(another()), rounds=2, warmup_rounds=1)
     assert found
