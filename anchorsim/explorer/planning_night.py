@@ -103,8 +103,8 @@ def _listed() -> list[tuple[str, Path]]:
 def _told(found: Night, system: System) -> str:
     rows = [_row(found, hour, system) for hour in found.hours]
     note = (
-        "A storm has the same holding and windage in every hour, but an anchor that dragged is let go anew in "
-        "the next; so the odds of the whole night are at least those of its worst hour."
+        "A storm has the same holding and windage in every hour, but an anchor that dragged is let go anew "
+        "in the next; so the odds of the whole night are at least those of its worst hour."
     )
     return (
         f'<p class="anchorsim-verdict">{escape(found.sentence(system))}</p>'
