@@ -40,13 +40,18 @@ def test_growth_in_shallow_water(monkeypatch):
     assert height == pytest.approx(1.6371, abs=0.00005)  # a worked example of Young & Verhagen's (1996) law
 
 
-def test_in_deep_water_and_short_fetch_the_two_laws_agree():
-    """Both are fits to measurements; they agree within a quarter."""
-    for wind, fetch in ((12.0, 2000.0), (15.0, 2000.0), (20.0, 5000.0)):
-        height, period = sea.growth(wind, fetch, 500.0)
-        other, its_period = sea.jonswap_growth(wind, fetch)
-        assert height == pytest.approx(other, rel=0.2)
-        assert period == pytest.approx(its_period, rel=0.25)
+def test_in_deep_water_the_two_laws_agree_where_both_have_their_data():
+    """Two fits to measurements of others: they cross near a fetch of 1000 U²/g, the middle of both."""
+    wind = 10.0
+    fetch = 1000.0 * wind**2 / GRAVITY
+    assert sea.growth(wind, fetch, 500.0) == pytest.approx(sea.jonswap_growth(wind, fetch), rel=0.04)
+
+
+def test_growth_in_deep_water_and_over_a_short_fetch_is_a_power_of_the_fetch():
+    """With tanh A = 1 and tanh B = B the law is one of powers: ε ∝ χ^(0.57 · 1.74), ν ∝ χ^(−0.73 · 0.37)."""
+    (height, period), (higher, longer) = (sea.growth(25.0, fetch, 2000.0) for fetch in (30.0, 60.0))
+    assert (higher / height) ** 2 == pytest.approx(2.0 ** (0.57 * 1.74), rel=1e-3)
+    assert longer / period == pytest.approx(2.0 ** (0.73 * 0.37), rel=1e-3)
 
 
 def test_waves_grow_with_wind_fetch_and_depth_and_end_growing():
