@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import math
 from datetime import UTC, datetime
 from html.parser import HTMLParser
 from pathlib import Path
@@ -19,10 +20,11 @@ from anchorsim.gales import storms
 from anchorsim.limits import limit_wind
 from anchorsim.night import night
 from anchorsim.outlook import as_found, look
+from anchorsim.room import room
 from anchorsim.scenario import Scenario
 from anchorsim.units import si
 
-COUNT = 60
+COUNT = 50
 WINDY = Scenario().vary(
     {
         "weather.duration": "1 min",
@@ -80,10 +82,10 @@ def test_the_ranges_on_screen_come_from_the_storms(screen: Explorer) -> None:
 
 
 def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
-    room = look(WINDY, storms(WINDY, COUNT)).room.value + 1.0
-    screen.planning.room.value = room
+    wide = look(WINDY, storms(WINDY, COUNT)).room.value + 1.0
+    screen.planning.room.value = wide
     screen.planning.helps.click()
-    found = advise(WINDY, COUNT, room=room)
+    found = advise(WINDY, COUNT, room=wide)
     rows = screen.planning.said.children
     assert [text(row.children[0].value) for row in rows] == [piece.sentence() for piece in found[: len(rows)]]
     place = next(place for place, piece in enumerate(found) if piece.change)
@@ -206,3 +208,17 @@ def test_a_forecast_is_brought_and_a_wrong_one_refused(
     assert screen.planning.nights.forecasts.value == tmp_path / "my-night.csv"
     screen.planning.nights.ask.click()
     assert "line 2" in said(screen) and "often" in said(screen)
+
+
+def test_what_lies_round_her_is_drawn_and_told(screen: Explorer) -> None:
+    brief = {"weather.duration": "1 min", "weather.shift": "0 degree", "spot.fetches": ()}
+    cove = Scenario.load(folder("shared") / "cove-with-neighbour.toml").vary(brief)
+    screen.turn_to(cove)
+    drawn = {area.name: area for area in screen.scene.dangers}
+    assert set(drawn) == {"Reef", "Sea wall", "Ketch's anchor"}
+    north, east = 55.0 * math.cos(math.radians(35.0)), 55.0 * math.sin(math.radians(35.0))
+    assert (drawn["Reef"].x[0], drawn["Reef"].y[0]) == pytest.approx((north, east))
+    assert len(drawn["Sea wall"].x) == 4, "there and back"
+    screen.planning.odds.click()
+    for one in room(cove, COUNT).clearances:
+        assert one.sentence() in said(screen)

@@ -27,6 +27,7 @@ from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.gales import Cancel, Progress, Storms, storms
 from anchorsim.limits import Limit, limit_wind
 from anchorsim.outlook import as_found, look
+from anchorsim.room import room
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
 from anchorsim.sensitivity import sensitivity
@@ -182,7 +183,10 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
                 winds = limit_wind(behaves, _CHANCES, count, progress=progress, cancel=cancel)
-            odds = Odds(look(scenario, found), found, winds)
+            around = None
+            if scenario.surroundings.dangers or scenario.surroundings.neighbours:
+                around = room(behaves, min(count, _FEWER), progress=progress, cancel=cancel)
+            odds = Odds(look(scenario, found), found, winds, around)
             self._pace.hand_over(lambda: self._screen.range_from(found))
             return lambda system, _: Told([widgets.HTML(told(odds, system))])
 

@@ -11,17 +11,20 @@ from anchorsim.assessment import assess, odds
 from anchorsim.gales import Storms
 from anchorsim.limits import Limit
 from anchorsim.outlook import Outlook, PartOutlook
+from anchorsim.room import Room
 from anchorsim.units import System, quantity, show
 from anchorsim.variants import COLUMNS, Comparison
 
 
 @dataclass(frozen=True, eq=False)
 class Odds:
-    """What many storms come to, and the mean winds at which the chance of dragging passes a level."""
+    """What many storms come to, the mean winds at which the chance of dragging passes a level, and how near
+    she comes to what lies round her, if anything does."""
 
     outlook: Outlook
     storms: Storms
     winds: Sequence[Limit]
+    around: Room | None
 
 
 def told(found: Odds, system: System) -> str:
@@ -30,6 +33,8 @@ def told(found: Odds, system: System) -> str:
     few = assess(found.storms).too_few()
     text = _paragraph(outlook.barred, "urgent") + _paragraph(outlook.odds_sentence(), "verdict")
     text += _paragraph(_figures(outlook, system)) + (_paragraph(few) if few else "")
+    if found.around:
+        text += "".join(_paragraph(one.sentence(system)) for one in found.around.clearances)
     if found.winds:
         limits = ("The anchor drags in", "at a mean wind of, with gusts in proportion", "")
         rows = [

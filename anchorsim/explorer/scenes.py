@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorsim import line, seabed
 from anchorsim.boat import Boat
@@ -10,7 +13,7 @@ from anchorsim.condition import Share
 from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
 from anchorsim.figures.scene import Boat as DrawnBoat
 from anchorsim.residual import loaded
-from anchorsim.room import envelope
+from anchorsim.room import envelope, shape
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
 from anchorsim.swing_kernel import holding_left
@@ -19,6 +22,7 @@ from anchorsim.verdict import Range, Verdict
 
 _SHAPES, _POINTS = 48, 40
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 5
+_POINT = 1.5  # m, half the width that a point is drawn with
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
@@ -43,6 +47,7 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
         holding=holding,
         parts=tuple(found),
         room=Area("room she needs", ring[:, 0], ring[:, 1]),
+        dangers=tuple(_around(run.scenario)),
     )
 
 
@@ -74,6 +79,24 @@ def _carrying(scenario: Scenario, bow: Span, anchor: Span) -> list[Part]:
         for part in line
         if part in wanted
     ]
+
+
+def _around(scenario: Scenario) -> Iterator[Area]:
+    """Dangers, and where her neighbours' anchors lie; a point is drawn as a small square on its corner."""
+    around = scenario.surroundings
+    for danger in around.dangers:
+        corners = shape(scenario, danger).corners[0]
+        if danger.shape == "line":
+            corners = np.concatenate([corners, corners[::-1]])
+        yield _area(danger.name, corners)
+    for neighbour in around.neighbours:
+        yield _area(f"{neighbour.name}'s anchor", np.array([neighbour.at.local(around.anchor)]))
+
+
+def _area(name: str, corners: NDArray[np.float64]) -> Area:
+    if len(corners) == 1:
+        corners = corners + _POINT * np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])
+    return Area(name, corners[:, 0], corners[:, 1])
 
 
 def drawn(boat: Boat) -> DrawnBoat:
