@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorsim import line, line_kernel
+from anchorsim import hull_loads, line, line_kernel
 from anchorsim import swing_kernel as kernel
 from anchorsim.boat import hull
 from anchorsim.rode import lay_out
@@ -96,7 +96,7 @@ def air_load(xp: Any, body: kernel.Hull, ahead: Any, abeam: Any, density: float,
     rig = pressure * body.rig_drag
     rig_y = rig * body.rig_lateral_area * (abeam - body.rig_centre * turn)
     aside = abeam - body.sail_centre * turn
-    plate = kernel._SAIL_SLOPE * xp.abs(ahead) + body.plate_drag * xp.abs(aside)
+    plate = hull_loads._SAIL_SLOPE * xp.abs(ahead) + body.plate_drag * xp.abs(aside)
     sail_y = 0.5 * density * body.sail_area * plate * aside
     return (
         x + rig * body.rig_frontal_area * ahead,
