@@ -21,7 +21,7 @@ from anchorsim.units import si
 from anchorsim.verdict import Range, Verdict
 
 _SHAPES, _POINTS = 48, 40
-_LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 5
+_LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
 _POINT = 1.5  # m, half the width that a point is drawn with
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 
