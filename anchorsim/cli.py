@@ -1,4 +1,8 @@
-"""The command line: open the explorer, run a scenario, report on it, check scenario files."""
+"""The command line: open the explorer, run a scenario, report on it, check scenario files.
+
+Each command imports what it needs when it is given: ``--help`` and the start of the server, which the first
+picture waits for, would else pay two seconds for what only the others use.
+"""
 
 from __future__ import annotations
 
