@@ -31,6 +31,9 @@ _KNOT_STEP = 60.0  # s between the moments at which the sea is looked at anew
 _LEAST_HEIGHT = 0.01  # m: lower waves are none
 _SPREAD = 5.0  # standard deviations of heave that the table goes to; beyond, it goes on straight
 _HEAVES, _DISTANCES = 17, 257  # rows and columns of the table
+# Decimals of what the kernel gets of wind (m/s) and sea (m, m/s): processors differ in the last bits of a
+# sine, and a boat that snatches at her chain makes much of little.
+DECIMALS = 6
 
 
 class Waves(NamedTuple):
@@ -77,7 +80,7 @@ def at_sea(
     greatest = max(float(np.sum(np.abs(one[2]) ** 2)) for one in amplitudes)
     deviation = math.sqrt(greatest * (sea.FREQUENCY[1] - sea.FREQUENCY[0]))
     table = _table(rode.segments, rode.rise, rode.friction, rode.depth, _span(deviation, rode))
-    return Sea(np.ascontiguousarray(motion), STEP, *table)
+    return Sea(np.ascontiguousarray(motion.round(DECIMALS)), STEP, *table)
 
 
 def _turning(each: list[Waves]) -> list[int]:

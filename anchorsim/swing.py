@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from anchorsim import line, seabed
 from anchorsim.boat import Hull, corners, hull
-from anchorsim.bow import at_sea
+from anchorsim.bow import DECIMALS, at_sea
 from anchorsim.hull_loads import air_load
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
@@ -137,10 +137,10 @@ def simulate(
 ) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
-    ``seed`` picks the gusts, the same whatever else changes; ``holding_quantile`` is where in its scatter the
-    anchor's holding lies (0.5: as likely more as less); ``windage`` is how many times the push of the wind is
-    what her areas and their coefficients make of it.  Raises ScenarioError or WindRecordError where the
-    scenario's wind record cannot be read.
+    ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
+    where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many times
+    the push of the wind is what her areas and their coefficients make of it.  Raises ScenarioError or
+    WindRecordError where the scenario's wind record cannot be read.
     """
     rode, curve = _rode_and_curve(scenario)
     body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
@@ -148,7 +148,7 @@ def simulate(
     waves = at_sea(scenario, rode, curve, seed, record)
     setting = setting._replace(air=windage * setting.air, sea=waves)
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
-    air = np.column_stack([wind.north, wind.east])
+    air = np.column_stack([wind.north, wind.east]).round(DECIMALS)
     start = lie(body, setting, curve, air[0])
     stride = math.ceil(
         SAMPLE_STEP / min(longest_step(body, setting, curve), _damped_step(body, setting, air))

@@ -49,7 +49,7 @@ def test_a_steady_wind_is_held_by_its_closed_form(boat, rode):
         boat_.rig_frontal_area
     )  # cylinder, Hoerner 1965, from memory
     push = 0.5 * 1.225 * track.wind_speed[-1] ** 2 * area
-    assert track.wind_speed[-1] == pytest.approx(track.wind_speed[0], rel=1e-12)
+    assert track.wind_speed[-1] == pytest.approx(track.wind_speed[0], abs=1.5e-6)  # m/s, as it is rounded
     pull = float(np.interp(track.bow_load[-1], run.curve.load_at_bow, run.curve.horizontal_load))
     assert pull == pytest.approx(push, rel=1e-5)
     assert track.heading[-1] % (2 * math.pi) == pytest.approx(track.wind_direction[-1], abs=1e-4)
