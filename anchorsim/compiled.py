@@ -16,7 +16,8 @@ def compiled(function: F) -> F:
 
     numba keys its disk cache by the function's own file, so a kernel and all that it calls belong in one
     file, and tables go in as arguments (globals are frozen when it is compiled).  It runs without Python's
-    lock, so that threads of one process share the cores.
+    lock, so that threads of one process share the cores.  It cannot make arrays: the caller gives it those
+    that it fills.
     """
     return _compiled(function, "never")
 
@@ -32,7 +33,9 @@ def _compiled(function: F, inline: Literal["never", "always"]) -> F:
     except ImportError:
         function.py_func = function  # type: ignore[attr-defined]
         return function
+    # Kernels make no arrays, so numba need not count who holds one, a third of a march's time.
+    options = {"error_model": "numpy", "inline": inline, "nogil": True, "_nrt": False}
     try:
-        return cast(F, numba.njit(cache=True, error_model="numpy", inline=inline, nogil=True)(function))
+        return cast(F, numba.njit(cache=True, **options)(function))
     except RuntimeError:  # no folder on this machine where a cache could be written
-        return cast(F, numba.njit(error_model="numpy", inline=inline, nogil=True)(function))
+        return cast(F, numba.njit(**options)(function))

@@ -138,8 +138,8 @@ def simulate(
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
-    where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many times
-    the push of the wind is what her areas and their coefficients make of it.  Raises ScenarioError or
+    where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
+    times the push of the wind is what her areas and their coefficients make of it.  Raises ScenarioError or
     WindRecordError where the scenario's wind record cannot be read.
     """
     rode, curve = _rode_and_curve(scenario)
