@@ -34,7 +34,7 @@ def _compiled(function: F, inline: Literal["never", "always"]) -> F:
         function.py_func = function  # type: ignore[attr-defined]
         return function
     # Kernels make no arrays, so numba need not count who holds one, a third of a march's time.
-    options = {"error_model": "numpy", "inline": inline, "nogil": True, "_nrt": False}
+    options: dict[str, Any] = {"error_model": "numpy", "inline": inline, "nogil": True, "_nrt": False}
     try:
         return cast(F, numba.njit(cache=True, **options)(function))
     except RuntimeError:  # no folder on this machine where a cache could be written
