@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.compiled import compiled, inlined
-from anchorsim.line_kernel import AT_BOW, DISTANCE, LOAD, NODES, STIFFNESS, look_up
+from anchorsim.curve_kernel import AT_BOW, DISTANCE, LOAD, NODES, STIFFNESS, look_up
 
 Floats = NDArray[np.float64]
 

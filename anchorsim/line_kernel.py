@@ -8,24 +8,41 @@ upper end carries V₁ = V₀ + wL, spans (the elastic catenary, e.g. Irvine, Ca
 written here so that nothing cancels and w = 0 is the straight line: with s = (V₀+V₁)/(T₀+T₁),
 Δz = sL + …, and Δx = (H/w) log1p(y) + … with y = wL(1+s)/(V₀+T₀).
 
-Scalar code on float64 C arrays; in one file, as numba's disk cache is kept per file; with few places of
-call, as each is compiled anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row
-per node of the stretch tables: load, strain, and the slopes at both ends of the interval that begins there.
-A `Spot`: the bow's rise and the water's depth (m), the bottom's friction, the rode's length and weight.
+On a bottom that rises by β towards the boat (falls, if β < 0) what lies runs along it, and what hangs leaves
+it at a tangent: V₀ = H tan β, the tension is H/cos β. A bow that the bottom comes up to slides along it.
+
+Scalar code on float64 C arrays; in one file, as numba's disk cache is kept per file (but for the curve that
+it fills, `curve_kernel.py`: drop the cache when that changes); with few places of call, as each is compiled
+anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row per node of the stretch
+tables: load, strain, and the slopes at both ends of the interval that begins there. A `Spot`: the bow's rise
+and the water's depth above the bottom at the anchor (m), the bottom's friction, the rode's length and weight,
+cos β and sin β.
 """
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
-import numpy.typing as npt
-
 from anchorsim.compiled import compiled
+from anchorsim.curve_kernel import (
+    ANGLE,
+    AT_ANCHOR,
+    AT_BOW,
+    DISTANCE,
+    ENERGY,
+    FIRST_LOAD,
+    LOAD,
+    LYING,
+    ROWS,
+    SHARE,
+    STIFFNESS,
+    Floats,
+    cubic,
+    misfit,
+)
 
-Floats = npt.NDArray[np.float64]
 Line = tuple[Floats, Floats]
-Spot = tuple[float, float, float, float, float]
+Spot = tuple[float, float, float, float, float, float, float]
 Root = tuple[bool, float]
 Element = tuple[float, float, float, float, float, float, float, float, float, float, float]
 
@@ -33,27 +50,17 @@ Element = tuple[float, float, float, float, float, float, float, float, float, f
 # BACKUP is the tension per strain of the chain behind a snubber, which takes up at TAKE_UP; JOINT is a top
 LENGTH, WEIGHT, IN_AIR, FLEXIBILITY, FIRST, LAST, LOSS, BACKUP, TAKE_UP, JOINT = range(10)
 COLUMNS = 10
-# rows of a packed curve, see `line.Curve`, and what is kept beside them while solving, see `node`
-DISTANCE, LOAD, STIFFNESS, AT_BOW, AT_ANCHOR, ANGLE, SHARE, LYING, ENERGY = range(9)
-LIFTED, UNKNOWN, GROWTH, UPRIGHT, MISFIT, NEXT = range(9, 15)
-ROWS, SOLVED = 9, 15
-# the state while marching: position and vertical load, their slopes by H and by the unknown, and the lossy
-# stretch as a quadratic form in (1, d unknown/dH)
-X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU = range(12)
-STATE = 12
+# what is kept beside the rows of a packed curve while solving, see `node`
+LIFTED, UNKNOWN, GROWTH, UPRIGHT, MISFIT, NEXT = range(ROWS, ROWS + 6)
+SOLVED = ROWS + 6
+# the state while marching: position and vertical load, their slopes by H and by the unknown, the lossy
+# stretch as a quadratic form in (1, d unknown/dH); of what lies, the tension at its far end and its length
+X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU, FAR_END, LAIN = range(14)
+STATE = 14
 
 LEAST_LOAD = 1e-6  # N: stands for no horizontal load, so that a weightless rode still has a direction
-FIRST_LOAD = 2.0  # N: the lowest rung of a curve's ladder of loads
 HIGHEST_LOAD = 250e3  # N: its highest
 COARSE = 33  # nodes that a curve starts from
-NODES = 129  # nodes of a finished curve: 2⁷ intervals, so seven halvings find one
-
-
-@compiled
-def cubic(t: float, gain: float, a: float, b: float) -> tuple[float, float]:
-    """The cubic from 0 at t = 0 to `gain` at t = 1 with the end slopes a and b, and its slope by t."""
-    a, b, r = a - gain, gain - b, 1.0 - t
-    return t * (gain + r * (a * r + b * t)), gain + (r - t) * (a * r + b * t) + t * r * (b - a)
 
 
 @compiled
@@ -86,7 +93,7 @@ def stretch(row: Floats, laws: Floats, load: float) -> tuple[float, float, float
 
 @compiled
 def element(h: float, v: float, weight: float, length: float, row: Floats, laws: Floats) -> Element:
-    """One uniform part carrying (h, v ≥ 0) at its lower end.
+    """One uniform part carrying (h, v) at its end nearer to the anchor; v < 0 where it falls from there.
 
     Returns Δx, Δz; the slopes ∂x/∂h, ∂x/∂v = ∂z/∂h, ∂z/∂v, ∂x/∂length, ∂z/∂length; the slopes of its mean
     tension by h, by v, and by length times length; and its lossy slope of strain by tension (1/N).
@@ -103,7 +110,9 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
         cosine *= math.log1p(y) / y
     across = -h * length * sine / (t0 * t1)
     lean = length / t1
-    if v1 > 0.0:
+    if v * v1 < 0.0:
+        lean = length * (v1 / t1 - v / t0) / (v1 - v)
+    elif v1 != 0.0:
         lean = length * (h / t0) * (h / t1) * (v + v1) / (v1 * t0 + v * t1)
     swing = max(length * cosine / h - lean, 0.0)
     scale, elastic, give, excess, lossy = 1.0, length * row[FLEXIBILITY], 0.0, 0.0, 0.0
@@ -144,7 +153,8 @@ def climb(
 ) -> None:
     """Put the hanging part of a segment on top of the state, split where it leaves the water.
 
-    The height grows ever faster along a part, so Newton's step finds the length under water, from a parabola.
+    The height grows ever faster along a part, so Newton's step finds the length under water: from a parabola,
+    or from all of a part that first falls.
     """
     length_h, wet = 0.0, s[Z] < depth and row[WEIGHT] != row[IN_AIR]
     while True:
@@ -155,7 +165,7 @@ def climb(
             return
         wet = False
         a, b = max(2.0 * e[1] / length - e[6], 0.0), max(e[6] - e[1] / length, 0.0) / length
-        below = min(2.0 * up / (a + math.sqrt(a * a + 4.0 * b * up)), length)
+        below = min(2.0 * up / (a + math.sqrt(a * a + 4.0 * b * up)), length) if s[V] >= 0.0 else length
         for _ in range(100):
             e = element(h, s[V], weight, below, row, laws)
             step = (up - e[1]) / e[6]
@@ -183,19 +193,64 @@ def touchdown(hung: float, rode: Floats) -> tuple[int, float, float]:
 
 
 @compiled
-def march(s: Floats, h: float, lifted: bool, unknown: float, depth: float, line: Line) -> None:
-    """State at the bow, measured from the anchor if all is `lifted`, else from the touchdown.
+def lay(s: Floats, h: float, hung: float, start: float, spot: Spot, line: Line) -> None:
+    """Add what lies on the bottom to the state, if `hung` newtons hang.
 
-    The unknown is the vertical load at the anchor (N) if lifted, else the weight in water that hangs (N).
+    Tension falls from H/cos β at the touchdown by weight · (friction · cos β + sin β) per metre, never below
+    nothing (it grows where the bottom falls more steeply than friction holds), and the part stretches under
+    it (Jonkman 2007, NREL/TP-500-41958 section 2.6.2, from memory, segment by segment, here on a slope).
+    `start` (m from the anchor) leaves out what lies nearer to the anchor than that.
     """
     rode, laws = line
+    _, _, friction, _, _, cosine, sine = spot
+    k, hanging, hanging_u = touchdown(hung, rode)
+    length, length_u = rode[k, LENGTH] - hanging, -hanging_u
+    base, lying, t, t_h, t_u = rode[k, JOINT] - rode[k, LENGTH], 0.0, h / cosine, 1.0 / cosine, 0.0
+    along, along_h, along_u = 0.0, 0.0, 0.0
+    for i in range(k, -1, -1):
+        if base + length <= start:
+            break
+        length = min(length, base + length - start)
+        drop = (friction * cosine + sine) * rode[i, WEIGHT]
+        end, end_h, end_u = t - drop * length, t_h, t_u - drop * length_u
+        pulled, pulled_h, pulled_u = length, 0.0, length_u
+        if end < 0.0:
+            end, end_h, end_u = 0.0, 0.0, 0.0
+            pulled, pulled_h, pulled_u = t / drop, t_h / drop, t_u / drop
+        mean, mean_h, mean_u = 0.5 * (t + end), 0.5 * (t_h + end_h), 0.5 * (t_u + end_u)
+        strain, slope, lossy = stretch(rode[i], laws, mean)
+        s[GIVE_HH] += lossy * pulled * mean_h * mean_h
+        s[GIVE_HU] += lossy * pulled * mean_h * mean_u
+        s[GIVE_UU] += lossy * pulled * mean_u * mean_u
+        along += length + strain * pulled
+        along_h += slope * mean_h * pulled + strain * pulled_h
+        along_u += length_u + slope * mean_u * pulled + strain * pulled_u
+        lying, t, t_h, t_u = lying + length, end, end_h, end_u
+        if i > 0:
+            length, length_u, base = rode[i - 1, LENGTH], 0.0, base - rode[i - 1, LENGTH]
+    s[X], s[X_H], s[X_U] = along * cosine, along_h * cosine, along_u * cosine
+    s[Z], s[Z_H], s[Z_U] = along * sine, along_h * sine, along_u * sine
+    s[FAR_END], s[LAIN] = t, lying
+
+
+@compiled
+def march(s: Floats, h: float, lifted: bool, unknown: float, spot: Spot, line: Line) -> None:
+    """State at the bow, measured from the anchor.
+
+    The unknown is the vertical load at the anchor beyond that of a pull along the bottom (N) if all is
+    `lifted`, else the weight in water that hangs (N).
+    """
+    rode, laws = line
+    _, depth, _, _, _, cosine, sine = spot
     for i in range(STATE):
         s[i] = 0.0
     first, length, length_u = 0, rode[0, LENGTH], 0.0
-    if lifted:
-        s[V], s[V_U] = unknown, 1.0
-    else:
+    if not lifted:
+        lay(s, h, unknown, 0.0, spot, line)
         first, length, length_u = touchdown(unknown, rode)
+    s[V], s[V_H] = h * sine / cosine, sine / cosine
+    if lifted:
+        s[V], s[V_U] = s[V] + unknown, 1.0
     for i in range(first, rode.shape[0]):
         if i > first:
             length, length_u = rode[i, LENGTH], 0.0
@@ -209,15 +264,20 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
     The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `up` (all
     lifted) and a positive `guess` say where to begin, `sure` if `up` is certain; `s` is left at the solution.
     """
-    rise, depth, _, length, weight = spot
+    rise, _, _, length, weight, cosine, sine = spot
+    if sine > 0.0:  # does the bottom come up to the bow?
+        march(s, h, False, 0.0, spot, line)
+        if s[Z] >= rise:
+            return False, 0.0
     # without a guess it begins as a uniform rode that does not stretch, hanging or all but straight
     raised, straight = weight / length * rise, h * rise / math.sqrt(max(length * length - rise * rise, 1e-6))
-    hung, pull = math.sqrt(raised * (raised + 2.0 * h)), max(straight - 0.5 * weight, 1e-3 * straight)
+    hung = math.sqrt(raised * (raised + 2.0 * h))
+    pull = max(straight - h * sine / cosine - 0.5 * weight, 1e-3 * straight)
     low, high, step, lifted = 0.0, math.inf if up else weight, math.inf, up
     sure = sure and low < guess < high
     up, unknown = (lifted, guess) if sure else (True, 0.0)
     for _ in range(300):
-        march(s, h, up, unknown, depth, line)
+        march(s, h, up, unknown, spot, line)
         miss = s[Z] - rise
         if unknown == 0.0:  # the anchor is just about to be lifted: on which side of that?
             up = miss < 0.0
@@ -243,74 +303,23 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
 
 
 @compiled
-def lay(s: Floats, h: float, hung: float, friction: float, start: float, line: Line) -> tuple[float, float]:
-    """Add what lies on the bottom to the state: the tension (N) at its far end and the length lying (m).
-
-    Tension falls by friction · weight per metre from H at the touchdown, never below nothing, and the part
-    stretches under it (Jonkman 2007, NREL/TP-500-41958 section 2.6.2, from memory, segment by segment).
-    `start` (m from the anchor) leaves out what lies nearer to the anchor than that.
-    """
-    rode, laws = line
-    k, hanging, hanging_u = touchdown(hung, rode)
-    length, length_u = rode[k, LENGTH] - hanging, -hanging_u
-    base, lying, t, t_h, t_u = rode[k, JOINT] - rode[k, LENGTH], 0.0, h, 1.0, 0.0
-    for i in range(k, -1, -1):
-        if base + length <= start:
-            break
-        length = min(length, base + length - start)
-        drop = friction * rode[i, WEIGHT]
-        end, end_h, end_u = t - drop * length, t_h, t_u - drop * length_u
-        pulled, pulled_h, pulled_u = length, 0.0, length_u
-        if end < 0.0:
-            end, end_h, end_u = 0.0, 0.0, 0.0
-            pulled, pulled_h, pulled_u = t / drop, t_h / drop, t_u / drop
-        mean, mean_h, mean_u = 0.5 * (t + end), 0.5 * (t_h + end_h), 0.5 * (t_u + end_u)
-        strain, slope, lossy = stretch(rode[i], laws, mean)
-        s[GIVE_HH] += lossy * pulled * mean_h * mean_h
-        s[GIVE_HU] += lossy * pulled * mean_h * mean_u
-        s[GIVE_UU] += lossy * pulled * mean_u * mean_u
-        s[X] += length + strain * pulled
-        s[X_H] += slope * mean_h * pulled + strain * pulled_h
-        s[X_U] += length_u + slope * mean_u * pulled + strain * pulled_u
-        lying, t, t_h, t_u = lying + length, end, end_h, end_u
-        if i > 0:
-            length, length_u, base = rode[i - 1, LENGTH], 0.0, base - rode[i - 1, LENGTH]
-    return t, lying
-
-
-@compiled
 def node(
     out: Floats, s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, line: Line
 ) -> None:
     """Fill `out` at one load: the rows of a packed curve but its energy, then the solution itself."""
     lifted, unknown = settle(s, h, up, guess, sure, spot, line)
-    growth = -s[Z_H] / s[Z_U] if s[Z_U] > 0.0 else 0.0
-    at_anchor, lying, angle = math.sqrt(h * h + unknown * unknown), 0.0, math.atan2(unknown, h)
-    if not lifted:
-        (at_anchor, lying), angle = lay(s, h, unknown, spot[2], 0.0, line), 0.0
+    cosine, sine = spot[5], spot[6]
+    growth = -s[Z_H] / s[Z_U] if s[Z_U] > 0.0 and unknown > 0.0 else 0.0
+    at_anchor, lying, angle = s[FAR_END], s[LAIN], 0.0
+    if lifted:
+        along, square = h / cosine + unknown * sine, unknown * cosine
+        at_anchor, angle = math.sqrt(along * along + square * square), math.atan2(square, along)
     compliance = max(s[X_H] + s[X_U] * growth, 1e-30)
     lossy = s[GIVE_HH] + growth * (2.0 * s[GIVE_HU] + growth * s[GIVE_UU])
     out[DISTANCE], out[LOAD], out[STIFFNESS], out[ENERGY] = s[X], h, 1.0 / compliance, 0.0
     out[AT_BOW], out[AT_ANCHOR], out[ANGLE] = math.sqrt(h * h + s[V] * s[V]), at_anchor, angle
     out[SHARE], out[LYING] = min(max(lossy / compliance, 0.0), 1.0), lying
     out[LIFTED], out[UNKNOWN], out[GROWTH], out[UPRIGHT] = 1.0 if lifted else 0.0, unknown, growth, s[V]
-
-
-@compiled
-def misfit(left: Floats, right: Floats, middle: Floats) -> float:
-    """How far a curve interpolated between two nodes is from one in the middle, as a share of its load."""
-    wide, gain = right[DISTANCE] - left[DISTANCE], right[LOAD] - left[LOAD]
-    if wide <= 1e-9 * right[DISTANCE]:
-        return 0.0
-    a, b = min(left[STIFFNESS] * wide, 3.0 * gain), min(right[STIFFNESS] * wide, 3.0 * gain)
-    t = (middle[LOAD] - left[LOAD]) / gain
-    load = cubic((middle[DISTANCE] - left[DISTANCE]) / wide, gain, a, b)[0] - t * gain
-    bow = left[AT_BOW] + t * (right[AT_BOW] - left[AT_BOW]) - middle[AT_BOW]
-    anchor = left[AT_ANCHOR] + t * (right[AT_ANCHOR] - left[AT_ANCHOR]) - middle[AT_ANCHOR]
-    angle = left[ANGLE] + t * (right[ANGLE] - left[ANGLE]) - middle[ANGLE]
-    lying = (left[LYING] + t * (right[LYING] - left[LYING]) - middle[LYING]) / right[DISTANCE]
-    loads = (abs(load) + abs(bow) + abs(anchor)) / (middle[LOAD] + 10.0 * FIRST_LOAD)
-    return float(loads + abs(angle) + 0.1 * abs(lying) + 1e-9 * gain / right[LOAD])
 
 
 @compiled
@@ -346,14 +355,15 @@ def tabulate(rows: Floats, s: Floats, spot: Spot, line: Line) -> None:
 def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spot, line: Line) -> None:
     """Fill `x` and `z` (m from the anchor) at the lengths `arc` (m, unstretched, from 0 at the anchor)."""
     rode, h, unknown, lifted = line[0], solved[LOAD], solved[UNKNOWN], solved[LIFTED] > 0.0
-    i, hanging, foot, height, upright, p = 0, rode[0, LENGTH], 0.0, 0.0, unknown, 0
-    if not lifted:
-        (i, hanging, _), upright = touchdown(unknown, rode), 0.0
+    i, hanging, foot, height, upright, p = 0, rode[0, LENGTH], 0.0, 0.0, h * spot[6] / spot[5], 0
+    if lifted:
+        upright += unknown
+    else:
+        i, hanging, _ = touchdown(unknown, rode)
         while p < arc.shape[0] and arc[p] < rode[i, JOINT] - hanging:
-            s[X] = 0.0
-            lay(s, h, unknown, spot[2], arc[p], line)
-            foot = s[X] if p == 0 else foot
-            x[p], z[p], p = foot - s[X], 0.0, p + 1
+            lay(s, h, unknown, arc[p], spot, line)
+            foot, height = (s[X], s[Z]) if p == 0 else (foot, height)
+            x[p], z[p], p = foot - s[X], height - s[Z], p + 1
     while p < arc.shape[0]:
         for j in range(STATE):
             s[j] = 0.0
@@ -365,34 +375,3 @@ def draw(x: Floats, z: Floats, arc: Floats, s: Floats, solved: Floats, spot: Spo
             x[p], z[p], p = s[X], s[Z], p + 1
         else:
             foot, height, upright, hanging, i = s[X], s[Z], s[V], rode[i + 1, LENGTH], i + 1
-
-
-@compiled
-def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float, float]:
-    """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m).
-
-    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
-    the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
-    A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
-    does not notice a change made here: touch that file, or drop its cache, when this function changes.
-    """
-    i, half, last, stiffness, step = 0, (NODES - 1) // 2, NODES - 1, 0.0, 0.0
-    while half > 0:
-        if distance >= packed[DISTANCE, i + half]:
-            i += half
-        half //= 2
-    gain, wide = packed[LOAD, i + 1] - packed[LOAD, i], packed[DISTANCE, i + 1] - packed[DISTANCE, i]
-    if distance >= packed[DISTANCE, last]:
-        stiffness = packed[STIFFNESS, last]
-        step = gain + (distance - packed[DISTANCE, last]) * stiffness
-    elif distance > packed[DISTANCE, 0]:
-        a, b = packed[STIFFNESS, i] * wide, packed[STIFFNESS, i + 1] * wide
-        step, slope = cubic((distance - packed[DISTANCE, i]) / wide, gain, a, b)
-        stiffness = slope / wide
-    t, u = step / gain, min(step / gain, 1.0)
-    at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, i + 1] - packed[AT_BOW, i])
-    at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, i + 1] - packed[AT_ANCHOR, i])
-    angle = packed[ANGLE, i] + u * (packed[ANGLE, i + 1] - packed[ANGLE, i])
-    share = packed[SHARE, i] + u * (packed[SHARE, i + 1] - packed[SHARE, i])
-    lying = packed[LYING, i] + u * (packed[LYING, i + 1] - packed[LYING, i])
-    return packed[LOAD, i] + step, at_bow, at_anchor, angle, share, lying, stiffness

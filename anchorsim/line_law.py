@@ -11,12 +11,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from anchorsim.line_kernel import COLUMNS, IN_AIR, JOINT, LENGTH, WEIGHT, Floats, Line, Spot, strain_at
+from anchorsim.curve_kernel import Floats
+from anchorsim.line_kernel import COLUMNS, IN_AIR, JOINT, LENGTH, WEIGHT, Line, Spot, strain_at
 
 Node = tuple[
     float, float, float, float
 ]  # load, strain, slopes at both ends of the interval that begins there
 FILM = 1e-3  # m: less water than that is none
+STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
 
 
@@ -79,7 +81,7 @@ def not_negative(field: str, value: object, needed: str) -> float:
 
 
 def checked(
-    segments: Sequence[Segment], rise: float, friction: float, depth: float | None
+    segments: Sequence[Segment], rise: float, friction: float, depth: float | None, slope: float = 0.0
 ) -> tuple[Spot, Line]:
     """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
     rode, laws = pack(tuple(segments))
@@ -90,12 +92,20 @@ def checked(
             f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
             f" needed, segments of {length:g} m in all were given; pay out more"
         )
+    steep = number("slope", slope, -STEEPEST, f"a slope of the bottom of {-STEEPEST:g} radians or more")
+    most = min(math.asin(height / length), STEEPEST)
+    if steep >= most:
+        raise ValueError(
+            "slope: a bottom that stays beneath the bow roller all along the rode, rising by less than"
+            f" {most:.4g} radians, is needed, {steep:.4g} was given; pay out less"
+        )
     rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
     surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
     if surface < FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
         rode = rode.copy()
         rode[:, WEIGHT], surface = rode[:, IN_AIR], math.inf
-    return (height, surface, rub, length, float(rode[:, WEIGHT] @ rode[:, LENGTH])), (rode, laws)
+    weight = float(rode[:, WEIGHT] @ rode[:, LENGTH])
+    return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 
 
 @lru_cache(maxsize=256)

@@ -2,7 +2,7 @@
 
 Axes: x north, y east, heading clockwise from north; in the boat x ahead, y to starboard, origin amidships,
 yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache is kept per file, so most is in
-one; ``line_kernel.look_up``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
+one; ``curve_kernel.look_up``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
 
 In a sea the waves carry the bow about her place as it is without them, and the rode with it; ``bow.py`` says
 by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), the waves' mean push,
@@ -20,8 +20,8 @@ from numpy.typing import NDArray
 from anchorsim.boat import Hull
 from anchorsim.bow_kernel import STILL, Sea, heaved
 from anchorsim.compiled import compiled, inlined
+from anchorsim.curve_kernel import look_up
 from anchorsim.hull_loads import air_load, water_load
-from anchorsim.line_kernel import look_up
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float, float, float, float]

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from watch_parts import HEAVY, KNOT, SURE, watch
 
-from anchorsim import bow, bow_kernel, line, line_kernel, simulate, swing, swing_kernel
+from anchorsim import bow, bow_kernel, curve_kernel, line, simulate, swing, swing_kernel
 from anchorsim.bow import at_sea, waves
 from anchorsim.circumstances import circumstances
 from anchorsim.forecast import forecast
@@ -209,7 +209,7 @@ def test_compiled_and_plain_are_the_same_in_a_sea(monkeypatch):
     start = parts.at_rest(14.0)
     state, plain_state = start.copy(), start.copy()
     rows = parts.sail(state, [-14.0, 0.0], 15.0, dt=0.1)
-    for module in (swing_kernel, line_kernel, bow_kernel):
+    for module in (swing_kernel, curve_kernel, bow_kernel):
         for name, function in vars(module).copy().items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)

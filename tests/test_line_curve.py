@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from anchorsim import line, line_kernel
+from anchorsim import curve_kernel, line, line_kernel
 from anchorsim.line import Law, Segment, curve, shape, shapes, solve, solve_at_distance
 from anchorsim.line_law import checked
 
@@ -33,30 +33,41 @@ RODES = {
     "rope only": ((Segment(length=60.0, weight=0.3, law=NYLON, weight_in_air=1.5),), 9.0, 7.0),
     "four": ((CHAIN, ROPE, Segment(length=5.0, weight=90.0, stiffness=5e6), SNUBBER), 12.0, 10.0),
 }
+RODES |= {
+    f"{name}, {how}": RODES[name] for name, how in (("four", "rising"), ("chain and snubber", "falling"))
+}
 FRICTION = 0.7
+
+
+def slope_of(name):
+    return 0.05 if name.endswith("rising") else -0.2 if name.endswith("falling") else 0.0
 
 
 def made(name):
     segments, rise, depth = RODES[name]
-    return {"segments": segments, "rise": rise, "friction": FRICTION, "depth": depth}
+    return {
+        "segments": segments, "rise": rise, "friction": FRICTION, "depth": depth, "slope": slope_of(name)
+    }  # fmt: skip
 
 
 @pytest.fixture(scope="module")
 def plain():
-    """The kernel's own file once more, without numba."""
-    spec = importlib.util.spec_from_file_location("plain_line_kernel", line_kernel.__file__)
-    module = importlib.util.module_from_spec(spec)
+    """The kernels' own files once more, without numba."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(sys.modules, "numba", None)
-        spec.loader.exec_module(module)
-    return module
+        for kernel in (curve_kernel, line_kernel):
+            spec = importlib.util.spec_from_file_location(kernel.__name__, kernel.__file__)
+            module = importlib.util.module_from_spec(spec)
+            spec.loader.exec_module(module)
+            patch.setitem(sys.modules, kernel.__name__, module)
+        return module, sys.modules[curve_kernel.__name__]
 
 
 @pytest.mark.parametrize("name", RODES)
 class TestCurve:
     def test_grows_from_slack_to_bar_tight(self, name):
         table = curve(**made(name))
-        assert table.distance.shape == (line_kernel.NODES,)
+        assert table.distance.shape == (curve_kernel.NODES,)
         assert table.packed.flags.c_contiguous
         assert np.isfinite(table.packed).all()
         assert (np.diff(table.distance) > 0).all()
@@ -84,7 +95,7 @@ class TestCurve:
 
     def test_nodes_are_solutions(self, name):
         table = curve(**made(name))
-        for i in range(1, line_kernel.NODES, 8):
+        for i in range(1, curve_kernel.NODES, 8):
             state = solve(**made(name), horizontal_load=table.horizontal_load[i])
             kept = [*table.packed[[0, 3, 4, 5, 7], i]]
             assert kept == pytest.approx(
@@ -101,12 +112,11 @@ class TestCurve:
 
     def test_slope_at_the_nodes_is_the_stiffness(self, name):
         # central difference of the solution; nodes whose neighbourhood has a kink in it are left out
-        segments, rise, depth = RODES[name]
-        rows, checks = np.zeros((line_kernel.NODES, line_kernel.SOLVED)), 0
-        spot, packed_line = checked(segments, rise, FRICTION, depth)
+        rows, checks = np.zeros((curve_kernel.NODES, line_kernel.SOLVED)), 0
+        spot, packed_line = checked(**made(name))
         line_kernel.tabulate(rows, np.empty(line_kernel.STATE), spot, packed_line)
         for row in rows:
-            load = row[line_kernel.LOAD]
+            load = row[curve_kernel.LOAD]
             if load < 5.0:
                 continue
             near, at, far = (
@@ -115,7 +125,7 @@ class TestCurve:
             if abs((far - at) / (at - near) - 1.0) > 0.01:
                 continue
             checks += 1
-            assert row[line_kernel.STIFFNESS] == pytest.approx(0.001 * load / (far - near), rel=0.003)
+            assert row[curve_kernel.STIFFNESS] == pytest.approx(0.001 * load / (far - near), rel=0.003)
         assert checks > 60
 
     def test_load_is_the_slope_of_the_energy(self, name):
@@ -153,20 +163,20 @@ class TestCurve:
             assert at_bow == table.load_at_bow[0]
 
     def test_compiled_and_plain_are_the_same_to_the_last_bit(self, name, plain):
-        segments, rise, depth = RODES[name]
-        spot, packed_line = checked(segments, rise, FRICTION, depth)
-        rows = [np.zeros((line_kernel.NODES, line_kernel.SOLVED)) for _ in range(2)]
-        for table, kernel in zip(rows, (line_kernel, plain), strict=True):
+        spot, packed_line = checked(**made(name))
+        rows = [np.zeros((curve_kernel.NODES, line_kernel.SOLVED)) for _ in range(2)]
+        for table, kernel in zip(rows, (line_kernel, plain[0]), strict=True):
             kernel.tabulate(table, np.empty(line_kernel.STATE), spot, packed_line)
         np.testing.assert_array_equal(*rows)
         packed = curve(**made(name)).packed
         for distance in np.linspace(0.0, 1.1 * packed[0, -1], 200):
-            assert line_kernel.look_up(packed, distance) == plain.look_up(packed, distance)
-            assert line_kernel.look_up(packed, distance) == line_kernel.look_up.py_func(packed, distance)
+            found = curve_kernel.look_up(packed, distance)
+            assert found == plain[1].look_up(packed, distance)
+            assert found == curve_kernel.look_up.py_func(packed, distance)
         arc = np.linspace(0.0, packed_line[0][-1, line_kernel.JOINT], 50)
         for row in rows[0][::16]:
             drawn = [np.empty((2, 50)) for _ in range(2)]
-            for (x, z), kernel in zip(drawn, (line_kernel, plain), strict=True):
+            for (x, z), kernel in zip(drawn, (line_kernel, plain[0]), strict=True):
                 kernel.draw(x, z, arc, np.empty(line_kernel.STATE), row, spot, packed_line)
             np.testing.assert_array_equal(*drawn)
 
@@ -212,7 +222,7 @@ class TestRopeShare:
             there = rode.copy()
             there[1, kernel.FIRST], there[1, kernel.LAST] = 0.0, 1.0
             kernel.node(out, np.empty(kernel.STATE), load, False, 0.0, False, spot, (there, straight))
-            return 1.0 / out[kernel.STIFFNESS], out[kernel.SHARE]
+            return 1.0 / out[curve_kernel.STIFFNESS], out[curve_kernel.SHARE]
 
         more, less = compliance(1.0 + 1e-4)[0], compliance(1.0 - 1e-4)[0]
         whole, share = compliance(1.0)
@@ -228,8 +238,9 @@ class TestShape:
         state = solve(**made(name), horizontal_load=load)
         assert (drawn.x[0], drawn.z[0], drawn.segment[0]) == (0.0, 0.0, 0)
         assert (drawn.x[-1], drawn.z[-1]) == pytest.approx((state.distance, rise), rel=1e-9, abs=1e-9)
-        assert (drawn.z >= 0.0).all()
-        assert (np.diff(drawn.z) >= 0.0).all()
+        rises = math.tan(slope_of(name))
+        assert (drawn.z - rises * drawn.x >= -1e-12).all()
+        assert (np.diff(drawn.z) >= 0.0).all() or rises < 0.0
         assert (np.diff(drawn.x) >= -1e-9).all()
         assert list(np.unique(drawn.segment)) == list(range(len(segments)))
         # chords are never longer than the rode is when stretched, and with many points nearly as long
@@ -296,11 +307,13 @@ def any_rode(draw):
     length = sum(s.length for s in segments)
     rise = min(draw(st.floats(0.5, 65.0)), length * draw(st.floats(0.05, 1.0)))
     depth = draw(st.one_of(st.none(), st.floats(0.0, 1.2)))
+    steepest = min(0.36, 0.999 * math.asin(max(rise, 1e-3) / length))
     return {
         "segments": segments,
         "rise": max(rise, 1e-3),
         "friction": draw(st.floats(0.0, 1.5)),
         "depth": None if depth is None else rise * depth,
+        "slope": draw(st.one_of(st.just(0.0), st.floats(-0.36, steepest))),
     }
 
 
@@ -322,8 +335,11 @@ def test_no_nan_anywhere(rode, load, share):
         sum((s.weight_in_air or s.weight) * s.length for s in rode["segments"]),
     )
     digits = 1e-9 * (1.0 + state.distance) + 1e-15 * weight / pull * sum(s.length for s in rode["segments"])
-    assert (drawn.x[-1], drawn.z[-1]) == pytest.approx((state.distance, rode["rise"]), abs=digits)
-    assert drawn.z.min() >= 0.0
+    # where a rope stretches so far that the bottom comes up to the bow, that slides along it
+    rises = math.tan(rode["slope"])
+    end = max(rode["rise"], rises * state.distance)
+    assert (drawn.x[-1], drawn.z[-1]) == pytest.approx((state.distance, end), abs=digits)
+    assert (drawn.z - rises * drawn.x).min() >= (-digits if rises else 0.0)
     distance = share * table.distance[-1]
     assert all(math.isfinite(value) for value in (*table.look_up(distance), table.energy(distance)))
     found = solve_at_distance(**rode, distance=distance)

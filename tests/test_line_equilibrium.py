@@ -37,8 +37,16 @@ def random_line(random: np.random.Generator) -> tuple[dict, bool]:
         "horizontal_load": float(10 ** random.uniform(-1.0, math.log10(2e5))),
         "friction": random.uniform(0.0, 1.0),
         "depth": None if wet else rise * random.uniform(0.2, 1.1),
+        "slope": 0.0,
     }
     return case, wet
+
+
+def sloping_line(random: np.random.Generator) -> dict:
+    """The like on a bottom that falls or rises, up to where the rode would just lie all along it."""
+    case, _ = random_line(random)
+    total = sum(segment.length for segment in case["segments"])
+    return case | {"slope": random.uniform(-0.36, min(0.36, 0.999 * math.asin(case["rise"] / total)))}
 
 
 def down(load, upper, weight, length, stiffness):
@@ -50,11 +58,15 @@ def down(load, upper, weight, length, stiffness):
 
 
 def textbook(case: dict, state: LineState) -> tuple[float, float, float]:
-    """Distance, height and vertical load at the lower end, from the bow's loads and the length lying."""
+    """Distance, height and vertical load at the lower end, from the bow's loads and the length lying.
+
+    The load is that at the anchor, or where what lies begins.
+    """
     load, upright = Wide(case["horizontal_load"]), Wide(state.vertical_load_at_bow)
     surface = Wide(math.inf if case["depth"] is None else case["depth"])
     x, z, lying = Wide(0), Wide(case["rise"]), Wide(state.length_on_bottom)
-    tension, base = load, Wide(0)
+    cosine, sine = np.cos(Wide(case["slope"])), np.sin(Wide(case["slope"]))
+    tension, base = load / cosine, Wide(0)
     tops = np.cumsum([Wide(s.length) for s in case["segments"]])
     for segment, top in zip(reversed(case["segments"]), reversed(tops), strict=True):
         hanging = min(top - lying, Wide(segment.length)) if top > lying else Wide(0)
@@ -77,64 +89,72 @@ def textbook(case: dict, state: LineState) -> tuple[float, float, float]:
             dx, dz = down(load, upright, Wide(segment.weight), hanging, stiffness)
             x, z, upright = x + dx, z - dz, upright - Wide(segment.weight) * hanging
         base = min(top, lying) - (top - Wide(segment.length))
-        if base > 0:  # Coulomb friction on what lies, integrated
-            drop = Wide(case["friction"]) * Wide(segment.weight)
+        if base > 0:  # Coulomb friction and its own weight on what lies, integrated
+            drop = (Wide(case["friction"]) * cosine + sine) * Wide(segment.weight)
             pulled = base if drop * base <= tension else tension / drop
-            x += base + (tension * pulled - drop * pulled**2 / 2) / stiffness
+            along = base + (tension * pulled - drop * pulled**2 / 2) / stiffness
+            x, z = x + along * cosine, z - along * sine
             tension = max(tension - drop * base, Wide(0))
     return float(x), float(z), float(upright)
 
 
-def test_a_thousand_lines_are_in_equilibrium():
+@pytest.mark.parametrize("sloping", [False, True], ids=["flat", "sloping"])
+def test_a_thousand_lines_are_in_equilibrium(sloping):
     random = np.random.default_rng(20190417)
     lying = lifted = 0
     for _ in range(1000):
-        case, _ = random_line(random)
-        state = solve(**case)
+        case = sloping_line(random) if sloping else random_line(random)[0]
+        state, slope, length = solve(**case), case["slope"], sum(s.length for s in case["segments"])
+        if state.length_on_bottom == length:  # stretched till the bottom comes up to the bow
+            assert slope > 0 and state.distance * math.tan(slope) >= case["rise"] * (1 - 1e-12)
+            continue
         x, z, upright = textbook(case, state)
         weight = sum(s.weight_in_air or s.weight for s in case["segments"])
-        at_anchor = state.load_at_anchor * math.sin(state.angle_at_anchor)
+        low = state.load_at_anchor * math.sin(state.angle_at_anchor + slope)
+        if state.length_on_bottom > 0:  # what hangs leaves the bottom tangent to it
+            low = case["horizontal_load"] * math.tan(slope)
         assert state.distance == pytest.approx(x, rel=1e-9, abs=1e-9)
         assert z == pytest.approx(0.0, abs=1e-9 * (1.0 + case["rise"]))
-        assert upright == pytest.approx(at_anchor, rel=1e-9, abs=1e-9 * (1.0 + weight))
+        assert upright == pytest.approx(low, rel=1e-9, abs=1e-9 * (1.0 + weight))
         assert state.load_at_bow == pytest.approx(
             math.hypot(case["horizontal_load"], state.vertical_load_at_bow), rel=1e-12
         )
         if state.length_on_bottom > 0:
             lying += 1
-            rubbed, base = 0.0, 0.0
+            rubbed, base, hold = 0.0, 0.0, case["friction"] * math.cos(slope) + math.sin(slope)
             for segment in case["segments"]:
                 part = min(max(state.length_on_bottom - base, 0.0), segment.length)
-                rubbed, base = rubbed + case["friction"] * segment.weight * part, base + segment.length
-            expected = max(case["horizontal_load"] - rubbed, 0.0)
+                rubbed, base = rubbed + hold * segment.weight * part, base + segment.length
+            expected = max(case["horizontal_load"] / math.cos(slope) - rubbed, 0.0)
             assert state.load_at_anchor == pytest.approx(expected, rel=1e-9, abs=1e-8)
             assert state.angle_at_anchor == 0.0
         else:
             lifted += 1
-            pull = state.load_at_anchor * math.cos(state.angle_at_anchor)
+            pull = state.load_at_anchor * math.cos(state.angle_at_anchor + slope)
             assert pull == pytest.approx(case["horizontal_load"], rel=1e-9)
     assert min(lying, lifted) > 200  # both regimes were met
 
 
 def fall(case: dict, upright: float) -> np.ndarray:
-    """Integrate from the bow down with a vertical load there, until the load or the rode is used up.
+    """Integrate from the bow down with a vertical load there, until it runs along the bottom or is used up.
 
     Returns x, z, vertical load and the length used; the weight changes at the surface.
     """
     load, rise = case["horizontal_load"], case["rise"]
     surface = math.inf if case["depth"] is None else case["depth"]
     state, used = np.array([0.0, rise, upright]), 0.0
+    least = load * math.tan(case["slope"])
 
-    def no_load(_, y):
-        return y[2]
+    def tangent(_, y):
+        return y[2] - least
 
     def waterline(_, y):
         return y[1] - surface
 
-    no_load.terminal, waterline.terminal, waterline.direction = True, True, -1.0
+    tangent.terminal, waterline.terminal, waterline.direction = True, True, -1.0
     for segment in reversed(case["segments"]):
         left = segment.length
-        while left > 0 and state[2] > 0:
+        while left > 0 and state[2] > least:
             dry = state[1] > surface + 1e-12
             weight = segment.weight_in_air if dry and segment.weight_in_air is not None else segment.weight
 
@@ -143,42 +163,55 @@ def fall(case: dict, upright: float) -> np.ndarray:
                 stretched = 1.0 + tension / segment.stiffness
                 return [stretched * load / tension, -stretched * y[2] / tension, -weight]
 
-            events = [no_load, waterline] if dry and math.isfinite(surface) else [no_load]
+            events = [tangent, waterline] if dry and math.isfinite(surface) else [tangent]
             run = solve_ivp(slope, (0, left), state, "DOP853", rtol=1e-10, atol=1e-10, events=events)
             state, left, used = run.y[:, -1], left - run.t[-1], used + run.t[-1]
             if run.t_events[0].size:
-                return np.array([*state[:2], 0.0, used])
+                return np.array([*state[:2], least, used])
     return np.array([*state, used])
 
 
-def shoot(case: dict) -> tuple[float, float]:
-    """Distance and vertical load at the bow, which is shot for until the lower end meets the bottom."""
-    total = sum(s.length for s in case["segments"])
-    most = case["horizontal_load"] + sum(s.length * (s.weight_in_air or s.weight) for s in case["segments"])
-    while fall(case, most)[1] > 0:
-        most *= 2.0
-    upright = brentq(lambda v: fall(case, v)[1], 1e-9, most, xtol=1e-9, rtol=1e-13)
-    x, _, _, hanging = fall(case, upright)
-    lying, tension = total - hanging, case["horizontal_load"]
-    tops = np.cumsum([s.length for s in case["segments"]])
-    for segment, top in zip(reversed(case["segments"]), reversed(tops), strict=True):
-        part = min(top, lying) - (top - segment.length)
-        if part <= 0:
-            continue
-        drop = case["friction"] * segment.weight
-        x += quad(
+def lie(case: dict, lying: float) -> float:
+    """How far `lying` metres reach along the bottom when stretched."""
+    slope, along, base = case["slope"], 0.0, sum(s.length for s in case["segments"])
+    hold = case["friction"] * math.cos(slope) + math.sin(slope)
+    tension = case["horizontal_load"] / math.cos(slope)
+    for segment in reversed(case["segments"]):
+        base -= segment.length
+        part = min(max(lying - base, 0.0), segment.length)
+        drop = hold * segment.weight
+        along += quad(
             lambda s, t=tension, d=drop, e=segment.stiffness: 1.0 + max(t - d * s, 0.0) / e,
             0,
             part,
             points=[min(tension / drop, part)] if drop > 0 else None,
         )[0]
         tension = max(tension - drop * part, 0.0)
-    return x, upright
+    return along
 
 
+def shoot(case: dict) -> tuple[float, float]:
+    """Distance and vertical load at the bow, which is shot for until the lower end meets the bottom."""
+    total, slope = sum(s.length for s in case["segments"]), case["slope"]
+
+    def above(upright: float) -> float:
+        _, z, _, hanging = fall(case, upright)
+        return z - math.sin(slope) * lie(case, total - hanging)
+
+    least = case["horizontal_load"] * math.tan(slope)
+    most = case["horizontal_load"] + sum(s.length * (s.weight_in_air or s.weight) for s in case["segments"])
+    while above(most) > 0:
+        most *= 2.0
+    upright = brentq(above, least + 1e-9, most, xtol=1e-9, rtol=1e-13)
+    x, _, _, hanging = fall(case, upright)
+    return x + math.cos(slope) * lie(case, total - hanging), upright
+
+
+@pytest.mark.parametrize("sloping", [False, True], ids=["flat", "sloping"])
 @pytest.mark.parametrize("seed", range(30))
-def test_against_shooting_in_arc_length(seed):
-    case, _ = random_line(np.random.default_rng(seed))
+def test_against_shooting_in_arc_length(seed, sloping):
+    random = np.random.default_rng(seed)
+    case = sloping_line(random) if sloping else random_line(random)[0]
     state = solve(**case)
     x, upright = shoot(case)
     assert state.distance == pytest.approx(x, rel=1e-6, abs=1e-6)
@@ -188,7 +221,7 @@ def test_against_shooting_in_arc_length(seed):
 def test_random_lines_are_found_again_by_their_distance():
     random = np.random.default_rng(7)
     for _ in range(300):
-        case, _ = random_line(random)
+        case = sloping_line(random)
         state = solve(**case)
         load = case.pop("horizontal_load")
         back = solve_at_distance(distance=state.distance, **case)

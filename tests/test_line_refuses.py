@@ -81,6 +81,16 @@ REFUSED = [
         r"depth: a depth of water .* -2\.0 was given",
     ),
     (
+        lambda: line.curve(segments=[CHAIN], rise=5.0, slope=0.13),  # asin(5 m/40 m) = 0.1253
+        r"slope: a bottom that stays beneath the bow roller all along the rode, rising by less than 0\.1253"
+        r" radians, is needed, 0\.13 was given; pay out less",
+    ),
+    (
+        lambda: line.curve(segments=[CHAIN], rise=5.0, slope=-0.8),
+        r"slope: a slope of the bottom of -0\.75 radians or more is needed, -0\.8 was given",
+    ),
+    (lambda: line.curve(segments=[CHAIN], rise=5.0, slope=math.nan), r"slope: a slope .* nan was given"),
+    (
         lambda: line.shape(segments=[CHAIN], rise=5.0, horizontal_load=1.0, points=3),
         r"points: at least 4, four to a segment, is needed, 3 was given",
     ),

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from watch_parts import KNOT, ROW, watch
 
-from anchorsim import line_kernel, simulate, swing_kernel
+from anchorsim import curve_kernel, simulate, swing_kernel
 from anchorsim.scenario import Scenario
 from anchorsim.swing import blow
 
@@ -181,7 +181,7 @@ def test_compiled_and_plain_are_the_same(case, monkeypatch):
     start[swing_kernel.AHEAD] = -0.5
     state, plain_state = start.copy(), start.copy()
     rows = parts.sail(state, air, 25.0, dt=0.1)
-    for module in (swing_kernel, line_kernel):
+    for module in (swing_kernel, curve_kernel):
         for name, function in vars(module).copy().items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)

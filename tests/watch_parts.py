@@ -12,7 +12,7 @@ import numpy as np
 from anchorsim import line, seabed
 from anchorsim import swing_kernel as kernel
 from anchorsim.boat import Hull, hull
-from anchorsim.line_kernel import SHARE
+from anchorsim.curve_kernel import SHARE
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.swing import lie, setting_of

@@ -46,8 +46,9 @@ def test_its_curve_of_a_chain_and_a_snubber(benchmark):
     assert benchmark(lambda: line.curve(**given)).horizontal_load[-1] > 200e3
 
 
-def test_a_curve_of_four_segments(benchmark):
-    table = benchmark(lambda: line.curve(segments=FOUR, rise=8.0, friction=0.7, depth=6.5))
+@pytest.mark.parametrize("slope", [-0.1, 0.0, 0.05])
+def test_a_curve_of_four_segments(benchmark, slope):
+    table = benchmark(lambda: line.curve(segments=FOUR, rise=8.0, friction=0.7, depth=6.5, slope=slope))
     assert np.isfinite(table.packed).all()
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorsim import hull_loads, line, line_kernel
+from anchorsim import curve_kernel, hull_loads, line
 from anchorsim import swing_kernel as kernel
 from anchorsim.boat import hull
 from anchorsim.rode import lay_out
@@ -21,7 +21,7 @@ from anchorsim.scenario import Scenario
 from anchorsim.swing import blow, lie, longest_step, setting_of
 
 PACE = 0.25  # s between rows of wind
-_TOP = line_kernel.NODES - 1
+_TOP = curve_kernel.NODES - 1
 
 
 @dataclass(frozen=True)
@@ -58,21 +58,21 @@ def rode_load(xp: Any, p: Problem, state: Any, cosine: Any, sine: Any) -> tuple[
     distance = xp.sqrt(ahead * ahead + abeam * abeam)
     ahead, abeam = ahead / distance, abeam / distance
     packed = xp.asarray(p.curve.packed)
-    places = packed[line_kernel.DISTANCE, : _TOP + 1]
+    places = packed[curve_kernel.DISTANCE, : _TOP + 1]
     i = xp.clip(xp.searchsorted(places, distance, side="right") - 1, 0, _TOP - 1)
     lower, upper = packed[:, i], packed[:, i + 1]
-    wide = upper[line_kernel.DISTANCE] - lower[line_kernel.DISTANCE]
-    gain = upper[line_kernel.LOAD] - lower[line_kernel.LOAD]
-    off = distance - lower[line_kernel.DISTANCE]
-    ends = (lower[line_kernel.STIFFNESS] * wide, upper[line_kernel.STIFFNESS] * wide)
-    inside = line_kernel.cubic.py_func(off / wide, gain, *ends)[0]
-    beyond = gain + (distance - places[-1]) * packed[line_kernel.STIFFNESS, _TOP]
+    wide = upper[curve_kernel.DISTANCE] - lower[curve_kernel.DISTANCE]
+    gain = upper[curve_kernel.LOAD] - lower[curve_kernel.LOAD]
+    off = distance - lower[curve_kernel.DISTANCE]
+    ends = (lower[curve_kernel.STIFFNESS] * wide, upper[curve_kernel.STIFFNESS] * wide)
+    inside = curve_kernel.cubic.py_func(off / wide, gain, *ends)[0]
+    beyond = gain + (distance - places[-1]) * packed[curve_kernel.STIFFNESS, _TOP]
     gained = xp.where(distance >= places[-1], beyond, xp.where(off > 0.0, inside, 0.0))
     t = gained / gain
-    load = lower[line_kernel.LOAD] + gained
-    at_bow = lower[line_kernel.AT_BOW] + t * (upper[line_kernel.AT_BOW] - lower[line_kernel.AT_BOW])
-    share = lower[line_kernel.SHARE] + xp.minimum(t, 1.0) * (
-        upper[line_kernel.SHARE] - lower[line_kernel.SHARE]
+    load = lower[curve_kernel.LOAD] + gained
+    at_bow = lower[curve_kernel.AT_BOW] + t * (upper[curve_kernel.AT_BOW] - lower[curve_kernel.AT_BOW])
+    share = lower[curve_kernel.SHARE] + xp.minimum(t, 1.0) * (
+        upper[curve_kernel.SHARE] - lower[curve_kernel.SHARE]
     )
     rate = -(u * ahead + (v + p.body.roller * r) * abeam) / kernel._DAMPING_SPEED
     factor = 1.0 + share / (2.0 - share) * rate / xp.sqrt(1.0 + rate * rate)
