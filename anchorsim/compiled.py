@@ -6,7 +6,7 @@ The plain function stays reachable as ``f.py_func``, so that tests run the same 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal, TypeVar, cast
+from typing import Any, TypeVar, cast
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -19,22 +19,22 @@ def compiled(function: F) -> F:
     lock, so that threads of one process share the cores.  It cannot make arrays: the caller gives it those
     that it fills.
     """
-    return _compiled(function, "never")
+    return _compiled(function)
 
 
 def inlined(function: F) -> F:
     """Compile a function into each compiled one that calls it: for the parts of a loop that runs often."""
-    return _compiled(function, "always")
+    return _compiled(function, forceinline=True)
 
 
-def _compiled(function: F, inline: Literal["never", "always"]) -> F:
+def _compiled(function: F, **more: Any) -> F:
     try:
         import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
     except ImportError:
         function.py_func = function  # type: ignore[attr-defined]
         return function
     # Kernels make no arrays, so numba need not count who holds one, a third of a march's time.
-    options: dict[str, Any] = {"error_model": "numpy", "inline": inline, "nogil": True, "_nrt": False}
+    options: dict[str, Any] = {"error_model": "numpy", "nogil": True, "_nrt": False, **more}
     try:
         return cast(F, numba.njit(cache=True, **options)(function))
     except RuntimeError:  # no folder on this machine where a cache could be written

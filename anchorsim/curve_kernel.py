@@ -10,9 +10,10 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from anchorsim.compiled import compiled
+from anchorsim.compiled import compiled, inlined
 
 Floats = npt.NDArray[np.float64]
+Found = tuple[float, float, float, float, float, float, float]
 
 # rows of a packed curve, see `line.Curve`
 DISTANCE, LOAD, STIFFNESS, AT_BOW, AT_ANCHOR, ANGLE, SHARE, LYING, ENERGY = range(9)
@@ -45,20 +46,21 @@ def misfit(left: Floats, right: Floats, middle: Floats) -> float:
     return float(loads + abs(angle) + 0.1 * abs(lying) + 1e-9 * gain / right[LOAD])
 
 
-@compiled
-def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float, float, float, float]:
-    """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m).
+@inlined
+def interval(packed: Floats, distance: float, near: int) -> int:
+    """The interval of a packed curve that a distance lies in, or is nearest to, sought from one near by."""
+    i = near
+    while i > 0 and distance < packed[DISTANCE, i]:
+        i -= 1
+    while i < NODES - 2 and distance >= packed[DISTANCE, i + 1]:
+        i += 1
+    return i
 
-    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
-    the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
-    A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
-    does not notice a change made here: touch that file, or drop its cache, when this function changes.
-    """
-    i, half, last, stiffness, step = 0, (NODES - 1) // 2, NODES - 1, 0.0, 0.0
-    while half > 0:
-        if distance >= packed[DISTANCE, i + half]:
-            i += half
-        half //= 2
+
+@inlined
+def between(packed: Floats, distance: float, i: int) -> Found:
+    """As `look_up`, for one whose interval is known."""
+    last, stiffness, step = NODES - 1, 0.0, 0.0
     gain, wide = packed[LOAD, i + 1] - packed[LOAD, i], packed[DISTANCE, i + 1] - packed[DISTANCE, i]
     if distance >= packed[DISTANCE, last]:
         stiffness = packed[STIFFNESS, last]
@@ -74,3 +76,20 @@ def look_up(packed: Floats, distance: float) -> tuple[float, float, float, float
     share = packed[SHARE, i] + u * (packed[SHARE, i + 1] - packed[SHARE, i])
     lying = packed[LYING, i] + u * (packed[LYING, i + 1] - packed[LYING, i])
     return packed[LOAD, i] + step, at_bow, at_anchor, angle, share, lying, stiffness
+
+
+@compiled
+def look_up(packed: Floats, distance: float) -> Found:
+    """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m).
+
+    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
+    the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
+    A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
+    does not notice a change made here: touch that file, or drop its cache, when this function changes.
+    """
+    i, half = 0, (NODES - 1) // 2
+    while half > 0:
+        if distance >= packed[DISTANCE, i + half]:
+            i += half
+        half //= 2
+    return between(packed, distance, i)

@@ -293,7 +293,8 @@ def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
         for sign in (1.0, -1.0):
             state, out = rest.copy(), np.empty(STATE)
             state[place] += sign * _SMALL
-            slope(body, setting, curve.packed, state, -wind_speed, 0.0, out)
+            cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
+            slope(body, setting, curve.packed, state, cosine, sine, -wind_speed, 0.0, out)
             ends.append(out[sheer])
         rates[:, column] = (ends[0] - ends[1]) / (2 * _SMALL)
     return Lie(np.linalg.eigvals(rates).astype(np.complex128))

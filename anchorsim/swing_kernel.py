@@ -2,7 +2,7 @@
 
 Axes: x north, y east, heading clockwise from north; in the boat x ahead, y to starboard, origin amidships,
 yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache is kept per file, so most is in
-one; ``curve_kernel.look_up``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
+one; ``curve_kernel``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
 
 In a sea the waves carry the bow about her place as it is without them, and the rode with it; ``bow.py`` says
 by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), the waves' mean push,
@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from anchorsim.boat import Hull
 from anchorsim.bow_kernel import STILL, Sea, heaved
 from anchorsim.compiled import compiled, inlined
-from anchorsim.curve_kernel import look_up
+from anchorsim.curve_kernel import between, interval, look_up
 from anchorsim.hull_loads import air_load, water_load
 
 Floats = NDArray[np.float64]
@@ -28,12 +28,12 @@ Way = tuple[float, float, float, float, float]
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; the anchor's place; the
 # distance at which it gives way (infinite while it holds); the foot, where the rode leaves the bottom, from
-# the anchor, and how far that is; how far ahead of its strong points a bridle's hook is; how far the waves
-# carry the bow to the north, to the east and up, and how fast.
+# the anchor, and how far that is; how far ahead of its strong points a bridle's hook is; in which interval of
+# the curve the rode was last; how far the waves carry the bow to the north, to the east and up, and how fast.
 NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
-ANCHOR_NORTH, ANCHOR_EAST, GIVES_WAY, FOOT_NORTH, FOOT_EAST, LIES, HOOK = range(6, 13)
-WAVE_NORTH, WAVE_EAST, WAVE_UP, TO_NORTH, TO_EAST, UPWARDS = range(13, 19)
-MOVING, STATE = 6, 19  # the first six change within a step, the others from step to step
+ANCHOR_NORTH, ANCHOR_EAST, GIVES_WAY, FOOT_NORTH, FOOT_EAST, LIES, HOOK, NEAR = range(6, 14)
+WAVE_NORTH, WAVE_EAST, WAVE_UP, TO_NORTH, TO_EAST, UPWARDS = range(14, 20)
+MOVING, STATE = 6, 20  # the first six change within a step, the others from step to step
 
 _DAMPING_SPEED = 0.1  # m/s over which the rope's loss turns from unloading to loading (judgement)
 SAMPLED = 11  # figures to a sample
@@ -142,7 +142,10 @@ def rode_pull(hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine
         distance, slacker = distance + longer, -for_metre * state[UPWARDS]
         ahead_too = state[TO_NORTH] * cosine + state[TO_EAST] * sine
         abeam_too = -state[TO_NORTH] * sine + state[TO_EAST] * cosine
-    load, at_bow, at_anchor, lift, share, lying, _ = look_up(curve, min(distance, state[GIVES_WAY]))
+    held = min(distance, state[GIVES_WAY])
+    near = interval(curve, held, int(state[NEAR]))
+    state[NEAR] = near
+    load, at_bow, at_anchor, lift, share, lying, _ = between(curve, held, near)
     at_bow, lift = max(at_bow + more, load), min(max(lift + steeper, 0.0), 0.5 * math.pi)
     if state[GIVES_WAY] - distance > 1e-9:
         u, v, r = state[AHEAD] + ahead_too, state[ABEAM] + abeam_too, state[TURN]
@@ -224,14 +227,14 @@ def follow(hull: Hull, setting: Setting, state: Floats, cosine: float, sine: flo
 
 @inlined
 def slope(
-    hull: Hull, setting: Setting, curve: Floats, state: Floats, north: float, east: float, out: Floats
-) -> None:
+    hull: Hull, setting: Setting, curve: Floats, state: Floats, cosine: float, sine: float,
+    north: float, east: float, out: Floats,
+) -> None:  # fmt: skip
     """Fill ``out`` with the rates of x, y, heading, u, v, r in air that moves (north, east).
 
     Surge, sway and yaw with added mass moved through water that itself moves; the Coriolis terms of the added
     mass carry the Munk moment (Fossen, Handbook of Marine Craft Hydrodynamics and Motion Control, ch. 6).
     """
-    cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
     u, v, r = state[AHEAD], state[ABEAM], state[TURN]
     set_ahead = setting.current_north * cosine + setting.current_east * sine
     set_abeam = -setting.current_north * sine + setting.current_east * cosine
@@ -324,18 +327,21 @@ def wind_at(wind: Floats, pace: float, time: float) -> tuple[float, float]:
 @inlined
 def step(
     hull: Hull, setting: Setting, curve: Floats, wind: Floats, pace: float, time: float, dt: float,
-    state: Floats, work: Floats,
+    state: Floats, cosine: float, sine: float, work: Floats,
 ) -> None:  # fmt: skip
     """One classical Runge-Kutta step of the boat, all else at rest; ``work`` is five rows of scratch."""
     for k in range(MOVING, STATE):
         work[4, k] = state[k]
     for stage in range(4):
         ahead = 0.0 if stage == 0 else (dt if stage == 3 else 0.5 * dt)
-        north, east = wind_at(wind, pace, time + ahead)
         for k in range(MOVING):
             work[4, k] = state[k] + (ahead * work[stage - 1, k] if stage > 0 else 0.0)
-        ride(setting.sea, time + ahead, work[4])
-        slope(hull, setting, curve, work[4], north, east, work[stage])
+        if stage > 0:
+            cosine, sine = math.cos(work[4, HEADING]), math.sin(work[4, HEADING])
+        if stage != 2:  # which is at the moment of the one before
+            north, east = wind_at(wind, pace, time + ahead)
+            ride(setting.sea, time + ahead, work[4])
+        slope(hull, setting, curve, work[4], cosine, sine, north, east, work[stage])
     for k in range(MOVING):
         state[k] += dt / 6.0 * (work[0, k] + 2.0 * work[1, k] + 2.0 * work[2, k] + work[3, k])
 
@@ -352,10 +358,10 @@ def march(
     the bow, at the anchor, lift, wind to the north, to the east, anchor x, y; and raises ``peaks`` to the
     greatest load at the bow, at the anchor and lift of all steps.
     """
-    held = setting.holding
+    held, cosine, sine = setting.holding, math.cos(state[HEADING]), math.sin(state[HEADING])
     for n in range((track.shape[0] - 1) * stride + 1):
         if n > 0:
-            step(hull, setting, curve, wind, pace, (n - 1) * dt, dt, state, work)
+            step(hull, setting, curve, wind, pace, (n - 1) * dt, dt, state, cosine, sine, work)
         ride(setting.sea, n * dt, state)
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
         pull = rode_pull(hull, setting, curve, state, cosine, sine)

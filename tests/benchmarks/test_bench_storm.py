@@ -85,13 +85,16 @@ def compiled_slope():
     body, setting, pace, slope, wind_at = p.body, p.setting, p.pace, kernel.slope, kernel.wind_at
     curve, air, rest = p.curve.packed.copy(), p.air.copy(), p.starts[0].copy()
 
-    @numba.njit(error_model="numpy")
-    def right_hand_side(t, y, out):
-        state = rest.copy()
+    @numba.njit(error_model="numpy", _nrt=False)  # as our own are
+    def rates(t, y, state, out):
         for i in range(kernel.MOVING):
             state[i] = y[i]
         north, east = wind_at(air, pace, t)
-        slope(body, setting, curve, state, north, east, out)
+        slope(body, setting, curve, state, math.cos(y[2]), math.sin(y[2]), north, east, out)
+
+    @numba.njit(error_model="numpy")
+    def right_hand_side(t, y, out):
+        rates(t, y, rest.copy(), out)
 
     right_hand_side(0.0, rest[: kernel.MOVING].copy(), np.empty(kernel.MOVING))
     return right_hand_side
