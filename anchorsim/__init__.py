@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from anchorsim import line
     from anchorsim.advice import Advice, advise
+    from anchorsim.appraisal import Appraisal, appraise
     from anchorsim.assessment import Assessment, assess
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey import inspect_tackle
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from anchorsim.geojson import read_dangers, write_geojson
     from anchorsim.recommend import Recommendation, recommendations
     from anchorsim.report import write_report
-    from anchorsim.residual import Appraisal, appraise
     from anchorsim.scenario import Scenario, ScenarioError
     from anchorsim.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.swing import Run, simulate
@@ -64,7 +64,7 @@ _HOME = {
     "geojson": ("read_dangers", "write_geojson"),
     "recommend": ("Recommendation", "recommendations"),
     "report": ("write_report",),
-    "residual": ("Appraisal", "appraise"),
+    "appraisal": ("Appraisal", "appraise"),
     "scenario": ("Scenario", "ScenarioError"),
     "sweeps": ("load_sweep", "save_sweep", "sweep"),
     "swing": ("Run", "simulate"),

@@ -14,9 +14,10 @@ import numpy as np
 
 from anchorsim.assessment import odds
 from anchorsim.candidates import Candidate, Source, candidates, together
+from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
-from anchorsim.outlook import SAFE, Bools, Outlook, as_found, certain, change, look, touching
+from anchorsim.outlook import SAFE, Bools, Outlook, certain, change, look, touching
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 

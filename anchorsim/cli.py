@@ -146,6 +146,7 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _run(options: argparse.Namespace) -> int:
+    from anchorsim.condition import as_found  # noqa: PLC0415
     from anchorsim.scenario import ScenarioError  # noqa: PLC0415
     from anchorsim.swing import simulate  # noqa: PLC0415
     from anchorsim.verdict import judge  # noqa: PLC0415
@@ -154,7 +155,7 @@ def _run(options: argparse.Namespace) -> int:
     scenario = _load(options.file)
     try:
         scenario = scenario.vary(_changes(options.changes))
-        runs = None if options.seed is None else [simulate(scenario, seed=options.seed)]
+        runs = None if options.seed is None else [simulate(as_found(scenario), seed=options.seed)]
         verdict = judge(scenario, runs)
     except (ScenarioError, WindRecordError) as error:
         raise Refusal(_about(options.file, error)) from None
@@ -205,8 +206,8 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
         )
         yield f"  {label:<30} {middle:>10}   ({low} to {high})"
     for part in verdict.parts:
-        share = part.load(verdict.peak.middle) / part.working
-        yield f"  {part.name:<30} {share:>10.0%}   of its working load"
+        if part.load.high > 0.0:
+            yield f"  {part.name:<30} {part.utilisation.likely:>10.0%}   of its working load"
     notes = [f"Note: {note}" for note in verdict.notes(system)]
     for line in [*notes, *(f"Caution: {caution}" for caution in verdict.cautions)]:
         yield ""

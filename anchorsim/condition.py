@@ -138,6 +138,11 @@ def described(scenario: Scenario) -> Scenario:
     return scenario.vary(changes) if changes else scenario
 
 
+def as_found(scenario: Scenario) -> Scenario:
+    """The scenario that is to be sailed: as its findings make it behave, itself where there are none."""
+    return behaving(described(scenario))
+
+
 def zinc_life(zinc: float, place: str) -> tuple[float, float]:
     """Years that ``zinc`` metres last in a place, C3 to C5 of ISO 14713: at the fastest and slowest loss."""
     row, year = pick("zinc_loss", place=place), si(quantity(1.0, "year"))

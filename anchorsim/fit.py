@@ -8,14 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorsim.condition import Share, behaving, described
+from anchorsim.appraisal import held
+from anchorsim.condition import Share, as_found
 from anchorsim.matching import Misfit
-from anchorsim.residual import held
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground, holding_range
 from anchorsim.sizing import published_load
 from anchorsim.tables import Row, pick, table
 from anchorsim.units import System, quantity, show, si
+from anchorsim.verdict import spread
 
 _NINE_OF_TEN = 0.1  # quantile of the holding that nine anchors of ten pass
 _LONGEST = 200.0  # m of chain or rope that a scenario allows
@@ -168,7 +169,7 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
     boat, anchor, bottom = scenario.boat, scenario.tackle.anchor, scenario.spot.bottom
     mean = (si(boat.length) + si(boat.waterline)) / 2
     mass = si(anchor.mass)
-    peak = held(behaving(described(scenario))).anchor_peak
+    peak = spread(held(as_found(scenario)).anchor_peak)
     return AnchorFit(
         mass,
         mean,

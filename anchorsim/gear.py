@@ -73,7 +73,7 @@ def _anchor(scenario: Scenario) -> GearPart:
     proof, row = anchor_proof(anchor.type, si(anchor.mass)), table("anchor_proof")[0]
     return GearPart(
         "anchor",
-        f"Anchor, {anchor.type} of {si(anchor.mass):.3g} kg",
+        f"Anchor, {anchor.type}",
         WHOLE * (proof / _PROOF_TO_WORKING),
         _PROOF_TO_BREAK * proof,
         f"{row.source}, carried on to its mass; working load half of it, break 1.5 to 3 times it (judgement)",

@@ -15,19 +15,19 @@ from typing import Literal
 import numpy as np
 from scipy.special import ndtri
 
-from anchorsim.assessment import overloaded
+from anchorsim.condition import as_found
 from anchorsim.crossing import Bools, Floats, Ints, change_overs, smooth
 from anchorsim.extremes import FEWEST, Estimate, quantile
 from anchorsim.gales import WINDAGE_SPREAD, Cancel, Progress, Storms, draw, storms_numbered
+from anchorsim.residual import carried, in_line
 from anchorsim.scenario import Scenario
-from anchorsim.strength import parts
 from anchorsim.units import Measure, System, quantity, show, si
 
 FEWEST_STORMS = 50  # to smooth over (judgement)
 _CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
 _LEAST_SNUBBER = 1.0  # m
 _SEEN = 3.0  # storms on the rarer side, below which a limit rests on the smoothing more than on storms
-Event = Callable[[Storms], Bools]
+Event = Callable[[Scenario, Storms], Bools]
 
 
 @dataclass(frozen=True)
@@ -105,8 +105,8 @@ class _Search:
     cancel: Cancel | None
 
     def run(self, scenario: Scenario, numbers: Ints) -> Storms:
-        """Storms of a variant.  Raises CancelledError where they were stopped."""
-        found = storms_numbered(scenario, numbers, executor=self.executor, cancel=self.cancel)
+        """Storms of a variant as found.  Raises CancelledError where they were stopped."""
+        found = storms_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
         if not found.complete:
             raise CancelledError("the search was stopped; begin it again for a limit")
         return found
@@ -126,7 +126,8 @@ class _Search:
 
         def happens(value: float, numbers: Ints) -> Bools:
             nonlocal done
-            outcome = event(self.run(vary(value), numbers))
+            variant = vary(value)
+            outcome = event(variant, self.run(variant, numbers))
             done += len(numbers)
             if self.progress:
                 self.progress(done, max(done, 5 * len(self.numbers)))
@@ -227,7 +228,7 @@ def scope_limits(
     def vary(scope: float) -> Scenario:
         return scenario.vary({"tackle.scope": scope})
 
-    def outside(storms: Storms) -> Bools:
+    def outside(_: Scenario, storms: Storms) -> Bools:
         return np.asarray((storms.room > (math.inf if room is None else room)) & ~storms.dragged)
 
     (least,) = search.limits("tackle.scope", vary, _dragged, span, [chance], rising=False)
@@ -251,7 +252,7 @@ def least_snubber(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Limit:
-    """The least snubber (m) with which a part of the rode passes its working load with the chance ``chance``.
+    """The least snubber (m) with which a part in line passes its working load with the chance ``chance``.
 
     Raises ValueError where no snubber is in use for there is too little chain, and CancelledError where it
     was stopped.
@@ -268,14 +269,16 @@ def least_snubber(
     def vary(length: float) -> Scenario:
         return scenario.vary({"tackle.snubber.length": quantity(length, "m")})
 
-    def passes(storms: Storms) -> Bools:
-        return overloaded(storms, parts(storms.scenario))
+    def passes(variant: Scenario, storms: Storms) -> Bools:
+        parts = in_line(variant)
+        loads = carried(parts, storms.peak_load, storms.peak_anchor_load)
+        return np.asarray(np.any(loads > np.array([[part.working.likely] for part in parts]), axis=0))
 
     (found,) = search.limits("tackle.snubber.length", vary, passes, span, [chance], rising=False)
     return found
 
 
-def _dragged(storms: Storms) -> Bools:
+def _dragged(_: Scenario, storms: Storms) -> Bools:
     return storms.dragged
 
 

@@ -25,10 +25,11 @@ from anchorsim.circumstances import (
     paid_out,
 )
 from anchorsim.clock import Clock
+from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate, chance
 from anchorsim.forecast import Forecast
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
-from anchorsim.outlook import SAFE, Outlook, as_found, look, touching
+from anchorsim.outlook import SAFE, Outlook, look, touching
 from anchorsim.scenario import Scenario
 from anchorsim.swing import simulate
 from anchorsim.tide import Tide

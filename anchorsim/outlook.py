@@ -16,10 +16,10 @@ import scipy  # whose parts are imported as they are needed: the statistics alon
 from numpy.typing import ArrayLike, NDArray
 
 from anchorsim.assessment import SELDOM, odds
-from anchorsim.condition import Share, behaving, described
+from anchorsim.condition import Share, as_found
 from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
 from anchorsim.gales import Cancel, Floats, Ints, Progress, Storms
-from anchorsim.residual import PartState, loaded
+from anchorsim.residual import PartState, carried, in_line
 from anchorsim.room import TOUCH, room
 from anchorsim.scenario import Scenario
 
@@ -114,11 +114,6 @@ class Outlook:
         return f"In {odds(self.failing)} of such storms {what}."
 
 
-def as_found(scenario: Scenario) -> Scenario:
-    """The scenario whose storms count: as its findings make it behave, itself where there are none."""
-    return behaving(described(scenario))
-
-
 def touching(
     scenario: Scenario,
     numbers: Ints,
@@ -154,7 +149,7 @@ def touching(
 def look(
     scenario: Scenario, storms: Storms, limit: float | None = None, touched: Bools | None = None
 ) -> Outlook:
-    """What storms of :func:`as_found` (scenario) come to, with ``limit`` m of room about the anchor.
+    """What storms of :func:`anchorsim.condition.as_found` come to, with ``limit`` m of room about the anchor.
 
     ``touched``: in which storms she touches something, from :func:`touching`.  Raises ValueError where they
     are storms of something else, or there are none.
@@ -163,9 +158,8 @@ def look(
         raise ValueError(
             "storms: these are storms of another scenario; needed those of this one as found; run them again"
         )
-    pulls = [(float(bow), float(anchor)) for bow, anchor in _pulls(storms)]
-    states = [part for part in loaded(scenario, *_spans(storms)) if not part.spare]
-    loads = np.array([[part.sound.load(*pull) for pull in pulls] for part in states])
+    states = in_line(scenario, *_spans(storms))
+    loads = carried(states, storms.peak_load, storms.peak_anchor_load)
     parts = tuple(_part(part, load) for part, load in zip(states, loads, strict=True))
     use = np.array([_over(load, part.working.likely) for part, load in zip(states, loads, strict=True)]).max(
         0
@@ -195,14 +189,10 @@ def look(
     )
 
 
-def _pulls(storms: Storms) -> Floats:
-    return np.column_stack([storms.peak_load, storms.peak_anchor_load])
-
-
 def _spans(storms: Storms) -> tuple[Share, Share]:
-    low, likely, high = np.quantile(_pulls(storms), [1.0 - SELDOM, 0.5, SELDOM], axis=0)
-    bow, anchor = (Share(*(float(end[k]) for end in (low, likely, high))) for k in (0, 1))
-    return bow, anchor
+    ends = [1.0 - SELDOM, 0.5, SELDOM]
+    bow, anchor = (np.quantile(pulls, ends).tolist() for pulls in (storms.peak_load, storms.peak_anchor_load))
+    return Share(*bow), Share(*anchor)
 
 
 def _part(state: PartState, load: Floats) -> PartOutlook:
@@ -257,4 +247,4 @@ def certain(difference: Estimate) -> bool:
     return difference.low > 0.0 or difference.high < 0.0
 
 
-__all__ = ["SAFE", "Outlook", "PartOutlook", "as_found", "certain", "change", "look", "touching"]
+__all__ = ["SAFE", "Outlook", "PartOutlook", "certain", "change", "look", "touching"]

@@ -12,11 +12,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from anchorsim.appraisal import Appraisal, appraise
 from anchorsim.condition import Effect, described, effect
 from anchorsim.fit import fit
 from anchorsim.inspection import Finding
 from anchorsim.matching import URGENCIES, Misfit, Urgency, misfits
-from anchorsim.residual import Appraisal, appraise
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.tables import table
 from anchorsim.units import System, si
@@ -138,7 +138,7 @@ def figures(found: Appraisal, part: str = "") -> Figures:
         weakest_safety=found.weakest.safety_on_breaking.likely,
         peak=found.peak.likely,
         holding=found.holding.likely,
-        drags=sum(ending != "held" for ending in verdict.endings),
+        drags=sum(drag > 0.0 for drag in verdict.drags),
         watches=len(verdict.endings),
         outcome=verdict.outcome,
     )

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from anchorsim.condition import behaving, described
+from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate
 from anchorsim.gales import CREEP, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
 from anchorsim.rode import lay_out
@@ -186,7 +186,7 @@ def sensitivity(
     ValueError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
     workers die, and what :func:`anchorsim.simulate` raises.
     """
-    scenario = behaving(described(scenario))
+    scenario = as_found(scenario)
     had = doubts(scenario)
     total = count * (len(had) + 2)
 

@@ -1,20 +1,16 @@
-"""What each part of the ground tackle stands, and how a watch ends for it."""
+"""What the lengths of the rode stand when they are sound: chain, rope and snubber."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from anchorsim import tackle
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
-from anchorsim.swing import Run
 from anchorsim.tables import Row
 from anchorsim.units import si
-
-Ending = Literal["held", "dragged", "parted"]
 
 
 @dataclass(frozen=True)
@@ -31,10 +27,6 @@ class Part:
     source: str
     kind: str
     most: float = np.inf
-
-    def load(self, pull: float) -> float:
-        """What it carries (N) of a pull at the bow (N)."""
-        return min(pull, self.most)
 
 
 def parts(scenario: Scenario) -> tuple[Part, ...]:
@@ -79,16 +71,3 @@ def _take_up(snubber: tackle.Snubber, row: Row, length: float) -> float:
     if wanted > strain[-1]:
         return np.inf
     return float(np.interp(wanted, strain, load)) * snubber.legs * tackle.wet_break(snubber.rope, row)
-
-
-def weakest(scenario: Scenario) -> Part:
-    """The part with the lowest working load."""
-    return min(parts(scenario), key=lambda part: part.working)
-
-
-def ending(run: Run) -> Ending:
-    """How the watch ended: a part parted, else the anchor dragged, else it held."""
-    pull = run.greatest_bow_load
-    if any(part.load(pull) > part.breaking for part in parts(run.scenario)):
-        return "parted"
-    return "dragged" if run.dragged else "held"

@@ -8,10 +8,11 @@ from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
 
 from anchorsim.assessment import odds
+from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate
 from anchorsim.gales import Cancel, Progress, numbers_from, storms_each
 from anchorsim.limits import FEWEST_STORMS, Limit, limit_wind
-from anchorsim.outlook import SAFE, Outlook, as_found, certain, change, look, touching
+from anchorsim.outlook import SAFE, Outlook, certain, change, look, touching
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 
@@ -143,7 +144,7 @@ def compare(
     for place, (name, scenario) in enumerate(variants.items()):
         base, most = count * (len(variants) + place * _LIMIT_COST), count * _LIMIT_COST
         limit, without = _limit(
-            behaves[place],
+            scenario,
             count,
             chance,
             first,

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from anchorsim.condition import Share, as_found
 from anchorsim.gales import CREEP, Storms
-from anchorsim.rode import rode_notes
+from anchorsim.residual import PartState, carried, in_line
+from anchorsim.rode import lay_out, rode_notes
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
-from anchorsim.strength import Ending, Part, ending, parts
 from anchorsim.swing import Run, simulate
 from anchorsim.units import System, quantity, show, si
+
+Ending = Literal["held", "dragged", "broke"]
 
 SEEDS = (1, 2, 3, 4, 5, 6, 7, 8)
 # Where each watch's anchor lies in the scatter of its holding: the middles of eight equal shares, well mixed.
@@ -42,11 +45,23 @@ class Range:
 
 
 @dataclass(frozen=True)
+class Outcomes:
+    """What watches come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
+    (rad), room needed and how far the anchor went (m)."""
+
+    peak: tuple[float, ...]
+    anchor_peak: tuple[float, ...]
+    lift: tuple[float, ...]
+    room: tuple[float, ...]
+    drag: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class Verdict:
     """What the watches come to.
 
     ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` and ``drags``
-    (m) one a watch; ``parts`` are those of the rode, for :attr:`Part.load` at a peak.
+    (m) one a watch; ``parts`` are those in line as they were found, under these peaks.
     """
 
     scenario: Scenario
@@ -57,16 +72,21 @@ class Verdict:
     lift: Range
     room: Range
     drag: Range
-    parts: tuple[Part, ...]
+    parts: tuple[PartState, ...]
 
     @property
     def outcome(self) -> str:
         """The gist in a word or two."""
-        if "parted" in self.endings:
-            return "Rode parts"
+        most = len(self.endings) / 2
+        if self._broken:
+            return "Tackle breaks" if self._broken > most else "May break"
         if self._dragging:
-            return "Drags" if self._dragging > len(self.endings) / 2 else "May drag"
+            return "Drags" if self._dragging > most else "May drag"
         return "Creeps" if self._creeping else "Holds"
+
+    @property
+    def _broken(self) -> int:
+        return self.endings.count("broke")
 
     @property
     def _dragging(self) -> int:
@@ -82,23 +102,25 @@ class Verdict:
         return [drag for drag, ending in zip(self.drags, self.endings, strict=True) if ending == "dragged"]
 
     @property
-    def overloaded(self) -> tuple[Part, ...]:
-        """The parts that pass their working load in half of the watches or more."""
-        return tuple(part for part in self.parts if part.load(self.peak.middle) > part.working)
+    def overloaded(self) -> tuple[PartState, ...]:
+        """The parts that pass their working load in half of the watches or more, the hardest used first."""
+        found = [part for part in self.parts if part.utilisation.likely > 1.0]
+        return tuple(sorted(found, key=lambda part: part.utilisation.likely, reverse=True))
 
     def sentence(self, system: System = "metric") -> str:
         """What happens and why, then the pull and the room with their range: two plain sentences."""
         peak, room = _span(self.peak, "kN", "N", system), _length(self.room.high, system)
-        beyond = f", more than the working load of {_list(self.overloaded)}" if self.overloaded else ""
+        told = self.overloaded and not self._broken
+        beyond = f", more than the working load of {_list(self.overloaded)}" if told else ""
         numbers = (
             f"At the hardest {peak} comes on the bow{beyond}; she needs {room} of room around the anchor."
         )
         return f"{self._what(system)}, {self._why(system)}. {numbers}"
 
     def _what(self, system: System) -> str:
-        watches, parted = len(self.endings), self.endings.count("parted")
-        if parted:
-            return f"The rode parts in {_of(parted, watches)}"
+        watches = len(self.endings)
+        if self._broken:
+            return f"The tackle breaks in {_of(self._broken, watches)}"
         if self._dragging:
             creeping = f", and creeps in {self._creeping}" if self._creeping else ""
             drag = _length(max(self._moved), system)
@@ -110,12 +132,12 @@ class Verdict:
 
     def _why(self, system: System) -> str:
         upwards = f"{math.degrees(self.lift.middle):.0f}° upwards" if self.lift.middle >= _ALONG else ""
-        if "parted" in self.endings:
-            broken = [part for part in self.parts if part.load(self.peak.high) > part.breaking]
-            return f"because the pull passes what {_list(broken)} breaks at"
+        if self._broken:
+            weakest = min(self.parts, key=lambda part: part.breaking.likely / max(part.load.high, 1e-9))
+            return f"because more comes on {_list([weakest])} than it breaks at"
         if not self._moved:
             return f"though the anchor is pulled {upwards}" if upwards else "with the pull along the bottom"
-        anchor, bottom = self.scenario.tackle.anchor, self.scenario.spot.bottom
+        anchor, bottom = as_found(self.scenario).tackle.anchor, self.scenario.spot.bottom
         holding = ground(anchor.type, si(anchor.mass), bottom).holding
         if holding == 0:
             return f"because nothing holds it on {bottom}"
@@ -141,8 +163,10 @@ class Verdict:
     def warnings(self) -> tuple[str, ...]:
         """Warnings where this case can hurt someone, the gravest first."""
         found = []
-        if "parted" in self.endings:
-            found.append("The rode is loaded past what it breaks at: do not lie to it in this weather.")
+        if condemned := [part for part in self.parts if part.condemned]:
+            found.append(f"Do not lie to {_list(condemned)} before that is put right.")
+        if self._broken:
+            found.append("The tackle is loaded past what it breaks at: do not lie to it in this weather.")
         if self._dragging:
             found.append(
                 "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
@@ -153,7 +177,8 @@ class Verdict:
             found.append(
                 "A part that works beyond its working load can fail without warning: stand clear of it."
             )
-        if all(part.name.startswith("Chain") for part in self.parts):
+        rode = lay_out(self.scenario)
+        if rode.rope == rode.snubber == 0:
             found.append(
                 "Chain comes bare to the bow: lie to a snubber on a strong point, not to the windlass."
             )
@@ -161,55 +186,77 @@ class Verdict:
 
 
 def watches(scenario: Scenario) -> Iterator[Run]:
-    """The fixed set of watches, one by one, each with its own gusts and place in the anchor's scatter."""
+    """The fixed set of watches, one by one, each with its own gusts and place in the anchor's scatter.
+
+    The boat is as the survey's findings make her behave.
+    """
+    behaves = as_found(scenario)
     for seed, quantile in zip(SEEDS, _QUANTILES, strict=True):
-        yield simulate(scenario, seed=seed, holding_quantile=quantile)
+        yield simulate(behaves, seed=seed, holding_quantile=quantile)
 
 
-def judge(scenario: Scenario, runs: Sequence[Run] | None = None) -> Verdict:
-    """The verdict on a scenario, from the fixed set of watches or from runs of it that there are already."""
-    runs = list(watches(scenario)) if runs is None else runs
-    return Verdict(
-        scenario=scenario,
-        endings=tuple(ending(run) for run in runs),
-        drags=tuple(si(run.drag_distance) for run in runs),
-        peak=_range([run.greatest_bow_load for run in runs]),
-        anchor_peak=_range([run.greatest_anchor_load for run in runs]),
-        lift=_range([run.greatest_lift for run in runs]),
-        room=_range([si(run.swing_radius) for run in runs]),
-        drag=_range([si(run.drag_distance) for run in runs]),
-        parts=parts(scenario),
-    )
-
-
-def judge_storms(storms: Storms) -> Verdict:
-    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes."""
-    found = parts(storms.scenario)
-    gone = [any(part.load(float(pull)) > part.breaking for part in found) for pull in storms.peak_load]
-    endings: list[Ending] = [
-        "parted" if parted else "dragged" if drag else "held"
-        for parted, drag in zip(gone, storms.drag, strict=True)
+def outcomes(runs: Iterable[Run]) -> Outcomes:
+    """What some watches came to."""
+    each = [
+        (
+            run.greatest_bow_load,
+            run.greatest_anchor_load,
+            run.greatest_lift,
+            si(run.swing_radius),
+            si(run.drag_distance),
+        )
+        for run in runs
     ]
-    return Verdict(
-        scenario=storms.scenario,
-        endings=tuple(endings),
-        drags=tuple(float(drag) for drag in storms.drag),
-        peak=_seldom(storms.peak_load),
-        anchor_peak=_seldom(storms.peak_anchor_load),
-        lift=_seldom(storms.lift),
-        room=_seldom(storms.room),
-        drag=_seldom(storms.drag),
-        parts=found,
-    )
+    return Outcomes(*zip(*each, strict=True))
 
 
-def _seldom(values: NDArray[np.float64]) -> Range:
+def judge(scenario: Scenario, runs: Iterable[Run] | None = None) -> Verdict:
+    """The verdict on a scenario, from the fixed set of watches or from runs of it that there are already."""
+    return judged(scenario, outcomes(watches(scenario) if runs is None else runs))
+
+
+def judge_storms(scenario: Scenario, storms: Storms) -> Verdict:
+    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes."""
+    columns = (storms.peak_load, storms.peak_anchor_load, storms.lift, storms.room, storms.drag)
+    return judged(scenario, Outcomes(*(tuple(column.tolist()) for column in columns)), _seldom)
+
+
+def _seldom(values: Sequence[float]) -> Range:
     low, middle, high = (float(value) for value in np.quantile(values, [0.05, 0.5, 0.95]))
     return Range(middle, low, high)
 
 
-def _range(values: list[float]) -> Range:
+def spread(values: Sequence[float]) -> Range:
+    """The middle and the ends."""
     return Range(float(np.median(values)), min(values), max(values))
+
+
+def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]], Range] = spread) -> Verdict:
+    """The verdict on a scenario from what watches of it, as found, came to."""
+    peak, anchor_peak = over(found.peak), over(found.anchor_peak)
+    pulls = (Share(span.low, span.middle, span.high) for span in (peak, anchor_peak))
+    parts = in_line(scenario, *pulls)
+    return Verdict(
+        scenario=scenario,
+        endings=_endings(parts, found),
+        drags=found.drag,
+        peak=peak,
+        anchor_peak=anchor_peak,
+        lift=over(found.lift),
+        room=over(found.room),
+        drag=over(found.drag),
+        parts=parts,
+    )
+
+
+def _endings(parts: Sequence[PartState], found: Outcomes) -> tuple[Ending, ...]:
+    """How each watch ends: a part broke, else the anchor dragged, else it held."""
+    loads = carried(parts, np.array(found.peak), np.array(found.anchor_peak))
+    broke = np.any(loads > np.array([[part.breaking.likely] for part in parts]), axis=0)
+    return tuple(
+        "broke" if broken else "dragged" if drag else "held"
+        for broken, drag in zip(broke, found.drag, strict=True)
+    )
 
 
 def _of(count: int, watches: int) -> str:
@@ -228,5 +275,9 @@ def _span(span: Range, unit: str, base: str, system: System) -> str:
     return middle if low == high else f"about {middle} ({low.split()[0]} to {high.split()[0]})"
 
 
-def _list(found: Sequence[Part]) -> str:
-    return " and ".join(f"the {part.name[0].lower()}{part.name[1:]}" for part in found)
+def _list(found: Sequence[PartState]) -> str:
+    """Up to two parts by name, and how many there are besides."""
+    names = [f"the {part.name[:1].lower()}{part.name[1:]}" for part in found]
+    if len(names) > 2:
+        return f"{names[0]} and {len(names) - 1} other parts"
+    return " and ".join(names)

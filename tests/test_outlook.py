@@ -7,10 +7,10 @@ import pytest
 import scipy.stats
 
 import anchorsim as am
+from anchorsim.appraisal import appraise
 from anchorsim.assessment import assess
 from anchorsim.gear import gear
 from anchorsim.outlook import as_found, certain, change, look
-from anchorsim.residual import appraise
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "32 knot"})
 RUSTED = am.Scenario.load("shared/survey-neglected-sloop.toml").vary({"weather.duration": "1 min"})

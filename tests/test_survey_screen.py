@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from anchorsim.appraisal import appraise
 from anchorsim.explorer import Explorer
 from anchorsim.explorer.part_drawings import PLACES, drawing, place_of
 from anchorsim.explorer.survey import PARTS, TackleSurvey, inspect_tackle, with_finding
@@ -20,7 +21,6 @@ from anchorsim.explorer.survey_facts import facts
 from anchorsim.explorer.survey_file import LAST, SurveyFile, safe_name
 from anchorsim.folders import folder
 from anchorsim.inspection import Finding, kinds_on, parts_of
-from anchorsim.residual import appraise
 from anchorsim.scenario import Scenario
 from anchorsim.tables import table
 from anchorsim.units import si

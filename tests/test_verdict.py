@@ -11,16 +11,31 @@ import numpy as np
 import pytest
 
 from anchorsim.bow import waves
+from anchorsim.condition import WHOLE, Share
 from anchorsim.folders import folder
+from anchorsim.gear import GearPart
+from anchorsim.residual import PartState
 from anchorsim.scenario import Scenario
-from anchorsim.strength import Ending, Part
 from anchorsim.swing import simulate
 from anchorsim.units import System, si
-from anchorsim.verdict import SEEDS, STANDING_CAUTIONS, Range, Verdict, judge, watches
+from anchorsim.verdict import (
+    SEEDS,
+    STANDING_CAUTIONS,
+    Ending,
+    Outcomes,
+    Range,
+    Verdict,
+    judge,
+    judged,
+    watches,
+)
 
 STOCK = Scenario().vary({"weather.duration": "1 min"})
-CHAIN = Part("Chain 8 mm grade 40", 10000.0, 40000.0, "a source", "published")
-SNUBBER = Part("Snubber 14 mm", 3800.0, 34200.0, "a source", "from memory")
+CHAIN = GearPart("chain", "Chain 8 mm grade 40", WHOLE * 1e4, WHOLE * 4e4, "a source", "published", "bow")
+SNUBBER = GearPart(
+    "snubber", "Snubber 14 mm", WHOLE * 3.8e3, WHOLE * 34.2e3, "a source", "judgement", "snubber"
+)
+ROLLER = GearPart("lead", "Bow roller", WHOLE * 2e3, WHOLE * 20e3, "a source", "judgement", "bow")
 HELD: tuple[Ending, ...] = ("held",) * 8
 
 
@@ -30,7 +45,7 @@ def verdict(
     peak: tuple[float, float, float] = (2600, 1700, 3100),
     degrees: float = 0.0,
     room: float = 49.0,
-    parts: tuple[Part, ...] = (CHAIN, SNUBBER),
+    parts: tuple[GearPart, ...] = (CHAIN, SNUBBER),
     **changes: Any,
 ) -> Verdict:
     lift, nothing = math.radians(degrees), Range(0.0, 0.0, 0.0)
@@ -43,8 +58,14 @@ def verdict(
         lift=Range(lift, lift, lift),
         room=Range(room - 3, room - 5, room),
         drag=nothing,
-        parts=parts,
+        parts=tuple(under(part, peak) for part in parts),
     )
+
+
+def under(part: GearPart, peak: tuple[float, float, float], condemned: bool = False) -> PartState:
+    """A part under pulls, the middle and the ends."""
+    likely, low, high = (part.load(pull, pull) for pull in peak)
+    return PartState(part, Share(low, likely, high), part.working, part.breaking, (), condemned)
 
 
 def some(count: int, ending: Ending, *drags: float) -> dict[str, Any]:
@@ -139,27 +160,35 @@ SENTENCES = [
         verdict(peak=(11000, 3900, 12000)),
         "Holds",
         "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 11 kN (3.9 "
-        "to 12) comes on the bow, more than the working load of the chain 8 mm grade 40 and the snubber "
-        "14 mm; she needs 49 m of room around the anchor.",
+        "to 12) comes on the bow, more than the working load of the snubber 14 mm and the chain 8 mm "
+        "grade 40; she needs 49 m of room around the anchor.",
         None,
     ),
     (
-        verdict(**some(3, "parted"), peak=(33000, 20000, 35000), degrees=20),
-        "Rode parts",
-        "The rode parts in 3 of 8 watches tried, because the pull passes what the snubber 14 mm breaks at. "
-        "At the hardest about 33 kN (20 to 35) comes on the bow, more than the working load of the chain 8 "
-        "mm grade 40 and the snubber 14 mm; she needs 49 m of room around the anchor.",
+        verdict(**some(3, "broke"), peak=(33000, 20000, 35000), degrees=20),
+        "May break",
+        "The tackle breaks in 3 of 8 watches tried, because more comes on the snubber 14 mm than it breaks "
+        "at. At the hardest about 33 kN (20 to 35) comes on the bow; she needs 49 m of room around "
+        "the anchor.",
         None,
     ),
     (
-        verdict(**some(8, "parted"), peak=(45000, 41000, 50000), parts=(CHAIN,)),
-        "Rode parts",
-        "The rode parts in all 8 watches tried, because the pull passes what the chain 8 mm grade 40 breaks "
-        "at. At the hardest about 45 kN (41 to 50) comes on the bow, more than the working load of the chain "
-        "8 mm grade 40; she needs 49 m of room around the anchor.",
-        "The rode parts in all 8 watches tried, because the pull passes what the chain 8 mm grade 40 breaks "
-        "at. At the hardest about 10000 lbf (9200 to 11000) comes on the bow, more than the working load of "
-        "the chain 8 mm grade 40; she needs 160 ft of room around the anchor.",
+        verdict(**some(8, "broke"), peak=(45000, 41000, 50000), parts=(CHAIN,)),
+        "Tackle breaks",
+        "The tackle breaks in all 8 watches tried, because more comes on the chain 8 mm grade 40 than it "
+        "breaks at. At the hardest about 45 kN (41 to 50) comes on the bow; she needs 49 m of room "
+        "around the anchor.",
+        "The tackle breaks in all 8 watches tried, because more comes on the chain 8 mm grade 40 than it "
+        "breaks at. At the hardest about 10000 lbf (9200 to 11000) comes on the bow; she needs 160 ft of "
+        "room around the anchor.",
+    ),
+    (
+        verdict(peak=(11000, 3900, 12000), parts=(CHAIN, SNUBBER, ROLLER)),
+        "Holds",
+        "She holds in all 8 watches tried, with the pull along the bottom. At the hardest about 11 kN (3.9 "
+        "to 12) comes on the bow, more than the working load of the bow roller and 2 other parts; she needs "
+        "49 m of room around the anchor.",
+        None,
     ),
 ]
 
@@ -186,12 +215,12 @@ def test_two_plain_sentences(found: Verdict, system: System) -> None:
 def test_a_part_that_chain_relieves_is_not_overloaded() -> None:
     relieved = dataclasses.replace(SNUBBER, most=3000.0)
     assert verdict(peak=(9000, 8000, 9500), parts=(CHAIN, relieved)).overloaded == ()
-    assert verdict(peak=(9000, 8000, 9500)).overloaded == (SNUBBER,)
+    assert [part.key for part in verdict(peak=(9000, 8000, 9500)).overloaded] == ["snubber"]
 
 
 # --- Warnings and notes -------------------------------------------------------------------------------------
 
-BREAKS = "The rode is loaded past what it breaks at: do not lie to it in this weather."
+BREAKS = "The tackle is loaded past what it breaks at: do not lie to it in this weather."
 DRAGS = "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
 CREEPS = "An anchor that creeps is at its limit: let out more rode and watch the bearings."
 OVERLOADED = "A part that works beyond its working load can fail without warning: stand clear of it."
@@ -205,10 +234,15 @@ BARE = "Chain comes bare to the bow: lie to a snubber on a strong point, not to 
         (verdict(**some(2, "dragged", 0.2, 0.3)), (CREEPS,)),
         (verdict(**some(2, "dragged", 0.2, 3.0)), (DRAGS,)),
         (verdict(peak=(4700, 3900, 5500)), (OVERLOADED,)),
-        (verdict(parts=(CHAIN,)), (BARE,)),
-        (verdict(**some(3, "parted"), peak=(33000, 20000, 35000)), (BREAKS, OVERLOADED)),
+        (verdict(parts=(CHAIN,), tackle__snubber__length="0 m"), (BARE,)),
+        (verdict(**some(3, "broke"), peak=(33000, 20000, 35000)), (BREAKS, OVERLOADED)),
         (
-            verdict(**some(3, "dragged", 2.0), peak=(11000, 3900, 12000), parts=(CHAIN,)),
+            verdict(
+                **some(3, "dragged", 2.0),
+                peak=(11000, 3900, 12000),
+                parts=(CHAIN,),
+                tackle__snubber__length="0 m",
+            ),
             (DRAGS, OVERLOADED, BARE),
         ),
     ],
@@ -216,6 +250,11 @@ BARE = "Chain comes bare to the bow: lie to a snubber on a strong point, not to 
 def test_warnings_come_gravest_first(found: Verdict, warnings: tuple[str, ...]) -> None:
     assert found.warnings == warnings
     assert found.cautions == (*warnings, *STANDING_CAUTIONS)
+
+
+def test_what_is_condemned_is_not_to_be_lain_to() -> None:
+    found = dataclasses.replace(verdict(), parts=(under(CHAIN, (2600, 1700, 3100), condemned=True),))
+    assert found.warnings == ("Do not lie to the chain 8 mm grade 40 before that is put right.",)
 
 
 def test_it_never_promises() -> None:
@@ -272,7 +311,58 @@ def test_ranges_are_the_median_and_the_ends() -> None:
     assert found.room == Range(rooms[1], rooms[0], rooms[2])
     assert found.drags == tuple(si(run.drag_distance) for run in runs)
     assert len(found.endings) == 3
-    assert [part.name for part in found.parts] == ["Chain 8 mm grade 40", "Snubber 14 mm"]
+    names = [part.name for part in found.parts]
+    assert names[0].startswith("Anchor, concave scoop") and "Chain 8 mm grade 40" in names
+    assert "Cleat" in names, "all that is in line"
+
+
+def outcome(*pulls: float, drag: float = 0.0) -> Outcomes:
+    """What watches with these pulls come to, the same at bow and anchor."""
+    rest = (0.0,) * len(pulls)
+    return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls))
+
+
+BARE_CHAIN = {"tackle.snubber.length": "0 m"}
+BACKED, ALONE = {"tackle.snubber.slack": "0.5 m"}, {"tackle.snubber.slack": "15 m"}
+FITTED = {  # all else far stronger than what is looked at
+    "tackle.anchor.mass": "60 kg",
+    "tackle.fittings.anchor_shackle.size": "16 mm",
+    "tackle.fittings.strong_point.breaking_load": "500 kN",
+}
+
+
+@pytest.mark.parametrize(
+    ("changes", "load", "endings"),
+    [
+        ({}, 2600.0, ("held",)),
+        ({**FITTED, **BARE_CHAIN}, 17_000.0, ("held",)),
+        ({**FITTED, **BARE_CHAIN}, 40_001.0, ("broke",)),  # ISO 4565 / DIN 766: 8 mm grade 40, 40 kN
+        ({**FITTED, **ALONE}, 0.85 * 40200 + 1, ("broke",)),  # ISO 1140, from memory: 14 mm nylon, wet
+    ],
+)
+def test_how_a_watch_ends(changes: dict[str, Any], load: float, endings: tuple[Ending, ...]) -> None:
+    found = judged(STOCK.vary(changes), outcome(load))
+    assert found.endings == endings
+    dragged = judged(STOCK.vary(changes), outcome(load, drag=2.0))
+    assert dragged.endings == ("broke" if endings == ("broke",) else "dragged",)
+
+
+def test_a_snubber_that_chain_backs_up_does_not_break() -> None:
+    load = 0.85 * 40200 + 1  # N; ISO 1140, from memory: 14 mm nylon, wet
+    for changes, breaks in ((BACKED, False), (ALONE, True)):
+        found = judged(STOCK.vary({**FITTED, **changes}), outcome(load))
+        snubber = next(part for part in found.parts if part.key == "snubber")
+        assert (snubber.load.likely > snubber.breaking.likely) == breaks
+
+
+def test_what_was_found_counts() -> None:
+    """A chain worn to half its diameter keeps a quarter of its section and breaks at a quarter: geometry."""
+    worn = {"part": "chain", "kind": "chain link worn", "measured": "4 mm"}
+    scenario = STOCK.vary({**FITTED, **BARE_CHAIN})
+    found = scenario.vary({"survey.findings": [worn]})
+    assert judged(scenario, outcome(11_000.0)).endings == ("held",)
+    assert judged(found, outcome(11_000.0)).endings == ("broke",)  # 40 kN / 4
+    assert "Do not lie to the chain 8 mm grade 40" in judged(found, outcome(1.0)).warnings[0]
 
 
 def test_every_watch_has_its_own_gusts_and_anchor() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from anchorsim.condition import behaving, described
+from anchorsim.condition import as_found
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
 from anchorsim.explorer.pace import Pace, Slices
@@ -88,16 +88,16 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         """Keep one scenario as "before" and show another."""
         runs = list(watches(first))
         found = judge(first, runs)
-        self.before = (scene_of(runs[0], found, first.title), found)
+        self.before = (scene_of(runs[0], first, found), found)
         self.forget.disabled = False
         self.turn_to(second)
 
     def range_from(self, found: Storms) -> None:
         """Take the ranges from many storms, where they are of what is on screen."""
-        if self.run is None or self.verdict is None or found.scenario != behaving(described(self.scenario)):
+        if self.run is None or self.verdict is None or found.scenario != as_found(self.scenario):
             return
-        self.verdict = judge_storms(found)
-        self.scene = scene_of(self.run, self.verdict, self.scenario.title)
+        self.verdict = judge_storms(self.scenario, found)
+        self.scene = scene_of(self.run, self.scenario, self.verdict)
         self._draw(_RANGED)
         self._tell()
 
@@ -148,7 +148,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             return
         self.scenario, self.run, self.verdict = scenario, runs[0], None
         self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
-        self.scene = scene_of(runs[0], None, scenario.title)
+        self.scene = scene_of(runs[0], scenario, None)
         self._redraw()
         self._show_scenario(but=frozenset(self._touched))
         self._touched.clear()
@@ -160,7 +160,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             runs.append(run)
         self.progress.layout.visibility = "hidden"
         self.verdict = judge(scenario, runs)
-        self.scene = scene_of(runs[0], self.verdict, scenario.title)
+        self.scene = scene_of(runs[0], scenario, self.verdict)
         self._draw(_RANGED)
         self._tell()
 

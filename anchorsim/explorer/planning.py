@@ -15,6 +15,7 @@ from typing import Any, Protocol
 import ipywidgets as widgets
 
 from anchorsim.advice import Advice, advise
+from anchorsim.condition import as_found
 from anchorsim.explorer.amount import Amount
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.picture import Picture
@@ -26,7 +27,7 @@ from anchorsim.explorer.words import problem
 from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.gales import Cancel, Progress, Storms, storms
 from anchorsim.limits import Limit, limit_wind
-from anchorsim.outlook import as_found, look
+from anchorsim.outlook import look
 from anchorsim.room import room
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
@@ -182,7 +183,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
                 raise CancelledError
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
-                winds = limit_wind(behaves, _CHANCES, count, progress=progress, cancel=cancel)
+                winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
             around = None
             if scenario.surroundings.dangers or scenario.surroundings.neighbours:
                 around = room(behaves, min(count, _FEWER), progress=progress, cancel=cancel)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ from anchorsim.boat import Boat
 from anchorsim.condition import Share
 from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
 from anchorsim.figures.scene import Boat as DrawnBoat
-from anchorsim.residual import loaded
+from anchorsim.residual import PartState, in_line
 from anchorsim.room import envelope, shape
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
@@ -26,20 +26,21 @@ _POINT = 1.5  # m, half the width that a point is drawn with
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
-def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
-    """Everything to be drawn of a run, with the verdict's ranges, or the run's own peaks without one."""
+def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
+    """Everything to be drawn of a scenario's run, with the verdict's ranges, or its own peaks without one."""
     ring = envelope(run)
     holding = _holding(run)
     peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
     at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
-    found = _carrying(run.scenario, peak, at_anchor)
+    pulls = (Share(pull.low, pull.likely, pull.high) for pull in (peak, at_anchor))
+    found = _carrying(verdict.parts if verdict else in_line(scenario, *pulls))
     if holding.likely > 0:
         anchor = Part(
             "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
         )
         found.insert(0, anchor)
     return Scene(
-        name=name,
+        name=scenario.title,
         track=run.track,
         boat=drawn(run.scenario.boat),
         depth=run.rode.depth,
@@ -51,18 +52,13 @@ def scene_of(run: Run, verdict: Verdict | None, name: str) -> Scene:
     )
 
 
-def _carrying(scenario: Scenario, bow: Span, anchor: Span) -> list[Part]:
+def _carrying(parts: Sequence[PartState]) -> list[Part]:
     """The lengths of the rode, the weakest link and others that work hard, as found, from the anchor aft.
 
     What holds the chain behind a snubber is left to the survey: nothing comes on it until the snubber's slack
     is used up.
     """
-    pulls = (Share(pull.low, pull.likely, pull.high) for pull in (bow, anchor))
-    line = [
-        part
-        for part in loaded(scenario, *pulls)
-        if not part.spare and part.sound.carries != "behind the snubber"
-    ]
+    line = [part for part in parts if part.sound.carries != "behind the snubber"]
     weakest = min(line, key=lambda part: part.safety_on_breaking.likely)
     wanted = [part for part in line if part.key in _LENGTHS or part is weakest]
     others = sorted(line, key=lambda part: part.utilisation.likely, reverse=True)

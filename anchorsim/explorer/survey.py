@@ -14,7 +14,8 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from anchorsim.condition import Effect, behaving, described, effect
+from anchorsim.appraisal import Appraisal, appraise, held
+from anchorsim.condition import Effect, as_found, effect
 from anchorsim.explorer import survey_words as words
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.survey_cards import FindingCard, Wishes
@@ -26,7 +27,6 @@ from anchorsim.fit import fit
 from anchorsim.folders import SCENARIO_VARIABLE
 from anchorsim.inspection import Finding
 from anchorsim.matching import Misfit, misfits
-from anchorsim.residual import Appraisal, appraise, held
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.tables import table
 from anchorsim.units import SYSTEMS, System
@@ -220,7 +220,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self._show()
         yield
         try:
-            behaves = behaving(described(scenario))
+            behaves = as_found(scenario)
             held(behaves)
             yield
             self.appraisal = appraise(scenario)

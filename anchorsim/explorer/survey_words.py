@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from anchorsim.appraisal import Appraisal
 from anchorsim.condition import Effect, Share
 from anchorsim.matching import Misfit
-from anchorsim.residual import Appraisal, PartState
+from anchorsim.residual import PartState
 from anchorsim.units import System, quantity, show
 
 URGENCIES = ("before use", "this season", "at leisure")

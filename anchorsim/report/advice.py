@@ -129,7 +129,7 @@ def _changed(entry: Recommendation, system: System) -> Iterator[str]:
         yield f"greatest pull at the bow: {pulls[0]} → {pulls[1]}"
     if first.drags != then.drags:
         yield (
-            f"anchor moves or rode parts: in {first.drags} → {then.drags} of "
+            f"anchor moves: in {first.drags} → {then.drags} of "
             f"{words.counted(first.watches, 'watch', 'watches')}"
         )
 

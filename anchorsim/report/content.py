@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from anchorsim.appraisal import Appraisal, appraise
 from anchorsim.figures import units_of
 from anchorsim.inspection import Survey
 from anchorsim.recommend import Recommendation, all_done, recommendations
@@ -15,7 +16,7 @@ from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
-from anchorsim.residual import Appraisal, PartState, appraise
+from anchorsim.residual import PartState
 from anchorsim.scenario import Scenario
 from anchorsim.units import Quantity, System, show, si
 from anchorsim.verdict import watches

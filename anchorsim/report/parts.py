@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from anchorsim.appraisal import Appraisal
 from anchorsim.condition import WHOLE, Effect, Share, effect
 from anchorsim.inspection import Finding
 from anchorsim.report import words
 from anchorsim.report.photographs import Photograph, photograph
 from anchorsim.report.words import Told
-from anchorsim.residual import Appraisal, PartState
+from anchorsim.residual import PartState
 from anchorsim.scenario import Scenario
 from anchorsim.tables import KINDS, pick
 from anchorsim.units import System

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from anchorsim import appraise, recommendations, residual
+from anchorsim import appraisal, appraise, recommendations
 from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.tables import table
@@ -24,8 +24,7 @@ def _survey() -> Scenario:
 
 
 def _forget() -> None:
-    residual._known_watched.cache_clear()
-    residual._known_held.cache_clear()
+    appraisal._kept.cache_clear()
 
 
 def test_a_survey_of_forty_findings_from_cold(benchmark: Any) -> None:
