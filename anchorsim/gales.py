@@ -33,7 +33,8 @@ CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
 _HOLDING, _WINDAGE = 0x686F6C64, 0x61726561  # mark the streams; the gusts' own are in turbulence
 _LONGEST_TASK = 36000.0  # s of watches in one task: half a second's work, so that a cancel is soon heard
-_EVERY = 16  # samples, among which the farthest is first looked for
+_EVERY = 64  # samples, among which the farthest is first looked for
+_ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
 _TASKS = 16  # at the least, where there are as many storms, to keep all cores busy to the end
 
 
@@ -364,8 +365,8 @@ def _farthest(run: Run) -> float:
     """The swing radius of a run, m, from those few samples in which she can be at it."""
     points = corners(run.scenario.boat)
     north, east = sweep(run, points, _EVERY)
-    far = np.hypot(run.track.x, run.track.y) + np.hypot(*points.T).max()
-    near = far >= np.hypot(north, east).max()
+    least = max(np.hypot(north, east).max() - np.hypot(*points.T).max(), 0.0) * _ROUNDING
+    near = run.track.x**2 + run.track.y**2 >= least**2
     places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
     north, east = sweep(replace(run, track=replace(run.track, **places)), points)
     return float(np.hypot(north, east).max())

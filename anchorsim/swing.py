@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -45,9 +46,9 @@ class Track:
     """A watch in SI floats, arrays of one length, every 0.1 s.
 
     time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load
-    (N); angle_at_anchor (rad above the bottom); wind_speed (m/s) and wind_direction (rad, where it blows
-    from) at the height of her windage; anchor_x, anchor_y (m).  In a sea the waves carry her about that place
-    and heading, and the loads are those of her bow as it then moves.
+    (N); angle_at_anchor (rad above the bottom); wind_north, wind_east (the air's velocity, m/s) at the height
+    of her windage; anchor_x, anchor_y (m).  In a sea the waves carry her about that place and heading, and
+    the loads are those of her bow as it then moves.
     """
 
     time: Floats
@@ -57,20 +58,36 @@ class Track:
     bow_load: Floats
     anchor_load: Floats
     angle_at_anchor: Floats
-    wind_speed: Floats
-    wind_direction: Floats
+    wind_north: Floats
+    wind_east: Floats
     anchor_x: Floats
     anchor_y: Floats
+
+    @functools.cached_property
+    def wind_speed(self) -> Floats:
+        """m/s."""
+        return np.hypot(self.wind_north, self.wind_east)
+
+    @functools.cached_property
+    def wind_direction(self) -> Floats:
+        """Where it blows from, rad."""
+        return np.mod(np.arctan2(-self.wind_east, -self.wind_north), 2 * math.pi)
 
 
 _UNITS = {
     "time": "s",
+    "x": "m",
+    "y": "m",
     "heading": "radian",
     "bow_load": "N",
     "anchor_load": "N",
     "angle_at_anchor": "radian",
+    "wind_north": "m/s",
+    "wind_east": "m/s",
     "wind_speed": "m/s",
     "wind_direction": "radian",
+    "anchor_x": "m",
+    "anchor_y": "m",
 }
 
 
@@ -94,8 +111,8 @@ class Run:
     greatest_lift: float
 
     def __getattr__(self, name: str) -> Quantity:
-        if name in Track.__dataclass_fields__:
-            return quantity(getattr(self.track, name), _UNITS.get(name, "m"))
+        if name in _UNITS:
+            return quantity(getattr(self.track, name), _UNITS[name])
         raise AttributeError(f"a Run has no {name!r}")
 
     @property
@@ -155,10 +172,10 @@ def simulate(
     )
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
     uplift = seabed.uplift_table()
-    work, rows, peaks = np.empty((5, STATE)), np.empty((samples, SAMPLED)), np.zeros(3)
+    work, rows, peaks = np.empty((5, STATE)), np.empty((SAMPLED, samples)), np.zeros(3)
     step = SAMPLE_STEP / stride
     march(body, setting, curve.packed, uplift, air, wind.step, start, step, stride, work, rows, peaks)
-    return Run(scenario, seed, _track(rows), rode, curve, setting.holding, *(float(peak) for peak in peaks))
+    return Run(scenario, seed, Track(*rows), rode, curve, setting.holding, *(float(peak) for peak in peaks))
 
 
 def blow(scenario: Scenario, seed: int) -> Wind:
@@ -215,7 +232,7 @@ def _damped_step(body: Hull, setting: Setting, air: Floats) -> float:
 
     Only a light boat that drags through a hurricane needs it: else the stiffness asks for a shorter one.
     """
-    gust = float(np.hypot(air[:, 0], air[:, 1]).max())
+    gust = math.sqrt(float((air[:, 0] ** 2 + air[:, 1] ** 2).max()))
     push = -air_load(body, -gust, 0.0, setting.air)[0]
     speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
     speed += math.hypot(setting.current_north, setting.current_east)
@@ -298,14 +315,6 @@ def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
             ends.append(out[sheer])
         rates[:, column] = (ends[0] - ends[1]) / (2 * _SMALL)
     return Lie(np.linalg.eigvals(rates).astype(np.complex128))
-
-
-def _track(rows: Floats) -> Track:
-    north, east = rows[:, 7], rows[:, 8]
-    direction = np.mod(np.arctan2(-east, -north), 2 * math.pi)
-    columns = [np.ascontiguousarray(column) for column in rows.T]
-    columns[7:9] = np.hypot(north, east), direction
-    return Track(*columns)
 
 
 def warm() -> None:

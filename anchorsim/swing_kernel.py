@@ -36,7 +36,7 @@ WAVE_NORTH, WAVE_EAST, WAVE_UP, TO_NORTH, TO_EAST, UPWARDS = range(14, 20)
 MOVING, STATE = 6, 20  # the first six change within a step, the others from step to step
 
 _DAMPING_SPEED = 0.1  # m/s over which the rope's loss turns from unloading to loading (judgement)
-SAMPLED = 11  # figures to a sample
+SAMPLED = 11  # figures of a sample
 
 
 class Setting(NamedTuple):
@@ -354,12 +354,12 @@ def march(
     """Sail through a watch from a state, which is left at that of the end.
 
     ``wind`` holds the air's velocity to the north and east every ``pace`` s; ``work`` is five rows of
-    scratch.  Fills the rows of ``track``, one every ``stride`` steps of ``dt``: time, x, y, heading, load at
-    the bow, at the anchor, lift, wind to the north, to the east, anchor x, y; and raises ``peaks`` to the
+    scratch.  Fills the columns of ``track``, one every ``stride`` steps of ``dt``: time, x, y, heading, load
+    at the bow, at the anchor, lift, wind to the north, to the east, anchor x, y; and raises ``peaks`` to the
     greatest load at the bow, at the anchor and lift of all steps.
     """
     held, cosine, sine = setting.holding, math.cos(state[HEADING]), math.sin(state[HEADING])
-    for n in range((track.shape[0] - 1) * stride + 1):
+    for n in range((track.shape[1] - 1) * stride + 1):
         if n > 0:
             step(hull, setting, curve, wind, pace, (n - 1) * dt, dt, state, cosine, sine, work)
         ride(setting.sea, n * dt, state)
@@ -370,9 +370,10 @@ def march(
         peaks[0], peaks[1] = max(peaks[0], at_bow), max(peaks[1], at_anchor)
         peaks[2] = max(peaks[2], pull.lift)
         if n % stride == 0:
-            row = track[n // stride]
-            row[0], row[1], row[2], row[3] = n * dt, state[NORTH], state[EAST], state[HEADING]
-            row[4], row[5], row[6] = at_bow, at_anchor, pull.lift
-            row[7], row[8] = wind_at(wind, pace, n * dt)
-            row[9], row[10] = state[ANCHOR_NORTH], state[ANCHOR_EAST]
+            i = n // stride
+            track[0, i], track[1, i], track[2, i] = n * dt, state[NORTH], state[EAST]
+            track[3, i], track[4, i], track[5, i] = state[HEADING], at_bow, at_anchor
+            track[6, i] = pull.lift
+            track[7, i], track[8, i] = wind_at(wind, pace, n * dt)
+            track[9, i], track[10, i] = state[ANCHOR_NORTH], state[ANCHOR_EAST]
         follow(hull, setting, state, cosine, sine, pull)

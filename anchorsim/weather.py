@@ -156,7 +156,10 @@ class Wind:
 
 @dataclass(frozen=True)
 class _Course:
-    """What the weather does apart from turbulence, at 10 m on the time grid: m/s, m/s, rad."""
+    """What the weather does apart from turbulence, at 10 m: m/s, m/s, rad.
+
+    On the time grid, or of no dimension where it stays the same.
+    """
 
     mean: Floats
     gust: Floats
@@ -202,7 +205,7 @@ def means(weather: Weather, time: Floats, record: WindRecord | None = None) -> t
     It is what raises a sea, for which a squall is too short.  Raises as :func:`realise` does.
     """
     course = _with_shift(weather, _course(weather, record, time), time)
-    return course.mean, course.direction
+    return np.broadcast_to(course.mean, time.shape), np.broadcast_to(course.direction, time.shape)
 
 
 def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Course:
@@ -214,9 +217,9 @@ def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Cours
         )
     mean = si(weather.mean_wind)
     return _Course(
-        np.full_like(time, mean),
-        np.full_like(time, max(mean, si(weather.effective_gust))),
-        np.full_like(time, si(weather.direction)),
+        np.asarray(mean),
+        np.asarray(max(mean, si(weather.effective_gust))),
+        np.asarray(si(weather.direction)),
         mean,
     )
 
@@ -246,6 +249,8 @@ def _ramp(share: Any) -> Floats:
 
 
 def _with_shift(weather: Weather, course: _Course, time: Floats) -> _Course:
+    if not si(weather.shift):
+        return course
     since, length = time - si(weather.shift_start), si(weather.shift_duration)
     part = _ramp(since / length) if length else (since >= 0.0).astype(np.float64)
     return _Course(course.mean, course.gust, course.direction + si(weather.shift) * part, course.reference)

@@ -75,12 +75,12 @@ class Watch:
         """Samples of a watch in air given every 0.25 s, or steady as one row; moves ``state``."""
         air = np.array(air, dtype=float).reshape(-1, 2)
         wind = np.repeat(air, 2, axis=0) if len(air) == 1 else air
-        rows = np.empty((round(seconds / dt / stride) + 1, kernel.SAMPLED))
+        rows = np.empty((kernel.SAMPLED, round(seconds / dt / stride) + 1))
         kernel.march(
             self.body, self.setting, self.curve.packed, seabed.uplift_table(), wind, 0.25, state, dt, stride,
             np.empty((5, kernel.STATE)), rows, np.zeros(3),
         )  # fmt: skip
-        return rows
+        return rows.T
 
     def distance(self, state: np.ndarray) -> float:
         """From boat to anchor along the rode seen from above, m."""

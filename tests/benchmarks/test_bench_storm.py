@@ -64,7 +64,7 @@ def marched(storm, dt):
     """The peak at the bow (N) by our own march."""
     p = problem()
     first = round(storm * _GAP / p.pace)
-    rows, peaks = np.empty((round(SECONDS / dt) + 1, kernel.SAMPLED)), np.zeros(3)
+    rows, peaks = np.empty((kernel.SAMPLED, round(SECONDS / dt) + 1)), np.zeros(3)
     kernel.march(
         p.body, p.setting, p.curve.packed, seabed.uplift_table(), p.air[first:], p.pace,
         p.starts[storm].copy(), dt, 1, np.empty((5, kernel.STATE)), rows, peaks,

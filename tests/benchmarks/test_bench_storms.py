@@ -79,7 +79,7 @@ def the_problem() -> Any:
 def marched(dt: float) -> np.ndarray:
     """Peaks at the bow (N) by our own march, one storm after the other."""
     p, found = the_problem(), []
-    rows, work = np.empty((round(MINUTE / dt) + 1, kernel.SAMPLED)), np.empty((5, kernel.STATE))
+    rows, work = np.empty((kernel.SAMPLED, round(MINUTE / dt) + 1)), np.empty((5, kernel.STATE))
     for air in p.air:
         start, peaks = lie(p.body, p.setting, p.curve, air[0]), np.zeros(3)
         kernel.march(
