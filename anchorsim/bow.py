@@ -31,6 +31,7 @@ _KNOT_STEP = 60.0  # s between the moments at which the sea is looked at anew
 _LEAST_HEIGHT = 0.01  # m: lower waves are none
 _SPREAD = 5.0  # standard deviations of heave that the table goes to; beyond, it goes on straight
 _HEAVES, _DISTANCES = 17, 257  # rows and columns of the table
+_follows = functools.lru_cache(maxsize=16)(functools.partial(sea.bow_follows, sea.FREQUENCY))
 # Decimals of what the kernel gets of wind (m/s) and sea (m, m/s): processors differ in the last bits of a
 # sine, and a boat that snatches at her chain makes much of little.
 DECIMALS = 6
@@ -101,7 +102,7 @@ def _amplitudes(scenario: Scenario, waves: Waves) -> tuple[NDArray[np.complex128
         return (none,) * 6
     root = np.sqrt(sea.spectrum(sea.FREQUENCY, waves.height, waves.period))
     sizes = (si(boat.waterline), si(boat.roller), si(boat.bow_height))
-    astern, up = sea.bow_follows(sea.FREQUENCY, scenario.water_depth, *sizes)
+    astern, up = _follows(scenario.water_depth, *sizes)
     north, east = -math.cos(waves.direction), -math.sin(waves.direction)
     places = (north * astern * root, east * astern * root, up * root)
     return (*places, *(2j * math.pi * sea.FREQUENCY * place for place in places))
