@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from html import escape
 
 from anchorsim.advice import Advice
-from anchorsim.assessment import assess, odds
+from anchorsim.assessment import SELDOM, assess, odds
 from anchorsim.gales import Storms
 from anchorsim.limits import Limit
 from anchorsim.outlook import Outlook, PartOutlook
@@ -30,7 +30,7 @@ class Odds:
 def told(found: Odds, system: System) -> str:
     """The odds, the limits and how hard each part is used."""
     outlook = found.outlook
-    few = assess(found.storms).too_few()
+    few = assess(found.storms).too_few(SELDOM)
     text = _paragraph(outlook.barred, "urgent") + _paragraph(outlook.odds_sentence(), "verdict")
     text += _paragraph(_figures(outlook, system)) + (_paragraph(few) if few else "")
     if found.around:
@@ -72,8 +72,11 @@ def _part(part: PartOutlook) -> tuple[str, ...]:
 
 def advised(piece: Advice, system: System) -> str:
     """A piece of advice: what to do, then why."""
-    kind = "urgent" if piece.leave else "advice"
-    return _paragraph(piece.sentence(system), kind)
+    if piece.leave:
+        return _paragraph(piece.sentence(system), "urgent")
+    action, sentence = piece.action(system), piece.sentence(system)
+    why = escape(sentence.removeprefix(action))
+    return f'<p class="anchorsim-plain"><b>{escape(action)}</b>{why}</p>'
 
 
 def compared(found: Comparison, system: System) -> str:

@@ -6,8 +6,9 @@ import numpy as np
 import plotly.graph_objects as go
 
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme
-from anchorsim.figures.scene import Part, Scene
+from anchorsim.figures.scene import BREAKS, Part, Scene
 
+_EDGE = {"xref": "paper", "x": 1, "xanchor": "right"}
 _LONGEST = 200.0  # per cent of the working load that the axis goes up to
 
 
@@ -39,6 +40,7 @@ def utilisation(
         shapes=[_working_load(look), *_needles(now, still, look)],
         annotations=[
             label(look, "working load", x=100, y=-0.95, yanchor="top"),
+            *([label(look, "breaks at", y=-0.95, yanchor="top", **_EDGE)] if parts else []),
             *(text for row, part in enumerate(parts) for text in _words(part, row, top, look)),
         ],
         bargap=0.0,
@@ -146,20 +148,20 @@ def _words(part: Part, row: int, top: float, look: Theme) -> list[dict[str, obje
     likely, high, breaking = (
         percent(part, v) for v in (part.peak.likely, part.peak.high, part.breaking_load)
     )
-    name = f"<b>{part.name}: weakest link</b>" if part.weakest else part.name
-    arrow = " →" if breaking > top else ""
+    name = f"<b>{part.name}</b>" if part.weakest else part.name
+    fails = "" if part.failure == BREAKS else f"{part.failure} at "
+    ends = f"{fails}{breaking:.0f} %{' →' if breaking > top else ''}"
     bare = {"bgcolor": "rgba(0,0,0,0)", "yanchor": "middle"}
     quiet = {"size": SMALL, "color": look.faint}
-    edge = {"xref": "paper", "x": 1, "xanchor": "right"}
-    past = {"x": high, "xanchor": "left", "xshift": 6} if high < 0.85 * top else edge
+    past = {"x": high, "xanchor": "left", "xshift": 6} if high < 0.85 * top else _EDGE
     return [
         label(look, name, x=0, xanchor="left", y=row - 0.22, **bare),
         label(look, f"<b>{likely:.0f} %</b>", y=row + 0.2, yanchor="middle", **past),
         label(
             look,
-            f"{part.failure} at {breaking:.0f} %{arrow}",
+            f"<b>weakest link</b>, {ends}" if part.weakest else ends,
             y=row - 0.22,
-            **edge,
+            **_EDGE,
             **{**bare, "font": quiet},
         ),
     ]

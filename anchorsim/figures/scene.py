@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+BREAKS = "breaks"
 
 
 class Track(Protocol):
@@ -130,7 +131,7 @@ class Part:
     share: float = 1.0
     at: Literal["bow", "anchor"] = "bow"
     weakest: bool = False
-    failure: str = "breaks"
+    failure: str = BREAKS
 
 
 @dataclass(frozen=True)
