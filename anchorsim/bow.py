@@ -80,7 +80,8 @@ def at_sea(
     motion = sea.realise(seed, amplitudes, [float(knots[place]) for place in kept], count)
     greatest = max(float(np.sum(np.abs(one[2]) ** 2)) for one in amplitudes)
     deviation = math.sqrt(greatest * (sea.FREQUENCY[1] - sea.FREQUENCY[0]))
-    table = _table(rode.segments, rode.rise, rode.friction, rode.depth, _span(deviation, rode))
+    span = _span(deviation, rode)
+    table = _table(rode.segments, rode.rise, rode.friction, rode.depth, rode.slope, span)
     return Sea(np.ascontiguousarray(motion.round(DECIMALS)), STEP, *table)
 
 
@@ -111,24 +112,27 @@ def _amplitudes(scenario: Scenario, waves: Waves) -> tuple[NDArray[np.complex128
 def _span(deviation: float, rode: Rode) -> float:
     """Heave (m) that the table goes to, in steps of a quarter: storms of like seas share their table.
 
-    Neither down to the bottom nor as far up as the rode is long.
+    Neither down to the bottom, wherever the rode lets her lie, nor as far up as the rode is long.
     """
-    most = 0.9 * min(rode.rise, sum(segment.length for segment in rode.segments) - rode.rise)
+    length = sum(segment.length for segment in rode.segments)
+    shelves = length * max(math.sin(rode.slope), 0.0)
+    most = 0.9 * min(rode.rise - shelves, length - rode.rise)
     wanted = max(_SPREAD * deviation, 1e-3)
     return min(float(1.25 ** math.ceil(math.log(wanted, 1.25))), most)
 
 
 @functools.lru_cache(maxsize=16)
 def _table(
-    segments: tuple[Segment, ...], rise: float, friction: float, depth: float, span: float
+    segments: tuple[Segment, ...], rise: float, friction: float, depth: float, slope: float, span: float
 ) -> tuple[Floats, float, float, float, float]:
     """``longer`` of the kernel's Sea, and its first distance and step, first heave and step."""
-    still = line.curve(segments=segments, rise=rise, friction=friction, depth=depth)
+
+    def at(heave: float) -> line.Curve:
+        return line.curve(segments=segments, rise=rise + heave, friction=friction, depth=depth, slope=slope)
+
+    still = at(0.0)
     heaves = np.linspace(-span, span, _HEAVES)
-    curves = [
-        line.curve(segments=segments, rise=rise + float(heave), friction=friction, depth=depth)
-        for heave in heaves
-    ]
+    curves = [at(float(heave)) for heave in heaves]
     nearest = min(float(curve.distance[0]) for curve in curves)
     wide = (float(still.distance[-1]) - nearest) / (_DISTANCES - 1)
     longer = np.empty((3, _HEAVES, _DISTANCES))

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 
 from anchorsim import tackle
 from anchorsim.line import Law, Segment
-from anchorsim.scenario import Scenario
+from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.seabed import friction
 from anchorsim.units import System, quantity, show, si
+from anchorsim.weather import directions
+from anchorsim.wind_record import read_record
 
 _LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
+_ANOTHER_SLOPE = math.radians(2.0)  # along the pull that is told of (judgement)
 _LEAST_SNUBBER = 0.3  # m: less can hardly be made fast at both ends (judgement)
 
 
@@ -22,7 +25,8 @@ class Rode:
     ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
     place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, ``spread``
-    how far these are apart, both 0 without one.
+    how far these are apart, both 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
+    (rad) is how the bottom rises from there towards her in the mean direction of the wind, below 0: falls.
     """
 
     segments: tuple[Segment, ...]
@@ -34,12 +38,15 @@ class Rode:
     snubber: float
     apex: float
     spread: float
+    slope: float
 
 
 def lay_out(scenario: Scenario) -> Rode:
     """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow.
 
-    The slack loop of chain behind a snubber is taken to be aboard besides what is let out.
+    The slack loop of chain behind a snubber is taken to be aboard besides what is let out.  Raises
+    ScenarioError or WindRecordError where the bottom slopes and a recorded wind cannot be read, or brings the
+    bottom up to the roller.
     """
     gear, paid_out = scenario.tackle, scenario.paid_out
     chain = min(si(gear.chain.length), paid_out)
@@ -62,12 +69,48 @@ def lay_out(scenario: Scenario) -> Rode:
         snubber=snubber,
         apex=math.sqrt(max(snubber**2 - (spread / 2) ** 2, 0.0)) if spread else 0.0,
         spread=spread,
+        slope=_slope(scenario),
     )
+
+
+def _slope(scenario: Scenario) -> float:
+    if scenario.record_path is None or si(scenario.spot.slope) == 0.0:
+        return scenario.slope_along()
+    slope = scenario.slope_along(read_record(scenario.record_path))
+    if problems := scenario.shelving(slope):
+        raise ScenarioError(problems)
+    return slope
 
 
 def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
     """What a person should know of the way the rode is laid out."""
-    rode, wanted = lay_out(scenario), si(scenario.tackle.snubber.length)
+    rode = lay_out(scenario)
+    return _snubber_notes(scenario, rode, system) + _slope_notes(scenario, rode)
+
+
+def _slope_notes(scenario: Scenario, rode: Rode) -> list[str]:
+    """That the wind shifts so far that the slope along the pull is another."""
+    if rode.slope == 0.0 and si(scenario.spot.slope) == 0.0:
+        return []
+    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    along = [
+        scenario.spot.slope_towards(float(way) + math.pi) for way in directions(scenario.weather, record)
+    ]
+    if max(abs(slope - rode.slope) for slope in along) < _ANOTHER_SLOPE:
+        return []
+    first, last, mean = (_inclined(slope) for slope in (min(along), max(along), rode.slope))
+    return [
+        f"As the wind shifts the bottom goes from {first} to {last} from the anchor towards her; the rode's "
+        f"shape is that on the slope in the mean wind, {mean}."
+    ]
+
+
+def _inclined(slope: float) -> str:
+    return f"{'rising' if slope >= 0 else 'falling'} by {abs(math.degrees(slope)):.0f}°"
+
+
+def _snubber_notes(scenario: Scenario, rode: Rode, system: System) -> list[str]:
+    wanted = si(scenario.tackle.snubber.length)
     if wanted > 0 and rode.rope > 0:
         return ["Rope comes to the bow, so the snubber is not in use."]
     if wanted > 0 and rode.snubber == 0:

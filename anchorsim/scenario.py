@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -19,7 +20,8 @@ from anchorsim.tackle import Snubber, Tackle
 from anchorsim.thing import Problem, Thing, refuse
 from anchorsim.toml_file import read_toml, relative, write_toml
 from anchorsim.units import Measure, System, quantity, show, si, told, unit_name
-from anchorsim.weather import Weather
+from anchorsim.weather import Weather, directions, mean_direction
+from anchorsim.wind_record import WindRecord
 
 _LEAST_SCOPE = 1.2
 _ROUNDING = 0.9995  # a limit as it is shown, to four digits, still counts
@@ -88,6 +90,8 @@ class Scenario(Thing):
                 f"{self._shown(self.water_depth)} of water; "
                 f"needed {self._shown(draught)} with the tide at the least; choose a deeper spot"
             )))  # fmt: skip
+        if self.weather.record is None:
+            problems += self.shelving(self.slope_along())
         refuse(problems)
         return self
 
@@ -128,6 +132,27 @@ class Scenario(Thing):
     def scope_achieved(self) -> float:
         """Length paid out over the height of the roller above the bottom."""
         return self.paid_out / self.height
+
+    def slope_along(self, record: WindRecord | None = None) -> float:
+        """Angle (rad) at which the bottom rises from the anchor to where the mean wind blows; below 0: falls.
+
+        ``record`` is needed where the weather names one and the bottom slopes.
+        """
+        if si(self.spot.slope) == 0.0:
+            return 0.0
+        return self.spot.slope_towards(mean_direction(directions(self.weather, record)) + math.pi)
+
+    def shelving(self, slope: float) -> list[Problem]:
+        """What is wrong with a slope along the pull (rad): the bottom may come up to the roller."""
+        if math.sin(slope) * self.paid_out < _ROUNDING * self.height:
+            return []
+        angles = slope, math.asin(min(self.height / self.paid_out, 1.0))
+        given, most = (show(quantity(angle, "radian"), "degree", digits=3) for angle in angles)
+        return [("spot.slope", (
+            f"rising by {given} towards her in this wind, the bottom comes up to the bow roller within the "
+            f"{self._shown(self.paid_out)} of rode that is out; needed less than {most} there; let out less, "
+            "or anchor where it shelves less"
+        ))]  # fmt: skip
 
     @property
     def folder(self) -> Path | None:

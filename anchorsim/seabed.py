@@ -33,6 +33,8 @@ class Fetch(Thing):
 class Spot(Thing):
     """The anchorage: water, bottom and current where she lies.
 
+    The bottom is a plane that falls by ``slope`` towards a bearing; ``depth`` is that at the anchor.
+
     ``fetches`` say how far open water reaches by bearing, in straight lines between those given; a single
     one counts all round, and without any there is no sea of the wind's making.  In a file they are tables
     ``[[spot.fetches]]`` with ``bearing`` and ``distance``.
@@ -41,6 +43,12 @@ class Spot(Thing):
     depth: Annotated[Quantity, Measure("Charted depth", "m", 0.5, 60, 0.5)] = quantity(6.0, "m")
     tide: Annotated[Quantity, Measure("Height of tide", "m", 0, 15, 0.1)] = quantity(0.0, "m")
     bottom: Annotated[str, Choice("Bottom", "bottoms", "bottom")] = "firm sand"
+    slope: Annotated[
+        Quantity, Measure("Slope of the bottom", "degree", 0, 20, 0.5, "the depth is that at the anchor")
+    ] = quantity(0.0, "degree")
+    deepens_towards: Annotated[
+        Quantity, Measure("Bottom falls towards", "degree", 0, 360, 5, "true; counts where there is a slope")
+    ] = quantity(0.0, "degree")
     current: Annotated[Quantity, Measure("Current", "knot", 0, 8, 0.1)] = quantity(0.0, "knot")
     current_set: Annotated[Quantity, Measure("Current sets towards", "degree", 0, 360, 5)] = quantity(
         0.0, "degree"
@@ -59,6 +67,15 @@ class Spot(Thing):
                 )
             bearings.add(bearing)
         return self
+
+    def rises(self) -> tuple[float, float]:
+        """How much the bottom rises for each metre to the north and for each to the east, m."""
+        steep, towards = math.tan(si(self.slope)), si(self.deepens_towards)
+        return -steep * math.cos(towards), -steep * math.sin(towards)
+
+    def slope_towards(self, bearing: float) -> float:
+        """Angle (rad) at which the bottom rises from the anchor towards a bearing (rad), below 0: falls."""
+        return math.atan(-math.tan(si(self.slope)) * math.cos(bearing - si(self.deepens_towards)))
 
     def fetch(self, bearing: float) -> float:
         """Fetch (m) towards a bearing (rad); 0 where none is given."""

@@ -186,7 +186,9 @@ def blow(scenario: Scenario, seed: int) -> Wind:
 
 def _rode_and_curve(scenario: Scenario) -> tuple[Rode, line.Curve]:
     rode = lay_out(scenario)
-    return rode, line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
+    return rode, line.curve(
+        segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
+    )
 
 
 def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) -> Setting:

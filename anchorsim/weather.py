@@ -7,6 +7,7 @@ Stands on ``turbulence`` and ``wind_record``.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -25,6 +26,7 @@ Floats = NDArray[np.float64]
 
 LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
 _RISE, _HOLD = 0.2, 0.4  # shares of a squall's length before and at its peak: sharper in than out (judgement)
+_MOMENTS = 241  # of a watch at which the direction of its wind is looked at
 _ROUNDING = 1.0 - 1e-9  # a limit converted to other units and back still counts
 _optional = WrapValidator(lambda given, read: None if given is None else read(given))
 
@@ -206,6 +208,16 @@ def means(weather: Weather, time: Floats, record: WindRecord | None = None) -> t
     """
     course = _with_shift(weather, _course(weather, record, time), time)
     return np.broadcast_to(course.mean, time.shape), np.broadcast_to(course.direction, time.shape)
+
+
+def directions(weather: Weather, record: WindRecord | None = None) -> Floats:
+    """Where the mean wind of :func:`means` blows from (rad) at moments spread evenly over the watch."""
+    return means(weather, np.linspace(0.0, si(weather.duration), _MOMENTS), record)[1]
+
+
+def mean_direction(directions: Floats) -> float:
+    """The mean of directions (rad): that of their summed unit vectors."""
+    return math.atan2(float(np.sin(directions).sum()), float(np.cos(directions).sum()))
 
 
 def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Course:

@@ -23,6 +23,8 @@ RODES = {
     "bare chain": BARE,
     "snubber": {},
     "rope": {"tackle.chain.length": "10 m", "tackle.rope.length": "80 m"},
+    "chain on a rising bottom": {**BARE, "spot.slope": "2 degree", "spot.deepens_towards": "225 degree"},
+    "snubber on a falling bottom": {"spot.slope": "4 degree", "spot.deepens_towards": "45 degree"},
 }
 BREEZE = {"weather.mean_wind": "25 knot", "weather.gust": "34 knot"}
 
@@ -35,10 +37,20 @@ def open_to(fetch):
     return {"spot.fetches": [{"bearing": "225 degree", "distance": f"{fetch} m"}]}
 
 
+def rode_curve(rode, heave=0.0):
+    return line.curve(
+        segments=rode.segments,
+        rise=rode.rise + heave,
+        friction=rode.friction,
+        depth=rode.depth,
+        slope=rode.slope,
+    )
+
+
 def parts_at_sea(changes):
     scenario = Scenario().vary({**HEAVY, **changes})
     rode = lay_out(scenario)
-    curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
+    curve = rode_curve(rode)
     return scenario, rode, curve, at_sea(scenario, rode, curve, 3)
 
 
@@ -50,9 +62,7 @@ def test_a_lifted_bow_is_worth_as_much_distance_as_the_statics_say(rode):
     """The table, between its rows and columns, against a rode worked out anew with the bow so much higher."""
     _, laid, curve, sea = parts_at_sea({**RODES[rode], **swell(0.8, 5.0)})
     for heave in (-0.61, -0.13, 0.07, 0.33, 0.74):
-        higher = line.curve(
-            segments=laid.segments, rise=laid.rise + heave, friction=laid.friction, depth=laid.depth
-        )
+        higher = rode_curve(laid, heave)
         for load in (50.0, 400.0, 1500.0, 4000.0, 12000.0):
             distance = float(np.interp(load, higher.horizontal_load, higher.distance))
             wanted = higher.look_up(distance)
@@ -74,7 +84,7 @@ def test_a_straight_line_by_pythagoras():
     """A taut, all but weightless line: lifting the bow from h to h + z at one load is worth
     √(l² − h²) − √(l² − (h + z)²) of distance."""
     segment = line.Segment(length=40.0, weight=0.01, stiffness=1e8)
-    table = bow._table((segment,), 7.0, 0.0, 30.0, 1.0)
+    table = bow._table((segment,), 7.0, 0.0, 30.0, 0.0, 1.0)
     sea = bow_kernel.Sea(np.zeros((2, 6)), 1.0, *table)
     for z in (-0.9, -0.5, 0.25, 1.0):
         taut = math.sqrt(40.0**2 - (7.0 + z) ** 2)

@@ -44,7 +44,7 @@ def test_every_kind_of_input_that_a_person_needs_has_a_control(screen: Explorer)
     assert list(screen.groups) == ["Boat", "Tackle", "Spot", "Weather"]
     assert paths >= {
         "boat.model", "tackle.scope", "tackle.chain.length", "tackle.rope.length", "tackle.snubber.length",
-        "tackle.anchor.type", "spot.bottom", "spot.depth", "spot.tide",
+        "tackle.anchor.type", "spot.bottom", "spot.depth", "spot.tide", "spot.slope", "spot.deepens_towards",
         "weather.mean_wind", "weather.gust", "weather.direction", "weather.shift",
     }  # fmt: skip
 

@@ -96,6 +96,8 @@ slack = "3 m"
 depth = "6 m"
 tide = "0 m"
 bottom = "firm sand"
+slope = "0 degree"
+deepens_towards = "0 degree"
 current = "0 knot"
 current_set = "0 degree"
 

@@ -103,7 +103,13 @@ def scenario_of(drawn: bytes) -> Scenario:
         changes |= {f"tackle.{rope}.{construction}": name, f"tackle.{rope}.diameter": size}
     if pick([True, False]):
         changes["weather.gust"] = None
-    return STOCK.vary(changes)
+    try:
+        return STOCK.vary(changes)
+    except ScenarioError as error:
+        if error.path != "spot.slope":
+            raise
+        towards = changes["spot.deepens_towards"].m_as("degree")
+        return STOCK.vary({**changes, "spot.deepens_towards": quantity((towards + 180) % 360, "degree")})
 
 
 def check(run: Run) -> None:

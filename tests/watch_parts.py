@@ -107,7 +107,9 @@ def watch(changes: Mapping[str, Any] | None = None, **more: Any) -> Watch:
     """The parts of a scenario: the standard one with an anchor that holds, and some paths changed."""
     scenario = Scenario().vary({**HEAVY, **(changes or {}), **more})
     rode = lay_out(scenario)
-    curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
+    curve = line.curve(
+        segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
+    )
     return Watch(hull(scenario.boat), setting_of(scenario, rode, SURE), curve)
 
 

@@ -207,6 +207,8 @@ def groups() -> dict[str, list[Control]]:
             choice("spot.bottom", "Bottom"),
             slider("spot.depth", "Charted depth", 2, 25),
             slider("spot.tide", "Height of tide", 0, 8),
+            slider("spot.slope", "Bottom slopes", 0, 10),
+            slider("spot.deepens_towards", "It falls to", 0, 360),
             fetch(),
             slider("spot.current", "Current", 0, 4),
             slider("spot.current_set", "Current sets to", 0, 360),

@@ -136,6 +136,7 @@ def _shapes(run: Run) -> RodeShapes:
         horizontal_loads=loads,
         friction=rode.friction,
         depth=rode.depth,
+        slope=rode.slope,
         points=_POINTS,
     )
     reach = drawn_rode.x[:, -1]

@@ -176,6 +176,7 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
         horizontal_loads=[load],
         friction=rode.friction,
         depth=rode.depth,
+        slope=rode.slope,
         points=_POINTS,
     )
     plain(panel)
