@@ -18,6 +18,7 @@ from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
 from anchorsim.outlook import SAFE, Bools, Outlook, certain, change, look, touching
+from anchorsim.room import surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.units import System, quantity, show
 
@@ -163,7 +164,7 @@ def advise(
         )
     numbers = numbers_from(first, count) if storms is None else _numbers_of(storms, scenario)
     tries = candidates(scenario, room is not None)
-    times = 2 if scenario.surroundings.dangers or scenario.surroundings.neighbours else 1
+    times = 2 if surrounded(scenario) else 1
     total = times * (len(tries) + 1 + _SETS) * len(numbers)
     trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], storms)

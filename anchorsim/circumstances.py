@@ -28,8 +28,9 @@ class Circumstances:
 
     ``time`` (s on the forecast's clock) and how long it ``lasts`` (s); ``mean_wind`` and ``gust`` at 10 m
     (m/s), the ``direction`` it blows from; ``current`` (m/s) and the direction of its ``current_set``; height
-    of ``tide``, ``depth`` of water and water ``under_keel``, negative where she is aground (m); ``scope``:
-    rode out over the height of the roller above the bottom.  ``scenario`` is None where she is aground.
+    of ``tide``, least ``depth`` of water from the anchor to her stern and water ``under_keel``, negative
+    where she is aground (m); ``scope``: rode out over the height of the roller above the bottom at the
+    anchor.  ``scenario`` is None where she is aground.
     """
 
     time: float
@@ -115,14 +116,27 @@ def circumstances(scenario: Scenario, forecast: Forecast, heights: Floats) -> li
             "begin at another hour or choose a deeper spot"
         ))])  # fmt: skip
     out, found = paid_out(scenario, float(depths[0])), []
+    least = depths - _shelving(scenario, forecast, depths)
     for row, (height, depth) in enumerate(zip(heights, depths, strict=True)):
         roller = _roller(scenario, float(depth))
         scope = out / roller if roller > 0.0 else math.inf
         then = None
-        if depth >= draught:
+        if least[row] >= draught:
             then = _at(scenario, forecast, row, float(height), scope)
-        found.append(_hour(scenario, forecast, row, (float(height), float(depth), scope), then))
+        found.append(_hour(scenario, forecast, row, (float(height), float(least[row]), scope), then))
     return found
+
+
+def _shelving(scenario: Scenario, forecast: Forecast, depths: Floats) -> Floats:
+    """How much less water than at the anchor there is under her in each row's wind, m.
+
+    With her rode straight, and as far as the after end of her waterline; 0 where the bottom falls that way.
+    """
+    out, boat = paid_out(scenario, float(depths[0])), scenario.boat
+    rollers = np.array([_roller(scenario, float(depth)) for depth in depths])
+    away = np.sqrt(np.maximum(out**2 - rollers**2, 0.0)) + si(boat.roller) + 0.5 * si(boat.waterline)
+    slopes = [scenario.spot.slope_towards(float(way) + math.pi) for way in forecast.direction]
+    return np.asarray(away * np.maximum(np.tan(slopes), 0.0))
 
 
 def _hour(
@@ -192,14 +206,19 @@ def _at(scenario: Scenario, forecast: Forecast, row: int, tide: float, scope: fl
 def groundings(
     scenario: Scenario, forecast: Forecast, tide: Tide | None, heights: Floats
 ) -> tuple[Grounding, ...]:
-    """Times aground to the minute: on the tide's curve, or on straight lines from row to row without one."""
+    """Times aground to the minute: on the tide's curve, or on straight lines from row to row without one.
+
+    On a slope where the wind of the row has her lie.
+    """
     end = forecast.end if tide is None else min(forecast.end, float(tide.time[-1]) - _behind(forecast, tide))
     time = np.append(np.arange(forecast.time[0], end, _MINUTE), end)
     if tide is None:
         height = np.interp(time, forecast.time, heights)
     else:
         height = tide.at(np.minimum(time + _behind(forecast, tide), tide.time[-1]))
-    water = si(scenario.spot.depth) + height
+    row = np.clip(np.searchsorted(forecast.time, time, side="right") - 1, 0, len(forecast.time) - 1)
+    charted = si(scenario.spot.depth)
+    water = charted + height - _shelving(scenario, forecast, charted + heights)[row]
     dry = np.concatenate([[False], water < si(scenario.boat.draught), [False]])
     edges = np.flatnonzero(np.diff(dry.astype(int)))
     return tuple(

@@ -30,6 +30,7 @@ from anchorsim.extremes import Estimate, chance
 from anchorsim.forecast import Forecast
 from anchorsim.gales import Cancel, Ints, Progress, Storms, numbers_from, storms_each
 from anchorsim.outlook import SAFE, Outlook, look, touching
+from anchorsim.room import surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.swing import simulate
 from anchorsim.tide import Tide
@@ -192,8 +193,8 @@ def night(
     heights = heights_of_tide(scenario, forecast, tide)
     found = circumstances(scenario, forecast, heights)
     afloat = [each.scenario for each in found if each.scenario is not None]
-    around = bool(scenario.surroundings.dangers or scenario.surroundings.neighbours)
-    steps = _Steps(progress, len(afloat) * count, 2 if around else 1)
+    around = [surrounded(as_found(each)) for each in afloat]
+    steps = _Steps(progress, len(afloat) * count, 2 if any(around) else 1)
     each_storms = storms_each(
         [as_found(each) for each in afloat],
         numbers,
@@ -205,10 +206,10 @@ def night(
     results = []
     for place, (then, storms) in enumerate(zip(afloat, each_storms, strict=True)):
         touched = None
-        if around and storms.complete:
+        if around[place] and storms.complete:
             steps.before = (len(afloat) + place) * count
             touched = _touched(then, numbers, executor, steps.report, cancel)
-        known = len(storms) > 0 and not (around and touched is None)
+        known = len(storms) > 0 and not (around[place] and touched is None)
         results.append(_result(then, storms, touched) if known else {})
     left = iter(results)
     return Night(
@@ -216,7 +217,7 @@ def night(
         forecast=forecast,
         tide=tide,
         count=count,
-        paid_out=paid_out(scenario, found[0].depth),
+        paid_out=paid_out(scenario, si(scenario.spot.depth) + float(heights[0])),
         hours=tuple(Hour(**vars(each), **({} if each.aground else next(left))) for each in found),
         groundings=groundings(scenario, forecast, tide, heights),
     )

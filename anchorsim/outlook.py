@@ -20,7 +20,7 @@ from anchorsim.condition import Share, as_found
 from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
 from anchorsim.gales import Cancel, Floats, Ints, Progress, Storms
 from anchorsim.residual import PartState, carried, in_line
-from anchorsim.room import TOUCH, room
+from anchorsim.room import TOUCH, room, surrounded
 from anchorsim.scenario import Scenario
 
 SAFE = 0.05  # the chance of failing that counts as safe (judgement)
@@ -122,18 +122,18 @@ def touching(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Bools | None:
-    """In which storms she touches any danger, shoal or neighbour of her surroundings; None without any.
+    """In which storms she touches any danger, shoal or neighbour, or a shelving bottom; None without any.
 
     ``numbers``: of the storms, each one more than the one before.  Raises ValueError where they are not,
     CancelledError where it was stopped, and what :func:`anchorsim.room.room` raises.
     """
-    around = scenario.surroundings
-    if not (around.dangers or around.neighbours):
+    behaves = as_found(scenario)
+    if not surrounded(behaves):
         return None
     if np.any(np.diff(numbers) != 1):
         raise ValueError("storms: some between the first and the last are missing; needed all; run the rest")
     found = room(
-        as_found(scenario),
+        behaves,
         len(numbers),
         first=int(numbers[0]),
         executor=executor,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -29,6 +30,9 @@ _PIECE = 0.4  # m of her outline between the points that are followed: no gaps f
 _EVERY = 5  # samples, half a second, in which she moves by less than that
 _OTHERS = 1_000_003  # from a storm's number to that which gives her first neighbour's holding and windage
 TOUCH = 0.01  # m: what comes as near as that touches
+SHELF = "the shelving bottom"
+_FAR = 5000.0  # m that a shelf reaches on from where it begins, as far as she may drag
+_NEARBY = 2.0  # times her rode and her length: a shelf farther off than that is none (judgement)
 
 
 def envelope(run: Run) -> Floats:
@@ -94,11 +98,34 @@ def shape(scenario: Scenario, danger: Danger) -> Shape:
     return Shape(np.array(places)[None], danger.shape == "area")
 
 
+def shelf(scenario: Scenario, far: float = _FAR) -> Shape | None:
+    """Where a bottom that slopes comes up to what she draws at low water; None where that is far off.
+
+    In metres north and east of the anchor: ``far`` m on from where it begins, and as far to both sides.
+    """
+    north, east = scenario.spot.rises()
+    steep, draught = math.hypot(north, east), si(scenario.boat.draught)
+    water = si(scenario.spot.depth) + si(scenario.surroundings.low_water) - draught
+    if steep == 0.0 or water >= steep * _NEARBY * (scenario.paid_out + si(scenario.boat.length)):
+        return None
+    ahead, aside = np.array([north, east]) / steep, np.array([-east, north]) / steep
+    near, beyond = water / steep * ahead, (water / steep + far) * ahead
+    corners = [near - far * aside, beyond - far * aside, beyond + far * aside, near + far * aside]
+    return Shape(np.array([corners]), True)
+
+
+def surrounded(scenario: Scenario) -> bool:
+    """Whether anything lies round her that she could touch: a danger, a neighbour, a shelving bottom."""
+    around = scenario.surroundings
+    return bool(around.dangers or around.neighbours) or shelf(scenario) is not None
+
+
 @dataclass(frozen=True, eq=False)
 class Clearance:
     """How near any part of her came to one thing: ``closest`` by storm, (n,) m, 0 where she touched it.
 
-    A ``shoal`` is a danger by its depth; how near she came to it was tried at low water.
+    A ``shoal`` is a danger by its depth; how near she came to it was tried at low water.  So is a shelving
+    bottom, which begins where it does at low water, but with the rode as it lies now where that is all.
     """
 
     name: str
@@ -197,10 +224,14 @@ def _look_round(scenario: Scenario) -> _Round:
     dry = at_low_water(scenario) if any(kind == "shoal" for _, kind in met) else scenario
     others = zip(neighbours(scenario), around.neighbours, strict=True)
     named: list[tuple[str, Kind]] = [(danger.name, kind) for danger, kind in met]
+    shapes: list[tuple[Kind, Shape]] = [(kind, shape(scenario, danger)) for danger, kind in met]
+    if (shelving := shelf(scenario)) is not None:
+        named.append((SHELF, "shoal"))
+        shapes.append(("shoal", shelving))
     return _Round(
         things=(*named, *((neighbour.name, "neighbour") for neighbour in around.neighbours)),
         afloat=tuple(danger.name for danger, kind in kinds if kind is None),
-        dangers=tuple((kind, shape(scenario, danger)) for danger, kind in met),
+        dangers=tuple(shapes),
         neighbours=tuple((other, neighbour.at.local(around.anchor)) for other, neighbour in others),
         low=dry if around.low_water != scenario.spot.tide and dry is not scenario else None,
     )
@@ -289,8 +320,13 @@ def at_low_water(scenario: Scenario) -> Scenario:
 
     Raises ScenarioError where she does not float then.
     """
-    low = scenario.vary({"spot.tide": scenario.surroundings.low_water})
-    return low.vary({"tackle.scope": scenario.paid_out / low.height})
+    low = scenario.surroundings.low_water
+    height = si(scenario.spot.depth + low + scenario.boat.bow_height)
+    changes = {"spot.tide": low, "tackle.scope": scenario.paid_out / height}
+    try:
+        return scenario.vary(changes)
+    except ScenarioError as error:
+        raise ScenarioError([(path, f"at low water {told}") for path, told in error.problems]) from None
 
 
 def _watch(around: _Round, scenario: Scenario, chance: Draw) -> Sequence[float]:
@@ -312,9 +348,10 @@ def free_radius(scenario: Scenario) -> float:
     For where a limit to her room is asked for, as by :func:`anchorsim.limits.scope_limits`.
     """
     anchor = Shape(np.zeros((1, 1, 2)), False)
-    away = [
-        separation(anchor, shape(scenario, danger)).min()
+    shapes = [
+        shape(scenario, danger)
         for danger in scenario.surroundings.dangers
         if _kind(scenario, danger) is not None
     ]
-    return float(min(away, default=np.inf))
+    shapes += filter(None, [shelf(scenario)])
+    return float(min((separation(anchor, one).min() for one in shapes), default=np.inf))

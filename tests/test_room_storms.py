@@ -208,7 +208,7 @@ def test_what_cannot_be_is_told_with_its_path() -> None:
     ):
         room(SHORT.vary({"surroundings": short}), 1)
     ebb = SHORT.vary({"spot.depth": "1 m", "spot.tide": "4 m", "tackle.scope": 8})
-    with pytest.raises(ScenarioError, match=r"^spot\.depth: she draws"):
+    with pytest.raises(ScenarioError, match=r"^spot\.depth: at low water she draws"):
         room(ebb.vary({"surroundings": {"dangers": [{"depth": "1 m", "at": [place(45, 30)]}]}}), 1)
     with pytest.raises(ValueError, match="count: 0 storms cannot be"):
         room(SHORT, 0)

@@ -28,7 +28,7 @@ from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.gales import Cancel, Progress, Storms, storms
 from anchorsim.limits import Limit, limit_wind
 from anchorsim.outlook import look
-from anchorsim.room import room
+from anchorsim.room import room, surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
 from anchorsim.sensitivity import sensitivity
@@ -185,7 +185,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
                 winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
             around = None
-            if scenario.surroundings.dangers or scenario.surroundings.neighbours:
+            if surrounded(scenario):
                 around = room(behaves, min(count, _FEWER), progress=progress, cancel=cancel)
             odds = Odds(look(scenario, found), found, winds, around)
             self._pace.hand_over(lambda: self._screen.range_from(found))
