@@ -40,6 +40,10 @@ class Rode:
     spread: float
     slope: float
 
+    def bed(self, distance: float) -> float:
+        """Height (m) of the bottom above the water, so below 0, at a distance (m) from the anchor."""
+        return distance * math.tan(self.slope) - self.depth
+
 
 def lay_out(scenario: Scenario) -> Rode:
     """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow.

@@ -168,11 +168,32 @@ def test_the_rode_runs_from_the_bottom_to_the_bow(scene: Scene) -> None:
     assert rode.y[-1] == pytest.approx(1.5)  # the bow roller
 
 
+def corners_of(path) -> list[tuple[float, float]]:
+    pairs = path.path.strip("MZ").split("L")
+    return [tuple(float(value) for value in pair.split(",")) for pair in pairs]  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("slope", [-0.1, 0.06])
+def test_a_bottom_that_slopes_runs_through_the_anchor(scene: Scene, slope: float) -> None:
+    view = from_the_side(dataclasses.replace(scene, slope=slope))
+    (x0, z0), (x1, z1), *under = corners_of(view.layout.shapes[2])
+    assert (z1 - z0) / (x1 - x0) == pytest.approx(math.tan(slope), rel=1e-3)
+    assert z0 - x0 * math.tan(slope) == pytest.approx(-6.0, abs=0.01)
+    low, high = view.layout.yaxis.range
+    right = view.layout.xaxis.range[1]
+    assert low < -6.0 + right * math.tan(slope) < high
+    assert all(z < low for _, z in under)
+    (lift,) = [note for note in view.layout.annotations if note.text.startswith("greatest lift")]
+    assert lift.y <= -6.0 and (lift.y < -6.0) == (slope < 0)
+
+
 def test_the_side_view_shows_water_bottom_and_the_lift(scene: Scene) -> None:
     view = from_the_side(scene)
-    water, bottom = view.layout.shapes[:2]
-    assert (water.y0, water.y1) == (-6.0, 0.0)
-    assert bottom.y1 == -6.0
+    water, _, bottom = view.layout.shapes
+    left, right = view.layout.xaxis.range
+    (x0, at_left), (x1, at_right) = corners_of(bottom)[:2]
+    assert (at_left, at_right) == (-6.0, -6.0) and x0 < left and x1 > right
+    assert water.y0 < -6.0 and water.y1 == 0.0
     lift = math.degrees(scene.track.angle_at_anchor.max())
     assert f"greatest lift at the anchor {lift:.0f}°" in words(view)
 

@@ -222,3 +222,17 @@ def test_what_lies_round_her_is_drawn_and_told(screen: Explorer) -> None:
     screen.planning.odds.click()
     for one in room(cove, COUNT).clearances:
         assert one.sentence() in said(screen)
+
+
+def test_a_shelving_bottom_is_drawn_and_told(screen: Explorer) -> None:
+    """6 m at the anchor, rising by 4°: (6 − 2) m / tan 4° on there is what she draws, across the slope."""
+    beach = {"spot.slope": "4 degree", "spot.deepens_towards": "225 degree", "boat.draught": "2 m"}
+    scenario = Scenario().vary({**beach, "spot.depth": "6 m", "weather.duration": "1 min"})
+    screen.turn_to(scenario)
+    (edge,) = screen.scene.dangers
+    assert edge.name == "too shallow beyond, at low water"
+    along = (edge.x + edge.y) * math.sqrt(0.5)
+    assert along == pytest.approx([4.0 / math.tan(math.radians(4.0))] * 4)
+    assert screen.scene.slope == pytest.approx(math.radians(4.0))
+    screen.planning.odds.click()
+    assert "the shelving bottom" in said(screen)

@@ -260,3 +260,10 @@ def test_the_command_writes_a_page_and_refuses_in_a_sentence(
 )
 def test_factors_are_told_to_two_digits(given: float, told: str) -> None:
     assert words.factor(given) == told
+
+
+def test_a_bottom_that_slopes_is_told_of(tmp_path: Path) -> None:
+    out = tmp_path / "report.html"
+    write_report(Scenario.load(folder("shared") / "sloop-off-shelving-beach.toml"), out)
+    told = text_of(out.read_text(encoding="utf-8"))
+    assert "6 m of water with the tide over firm sand that falls by 3° towards 250°;" in told

@@ -155,14 +155,14 @@ const VIEWS = {
   "anchorsim-view-side"(pen, layout, { run, at, units, colours }, pale) {
     const on = plane(layout, "xaxis", "yaxis", units.length.factor, units.length.factor);
     clip(pen, on);
-    const { depth, bow, profile } = run.scene, bed = on.y(-depth);
+    const { depth, ground, bow, profile } = run.scene;
     pencil(pen, colours, pale, 2.5);
     if (run.rode) line(pen, shapeAt(run.rode, at.distance).map(([x, z]) => [on.x(x), on.y(z - depth)]));
     const toAnchor = Math.atan2(at.anchor_y - at.bow_y, at.anchor_x - at.bow_x), c = Math.cos(at.heading - toAnchor);
     const look = (c < 0 ? -1 : 1) * Math.max(Math.abs(c), THINNEST);
     outline(pen, profile, ([ahead, up]) => [on.x(at.distance + (bow[0] - ahead) * look), on.y(up)], colours, pale);
     const lift = at.angle_at_anchor * DEGREE;
-    if (!pale) write(pen, `lift at the anchor now ${lift.toFixed(0)}°`, on.x(0) + 4, bed + 12, colours);
+    if (!pale) write(pen, `lift at the anchor now ${lift.toFixed(0)}°`, on.x(0) + 4, on.y(ground) + 12, colours);
     return { distance: at.distance, lift, px: on.x(at.distance), py: on.y(bow[1]) };
   },
 

@@ -77,6 +77,7 @@ def describe(scene: Scene) -> dict[str, Any]:
         "profile": _outline(boat.profile),
         "bow": [boat.bow_ahead, boat.bow_height],
         "depth": scene.depth,
+        "ground": scene.ground(),
         "wind_right": wind_on_the_right(scene),
         "peak_time": float(scene.track.time[np.argmax(scene.track.bow_load)]),
         "parts": [_part(part) for part in scene.parts],

@@ -13,7 +13,7 @@ from anchorsim.condition import Share
 from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
 from anchorsim.figures.scene import Boat as DrawnBoat
 from anchorsim.residual import PartState, in_line
-from anchorsim.room import envelope, shape
+from anchorsim.room import envelope, shape, shelf
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
 from anchorsim.swing_kernel import holding_left
@@ -23,6 +23,7 @@ from anchorsim.verdict import Range, Verdict
 _SHAPES, _POINTS = 48, 40
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
 _POINT = 1.5  # m, half the width that a point is drawn with
+_CONTOUR = 0.75  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
@@ -49,6 +50,7 @@ def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
         parts=tuple(found),
         room=Area("room she needs", ring[:, 0], ring[:, 1]),
         dangers=tuple(_around(run.scenario)),
+        slope=run.rode.slope,
     )
 
 
@@ -78,13 +80,19 @@ def _carrying(parts: Sequence[PartState]) -> list[Part]:
 
 
 def _around(scenario: Scenario) -> Iterator[Area]:
-    """Dangers, and where her neighbours' anchors lie; a point is drawn as a small square on its corner."""
+    """Dangers, where the bottom shelves too far for her, and where her neighbours' anchors lie.
+
+    A point is drawn as a small square on its corner.
+    """
     around = scenario.surroundings
     for danger in around.dangers:
         corners = shape(scenario, danger).corners[0]
         if danger.shape == "line":
             corners = np.concatenate([corners, corners[::-1]])
         yield _area(danger.name, corners)
+    if (shelving := shelf(scenario, far=_CONTOUR * scenario.paid_out)) is not None:
+        edge = shelving.corners[0][[0, 3]]
+        yield _area("too shallow beyond, at low water", np.concatenate([edge, edge[::-1]]))
     for neighbour in around.neighbours:
         yield _area(f"{neighbour.name}'s anchor", np.array([neighbour.at.local(around.anchor)]))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal, Protocol
@@ -11,6 +12,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 BREAKS = "breaks"
+
+_WORDS = 0.4  # of the distance from anchor to bow: how far words beside the anchor reach
 
 
 class Track(Protocol):
@@ -148,7 +151,8 @@ class Scene:
     """One boat lying to her anchor: everything the four views and the player need.
 
     ``room`` is the water that the whole boat sweeps; ``holding`` the range of the anchor's holding in N;
-    ``depth`` from the surface to the bottom at the anchor in m.
+    ``depth`` from the surface to the bottom at the anchor in m; ``slope`` (rad) is how that rises from there
+    towards the boat, below 0: falls.
     """
 
     name: str
@@ -160,6 +164,15 @@ class Scene:
     parts: tuple[Part, ...]
     room: Area | None = None
     dangers: Sequence[Area] = field(default=())
+    slope: float = 0.0
+
+    def bed(self, distance: float) -> float:
+        """Height of the bottom above the water (so below 0) at a distance from the anchor, in metres."""
+        return distance * math.tan(self.slope) - self.depth
+
+    def ground(self) -> float:
+        """Height under which there is only ground beside the anchor, in metres: words stand there."""
+        return min(self.bed(0.0), self.bed(_WORDS * float(self.distance().max())))
 
     def bow(self) -> tuple[Array, Array]:
         """North and east (n,) of the bow roller, in metres."""

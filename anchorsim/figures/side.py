@@ -10,6 +10,8 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Array, Scene
 
+_LOOKED = 10.0  # times the picture: how far water and bottom reach, for who zooms out
+
 
 def from_the_side(
     now: Scene,
@@ -28,22 +30,23 @@ def from_the_side(
     scale = units.length.factor
     peak = int(np.argmax(now.track.bow_load))
     shown = None if still is None else int(np.argmin(np.abs(now.track.time - still)))
+    across = _across(now, before)
     view = figure(
         look,
         "From the side",
         "to scale" + (", dashed: before" if before else ""),
         xaxis=axis(
-            look, f"distance from the anchor ({units.length.label})", range=_across(now, before, scale)
+            look, f"distance from the anchor ({units.length.label})", range=[end * scale for end in across]
         ),
         yaxis=axis(
             look,
             f"above water ({units.length.label})",
-            range=_upright(now, before, scale),
+            range=_upright(now, before, across, scale),
             scaleanchor="x",
             scaleratio=1,
         ),
-        shapes=_water_and_bottom(now, scale, look),
-        annotations=_words(now, peak, scale, look),
+        shapes=_water_and_bottom(now, across, scale, look),
+        annotations=_words(now, peak, across, scale, look),
     )
     faint = {"color": tint(look.ink, 0.45), "width": 1.5}
     dashed = {"color": look.before, "width": 1.5, "dash": "dash"}
@@ -109,18 +112,18 @@ def _hull(now: Scene, at: int | None, scale: float, look: Theme) -> go.Scatter:
     )
 
 
-def _across(now: Scene, before: Scene | None, scale: float) -> list[float]:
+def _across(now: Scene, before: Scene | None) -> tuple[float, float]:
     far = max(float(s.distance().max()) + _length(s) for s in (now, before) if s is not None)
-    return [-0.08 * far * scale, 1.06 * far * scale]
+    return -0.08 * far, 1.06 * far
 
 
-def _upright(now: Scene, before: Scene | None, scale: float) -> list[float]:
+def _upright(now: Scene, before: Scene | None, across: tuple[float, float], scale: float) -> list[float]:
     scenes = [s for s in (now, before) if s is not None]
     heights: list[Array] = [
         line[:, 1] for s in scenes for line in (s.boat.profile.polygon, *s.boat.profile.lines)
     ]
     top = float(np.max(np.concatenate(heights)))
-    deep = max(s.depth for s in scenes)
+    deep = -min(now.bed(end) for end in across)
     return [-(1.25 * deep + 1.0) * scale, (1.06 * top + 0.5) * scale]
 
 
@@ -129,31 +132,39 @@ def _length(scene: Scene) -> float:
     return float(ahead.max() - ahead.min())
 
 
-def _water_and_bottom(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
+def _water_and_bottom(
+    now: Scene, across: tuple[float, float], scale: float, look: Theme
+) -> list[dict[str, object]]:
+    """The bottom stands before the water, so that it may come out of that; both reach on where one looks."""
     whole = {"xref": "paper", "x0": 0, "x1": 1, "yref": "y", "layer": "below", "line": {"width": 0}}
-    bed, far_down = -now.depth * scale, -100 * now.depth * scale
-    surface = {"color": look.load, "width": 1.5}
+    ends = [_LOOKED * end for end in across]
+    low, high = ((x * scale, now.bed(x) * scale) for x in ends)
+    under = _LOOKED * min(low[1], high[1], -now.depth * scale)
+    corners = [low, high, (high[0], under), (low[0], under)]
+    ground = "M" + "L".join(f"{x:.3f},{y:.3f}" for x, y in corners) + "Z"
+    surface, bed = {"color": look.load, "width": 1.5}, {"color": look.ink, "width": 1}
     return [
-        {**whole, "type": "rect", "y0": bed, "y1": 0, "fillcolor": look.water},
-        {**whole, "type": "rect", "y0": far_down, "y1": bed, "fillcolor": look.bottom},
+        {**whole, "type": "rect", "y0": under, "y1": 0, "fillcolor": look.water},
         {**whole, "type": "line", "y0": 0, "y1": 0, "line": surface},
-        {**whole, "type": "line", "y0": bed, "y1": bed, "line": {"color": look.ink, "width": 1}},
+        {"type": "path", "path": ground, "layer": "below", "line": bed, "fillcolor": look.bottom},
     ]
 
 
-def _words(now: Scene, peak: int, scale: float, look: Theme) -> list[dict[str, object]]:
+def _words(
+    now: Scene, peak: int, across: tuple[float, float], scale: float, look: Theme
+) -> list[dict[str, object]]:
     lift = math.degrees(float(now.track.angle_at_anchor.max()))
     edge = {"xref": "paper", "x": 1, "xanchor": "right"}
     x, z = now.rode.at(float(now.distance()[peak]))
     middle = int(0.62 * len(x))
     return [
         label(look, "water", **edge, y=0, yanchor="top"),
-        label(look, "bottom", **edge, y=-now.depth * scale, yanchor="top"),
+        label(look, "bottom", **edge, y=now.bed(across[1]) * scale, yanchor="top"),
         label(
             look,
             f"greatest lift at the anchor {lift:.0f}°",
             x=0,
-            y=-now.depth * scale,
+            y=now.ground() * scale,
             xanchor="left",
             yanchor="top",
             yshift=-22,

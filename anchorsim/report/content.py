@@ -135,10 +135,17 @@ def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]
         yield Pair("Date", words.day(survey.date) or _BARE)
         yield Pair("Place", survey.place or _BARE)
     depth = words.length(scenario.water_depth, system)
+    bottom = spot.bottom
+    if si(spot.slope) > 0:
+        falls, towards = (
+            spot.measure("slope").show(spot.slope),
+            f"{spot.deepens_towards.m_as('degree'):03.0f}°",
+        )
+        bottom = f"{bottom} that falls by {falls} towards {towards}"
     rode = f"{words.length(scenario.paid_out, system)} of rode out, a scope of {scenario.scope_achieved:.2g}"
     yield Pair(
         "Computed for",
-        f"{_wind(scenario.weather)}; {depth} of water with the tide over {spot.bottom}; {rode}",
+        f"{_wind(scenario.weather)}; {depth} of water with the tide over {bottom}; {rode}",
     )
 
 

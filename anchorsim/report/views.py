@@ -76,7 +76,7 @@ def from_the_side(watches: Sequence[Named], length: Unit) -> Picture:
     far = max(
         float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in watches
     )
-    deep = max(watch.run.rode.depth for watch in watches)
+    deep = -min(watch.run.rode.bed(end) for watch in watches for end in (0.0, far))
     sky = max(_SKY * si(watch.run.scenario.boat.length) for watch in watches)
     across, upright = (-0.05 * far, 1.04 * far), (-1.3 * deep - 0.6, sky)
     tall = (upright[1] - upright[0]) / (across[1] - across[0])
@@ -180,10 +180,13 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
         points=_POINTS,
     )
     plain(panel)
-    panel.axhspan(-rode.depth * scale, 0, color=LOOK.water, linewidth=0)
-    panel.axhspan(-100 * rode.depth * scale, -rode.depth * scale, color=LOOK.bottom, linewidth=0)
+    ends = np.array([-1.0, 3.0]) * bow  # beyond the panel
+    bed = np.array([rode.bed(float(end)) for end in ends])
+    under = -100.0 * rode.depth
+    panel.axhspan(under * scale, 0, color=LOOK.water, linewidth=0)
     panel.axhline(0, color=LOOK.load, linewidth=0.8)
-    panel.axhline(-rode.depth * scale, color=LOOK.ink, linewidth=0.8)
+    panel.fill_between(ends * scale, under * scale, bed * scale, color=LOOK.bottom, linewidth=0)
+    panel.plot(ends * scale, bed * scale, color=LOOK.ink, linewidth=0.8)
     boat = drawn(run.scenario.boat)
     outline = boat.profile.polygon
     roller = si(run.scenario.boat.roller)
