@@ -203,7 +203,7 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
     panel.plot(0, -rode.depth * scale, marker="<", markersize=6, color=LOOK.ink)
     angle = math.degrees(float(run.track.angle_at_anchor[at]))
     for text, x, y, where in (
-        (f"pull at the anchor {angle:.0f}° upwards", 0.0, -rode.depth, (8, -4)),
+        (f"pull at the anchor {angle:.0f}° upwards", 0.0, min(-rode.depth, rode.bed(0.35 * bow)), (8, -4)),
         (
             f"{length.text(float(run.scenario.paid_out))} of rode out",
             float(shape.x[0, _POINTS // 2]),
