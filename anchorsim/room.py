@@ -114,6 +114,17 @@ def shelf(scenario: Scenario, far: float = _FAR) -> Shape | None:
     return Shape(np.array([corners]), True)
 
 
+def takes_ground(run: Run) -> bool:
+    """Whether a bottom that slopes came up to what she draws under any corner of her, in the water of now."""
+    scenario = run.scenario
+    rises = scenario.spot.rises()
+    if not any(rises):
+        return False
+    north, east = sweep(run, corners(scenario.boat), _EVERY)
+    depth = scenario.water_depth - rises[0] * north - rises[1] * east
+    return bool(depth.min() < si(scenario.boat.draught))
+
+
 def surrounded(scenario: Scenario) -> bool:
     """Whether anything lies round her that she could touch: a danger, a neighbour, a shelving bottom."""
     around = scenario.surroundings

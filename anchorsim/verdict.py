@@ -13,6 +13,7 @@ from anchorsim.condition import Share, as_found
 from anchorsim.gales import CREEP, Storms
 from anchorsim.residual import PartState, carried, in_line
 from anchorsim.rode import lay_out, rode_notes
+from anchorsim.room import takes_ground
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
 from anchorsim.swing import Run, simulate
@@ -28,7 +29,7 @@ _ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as p
 
 STANDING_CAUTIONS = (
     "An estimate to compare choices with, not a promise: the rode is taken as at rest at each instant, waves "
-    "count only where they or the open water that raises them are given, the bottom is flat and alike "
+    "count only where they or the open water that raises them are given, the bottom is a plane and alike "
     "throughout, and holding figures scatter widely.",
     "Makers' instructions, local rules, the surveyor on site and the skipper's judgement come first. "
     "Set the anchor, take bearings and keep an anchor watch.",
@@ -47,13 +48,15 @@ class Range:
 @dataclass(frozen=True)
 class Outcomes:
     """What watches come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
-    (rad), room needed and how far the anchor went (m)."""
+    (rad), room needed and how far the anchor went (m), and whether she took the ground where the bottom
+    shelves; that is empty where it was not looked at."""
 
     peak: tuple[float, ...]
     anchor_peak: tuple[float, ...]
     lift: tuple[float, ...]
     room: tuple[float, ...]
     drag: tuple[float, ...]
+    aground: tuple[bool, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -61,7 +64,8 @@ class Verdict:
     """What the watches come to.
 
     ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` and ``drags``
-    (m) one a watch; ``parts`` are those in line as they were found, under these peaks.
+    (m) one a watch; ``parts`` are those in line as they were found, under these peaks; ``aground``: in how
+    many of the watches she takes the ground where the bottom shelves.
     """
 
     scenario: Scenario
@@ -73,6 +77,7 @@ class Verdict:
     room: Range
     drag: Range
     parts: tuple[PartState, ...]
+    aground: int = 0
 
     @property
     def outcome(self) -> str:
@@ -167,6 +172,12 @@ class Verdict:
             found.append(f"Do not lie to {_list(condemned)} before that is put right.")
         if self._broken:
             found.append("The tackle is loaded past what it breaks at: do not lie to it in this weather.")
+        if self.aground:
+            often = _of(self.aground, len(self.endings))
+            found.append(
+                f"She takes the ground where the bottom shelves in {often}: let out less rode, or lie "
+                "farther off."
+            )
         if self._dragging:
             found.append(
                 "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
@@ -204,6 +215,7 @@ def outcomes(runs: Iterable[Run]) -> Outcomes:
             run.greatest_lift,
             si(run.swing_radius),
             si(run.drag_distance),
+            takes_ground(run),
         )
         for run in runs
     ]
@@ -246,6 +258,7 @@ def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]]
         room=over(found.room),
         drag=over(found.drag),
         parts=parts,
+        aground=sum(found.aground),
     )
 
 

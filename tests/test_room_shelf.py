@@ -18,6 +18,7 @@ from anchorsim.scenario import Scenario
 from anchorsim.swing import sweep
 from anchorsim.tide import tide
 from anchorsim.units import si
+from anchorsim.verdict import judge
 
 # Wind from the south-west, so she lies to the north-east; 6 m of water over a bottom that rises there by 3°.
 STEADY = am.Scenario().vary({
@@ -72,6 +73,20 @@ def test_she_takes_the_ground_on_a_lee_shore_and_not_off_a_weather_shore() -> No
     assert room(off, 2).clearances[0].touched.value == 0.0
     assert touching(STEADY.vary(shore), numbers_from(0, 2)).all()
     assert not touching(off, numbers_from(0, 2)).any()
+
+
+def test_the_verdict_warns_of_the_ground_in_the_water_of_now() -> None:
+    """6 m at the anchor; 2 m more of tide float her over what she takes the ground on at low water."""
+    shore = STEADY.vary({"tackle.scope": 9})
+    found = judge(shore)
+    assert found.aground == len(found.endings) == 8
+    assert found.warnings[0].startswith(
+        "She takes the ground where the bottom shelves in all 8 watches tried"
+    )
+    flood = judge(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}))
+    assert flood.aground == 0 and not any("ground" in warning for warning in flood.warnings)
+    assert room(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0
+    assert judge(shore.vary({"weather.direction": "45 degree"})).aground == 0
 
 
 def test_turned_with_the_wind_it_is_as_near() -> None:
