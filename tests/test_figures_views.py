@@ -242,7 +242,7 @@ def test_bars_are_peak_over_working_load_with_the_range(scene: Scene) -> None:
 
 def test_the_weakest_link_and_the_breaking_loads_are_told_in_words(scene: Scene) -> None:
     view = utilisation(scene)
-    assert "<b>joining link</b>" in words(view) and "<b>weakest link</b>, 300 % →" in words(view)
+    assert "<b>joining link</b>" in words(view) and "<b>weakest</b> 300 % →" in words(view)
     assert "breaks at" in words(view) and "300 % →" in words(view)
     anchor = dataclasses.replace(scene.parts[0], failure="drags")
     assert "drags at 300 % →" in words(utilisation(dataclasses.replace(scene, parts=(anchor,))))

@@ -159,7 +159,7 @@ def _words(part: Part, row: int, top: float, look: Theme) -> list[dict[str, obje
         label(look, f"<b>{likely:.0f} %</b>", y=row + 0.2, yanchor="middle", **past),
         label(
             look,
-            f"<b>weakest link</b>, {ends}" if part.weakest else ends,
+            f"<b>weakest</b> {ends}" if part.weakest else ends,
             y=row - 0.22,
             **_EDGE,
             **{**bare, "font": quiet},
