@@ -186,7 +186,12 @@ def blow(scenario: Scenario, seed: int) -> Wind:
 
 def _rode_and_curve(scenario: Scenario) -> tuple[Rode, line.Curve]:
     rode = lay_out(scenario)
-    return rode, line.curve(
+    return rode, _curve(rode)
+
+
+@functools.lru_cache(maxsize=64)
+def _curve(rode: Rode) -> line.Curve:
+    return line.curve(
         segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
     )
 
