@@ -41,7 +41,7 @@ def nbval(home: Path) -> subprocess.CompletedProcess[str]:
         "--nbval-lax",
         "notebooks/explorer.ipynb",
     ]
-    environment = {**os.environ, "PYTHONPATH": str(home), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment = {**os.environ, "PYTHONPATH": str(home)}
     return subprocess.run(
         command, cwd=home, env=environment, capture_output=True, text=True, timeout=300, check=False
     )
