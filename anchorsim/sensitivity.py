@@ -29,18 +29,32 @@ from anchorsim.units import Measure, quantity, si
 
 Floats = NDArray[np.float64]
 
-COUNT = 128  # base samples: ten to fifteen seconds of two cores for a watch of ten minutes
+COUNT = 128  # base samples: fifteen seconds of two cores for a watch of ten minutes
 _SEEDS = 2**20  # gusts to draw from
 _LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for a gust table of its own
 _WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)
 _GUST_SPREAD = 0.15  # the same of how far gusts go over the mean (judgement)
 _LENGTH_SPREAD = 0.05  # the same of the length let out over what was meant (judgement)
+_DRAG_SPREAD = 0.20  # the same of the water's hold on her hull (judgement)
+_FRICTION_SPREAD = 0.15  # the same of the bottom's on rode that lies (judgement)
 _LEAST_STRETCH = 0.7  # share of its stretch that nylon of a few seasons has left (judgement)
 _LOADING = (0.95, 1.15)  # displacement over what is stated: stores and water in, mostly (judgement)
 _DEPTH_FIXED, _DEPTH_SHARE = 0.5, 0.013  # m and share of the depth, at 95 %: IHO S-44 order 1 (from memory)
 _LITTLE = 0.05  # share of the variance that is not worth a word (judgement)
 
-Key = Literal["holding", "gusts", "wind", "gustiness", "windage", "depth", "length", "stretch", "loading"]
+Key = Literal[
+    "holding",
+    "gusts",
+    "wind",
+    "gustiness",
+    "windage",
+    "drag",
+    "depth",
+    "length",
+    "friction",
+    "stretch",
+    "loading",
+]
 
 
 @dataclass(frozen=True)
@@ -80,6 +94,12 @@ _DOUBTS = (
         "judgement",
     ),
     Doubt(
+        "drag",
+        "how firmly the water holds her hull",
+        f"its push at a given speed through it: 19 times of 20 within {1.96 * _DRAG_SPREAD:.0%}",
+        "judgement: as far as cross-flow coefficients of hulls lie apart, 0.56 to 1.08 (data/crossflow.csv)",
+    ),
+    Doubt(
         "depth",
         "how deep the water is",
         f"19 times of 20 within √({_DEPTH_FIXED:g}² + ({_DEPTH_SHARE:g} depth)²) m, with the same rode out",
@@ -90,6 +110,12 @@ _DOUBTS = (
         "how much rode is really out",
         f"19 times of 20 within {1.96 * _LENGTH_SPREAD:.0%} of what was meant, as far as the rode goes",
         "judgement",
+    ),
+    Doubt(
+        "friction",
+        "how firmly the bottom holds rode that lies on it",
+        f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
+        "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
     ),
     Doubt(
         "stretch",
@@ -244,6 +270,8 @@ def watch(scenario: Scenario, among: Sequence[Doubt], shares: Floats) -> tuple[S
         seed=int(at["gusts"] * _SEEDS) if "gusts" in at else 1,
         holding_quantile=at.get("holding", 0.5),
         windage=math.exp(WINDAGE_SPREAD * normal.get("windage", 0.0)),
+        drag=math.exp(_DRAG_SPREAD * normal.get("drag", 0.0)),
+        friction=math.exp(_FRICTION_SPREAD * normal.get("friction", 0.0)),
     )
     changes: dict[str, Any] = {}
     if "wind" in at or "gustiness" in at:

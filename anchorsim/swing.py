@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -150,20 +150,27 @@ def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
 
 
 def simulate(
-    scenario: Scenario, *, seed: int = 1, holding_quantile: float = 0.5, windage: float = 1.0
+    scenario: Scenario,
+    *,
+    seed: int = 1,
+    holding_quantile: float = 0.5,
+    windage: float = 1.0,
+    drag: float = 1.0,
+    friction: float = 1.0,
 ) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
     where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
-    times the push of the wind is what her areas and their coefficients make of it.  Raises ScenarioError or
+    times the push of the wind is what her areas and their coefficients make of it, ``drag`` the same of the
+    water's hold on her hull, and ``friction`` of the bottom's on rode that lies.  Raises ScenarioError or
     WindRecordError where the scenario's wind record cannot be read.
     """
-    rode, curve = _rode_and_curve(scenario)
+    rode, curve = _rode_and_curve(scenario, friction)
     body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
     record = None if scenario.record_path is None else read_record(scenario.record_path)
     waves = at_sea(scenario, rode, curve, seed, record)
-    setting = setting._replace(air=windage * setting.air, sea=waves)
+    setting = setting._replace(air=windage * setting.air, water=drag * setting.water, sea=waves)
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     air = np.column_stack([wind.north, wind.east]).round(DECIMALS)
     start = lie(body, setting, curve, air[0])
@@ -184,8 +191,9 @@ def blow(scenario: Scenario, seed: int) -> Wind:
     return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
 
 
-def _rode_and_curve(scenario: Scenario) -> tuple[Rode, line.Curve]:
+def _rode_and_curve(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, line.Curve]:
     rode = lay_out(scenario)
+    rode = replace(rode, friction=friction * rode.friction)
     return rode, _curve(rode)
 
 

@@ -53,7 +53,7 @@ def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
         assert not found[key].seen
     assert steady.dragging is None
     assert steady.dragged == 0.0
-    assert "The anchor drags in none of 704 watches: nothing decides it." in steady.sentence()
+    assert "The anchor drags in none of 832 watches: nothing decides it." in steady.sentence()
 
 
 def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_wind(
@@ -70,11 +70,11 @@ def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_w
 
 def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> None:
     assert gale.dragging is not None
-    assert gale.watches == 32 * 11
+    assert gale.watches == 32 * 13
     for ranking in (gale.peak, gale.dragging):
         totals = [one.total.value for one in ranking.influences]
         assert totals == sorted(totals, reverse=True)
-        assert len(totals) == 9
+        assert len(totals) == 11
         for one in ranking.influences:
             assert one.total.low <= one.total.value <= one.total.high
             assert one.doubt.source and one.doubt.range
@@ -101,7 +101,7 @@ def test_any_executor_gives_the_same_bits(gale: Sensitivity) -> None:
 def test_progress_and_cancel() -> None:
     told: list[tuple[int, int]] = []
     sensitivity(SHORT, 16, progress=lambda done, count: told.append((done, count)))
-    assert told[-1] == (176, 176)
+    assert told[-1] == (208, 208)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     with pytest.raises(CancelledError, match="the search for what matters most was stopped; begin it again"):
         sensitivity(SHORT, 16, cancel=lambda: True)
@@ -119,7 +119,7 @@ def test_workers_that_die_are_told_of() -> None:
 def test_a_doubt_at_its_middle_is_the_scenario_itself() -> None:
     among = tuple(doubt for doubt in doubts(SHORT) if doubt.key not in ("stretch", "loading", "wind"))
     varied, chance = watch(SHORT, among, np.full(len(among), 0.5))
-    assert (chance.holding_quantile, chance.windage) == (0.5, 1.0)
+    assert tuple(chance)[1:] == (0.5, 1.0, 1.0, 1.0)
     assert varied.height == pytest.approx(SHORT.height)
     assert varied.paid_out == pytest.approx(SHORT.paid_out)
     assert si(varied.weather.mean_wind) == pytest.approx(si(SHORT.weather.mean_wind))
@@ -133,6 +133,33 @@ def test_deeper_water_leaves_the_rode_as_it_is() -> None:
     reach = math.hypot(0.5, 0.013 * 6.0)
     assert [end.water_depth for end in ends] == pytest.approx([6.0 - reach, 6.0 + reach], abs=1e-3)
     assert [end.paid_out for end in ends] == pytest.approx([SHORT.paid_out] * 2)
+
+
+def test_a_current_pushes_as_much_harder_as_the_water_holds_her() -> None:
+    """Still air and a steady stream: all that pulls is the water, so that the load goes with its hold."""
+    stream = am.Scenario().vary(
+        {"weather.mean_wind": "0 knot", "weather.duration": "8 min", "spot.current": "3 knot"}
+    )
+    loads = []
+    for drag in (1.0, 1.5):
+        run = am.simulate(stream, drag=drag)
+        settled = run.track.bow_load[-1200:].mean()
+        loads.append(np.interp(settled, run.curve.load_at_bow, run.curve.horizontal_load))
+    assert loads[1] / loads[0] == pytest.approx(1.5, rel=0.02)
+
+
+def test_the_bottom_takes_as_much_off_the_pull_as_its_friction_says() -> None:
+    """Closed form: of the horizontal load friction takes μ w for every metre that lies."""
+    breeze = am.Scenario().vary(
+        {"weather.mean_wind": "12 knot", "weather.gust": "12 knot", "weather.duration": "1 min"}
+    )
+    for friction in (0.5, 1.5):
+        run = am.simulate(breeze, friction=friction)
+        lying, pull = run.curve.length_on_bottom, run.curve.horizontal_load
+        lies = lying > 0.0
+        held = friction * lay_out(breeze).friction * run.rode.segments[0].weight * lying
+        assert lies.sum() > 10 and (held > 0.5 * pull)[lies].any()
+        assert run.curve.load_at_anchor[lies] == pytest.approx(np.maximum(pull - held, 0.0)[lies], abs=0.01)
 
 
 def test_length_let_out_ends_with_the_rode_aboard() -> None:
@@ -150,8 +177,10 @@ def test_doubts_that_a_scenario_has_not_are_left_out() -> None:
         "wind",
         "gustiness",
         "windage",
+        "drag",
         "depth",
         "length",
+        "friction",
         "stretch",
         "loading",
     }
