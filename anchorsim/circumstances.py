@@ -6,12 +6,13 @@ No storms yet: those are for :mod:`anchorsim.night`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.clock import DAY
 from anchorsim.forecast import Forecast
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.tide import Tide, TideError
@@ -65,10 +66,30 @@ class Grounding:
     least: float
 
 
+def on_its_clock(forecast: Forecast, tide: Tide) -> Tide:
+    """The tide with its times on the forecast's clock.  Raises TideError where that cannot be.
+
+    A table of times without dates begins on the forecast's first day, or on the evening before where only
+    then it reaches over the night.
+    """
+    time = tide.time
+    if tide.clock.day is None:
+        before = time[0] > forecast.time[0] and time[-1] >= forecast.time[-1] + DAY
+        return replace(tide, clock=forecast.clock, time=time - DAY if before else time)
+    try:
+        return replace(tide, clock=forecast.clock, time=time + forecast.clock.behind(tide.clock))
+    except ValueError:
+        raise TideError(
+            f"tide: it has {tide.clock.kind} and the forecast {forecast.clock.kind}; needed the same kind in "
+            "both; write them alike"
+        ) from None
+
+
 def heights_of_tide(scenario: Scenario, forecast: Forecast, tide: Tide | None) -> Floats:
     """Height of tide at each row, m: that of the tide or of the forecast, else that of the scenario.
 
-    Raises TideError where the tide does not reach over the rows, or is given twice.
+    ``tide`` is on the forecast's clock.  Raises TideError where it does not reach over the rows, or the
+    forecast has a tide of its own.
     """
     given = np.isfinite(forecast.tide)
     if tide is None:
@@ -78,18 +99,7 @@ def heights_of_tide(scenario: Scenario, forecast: Forecast, tide: Tide | None) -
             "tide: the forecast has the height of tide too; needed it once; leave out the tide table, or the "
             "column of the forecast"
         )
-    return tide.at(forecast.time + _behind(forecast, tide))
-
-
-def _behind(forecast: Forecast, tide: Tide) -> float:
-    """Seconds to add to the forecast's times to have them on the tide's clock."""
-    try:
-        return tide.clock.behind(forecast.clock)
-    except ValueError:
-        raise TideError(
-            f"tide: it has {tide.clock.kind} and the forecast {forecast.clock.kind}; needed the same kind in "
-            "both; write them alike"
-        ) from None
+    return tide.at(forecast.time)
 
 
 def paid_out(scenario: Scenario, depth: float) -> float:
@@ -208,14 +218,11 @@ def groundings(
 ) -> tuple[Grounding, ...]:
     """Times aground to the minute: on the tide's curve, or on straight lines from row to row without one.
 
-    On a slope where the wind of the row has her lie.
+    On a slope where the wind of the row has her lie.  ``tide`` is on the forecast's clock.
     """
-    end = forecast.end if tide is None else min(forecast.end, float(tide.time[-1]) - _behind(forecast, tide))
+    end = forecast.end if tide is None else min(forecast.end, float(tide.time[-1]))
     time = np.append(np.arange(forecast.time[0], end, _MINUTE), end)
-    if tide is None:
-        height = np.interp(time, forecast.time, heights)
-    else:
-        height = tide.at(np.minimum(time + _behind(forecast, tide), tide.time[-1]))
+    height = np.interp(time, forecast.time, heights) if tide is None else tide.at(time)
     row = np.clip(np.searchsorted(forecast.time, time, side="right") - 1, 0, len(forecast.time) - 1)
     charted = si(scenario.spot.depth)
     water = charted + height - _shelving(scenario, forecast, charted + heights)[row]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -99,6 +99,24 @@ def on_one_clock(
         seconds = _past_midnight(seconds)
     _check_rising(seconds, places, error)
     return clock, tuple(seconds)
+
+
+def check_gaps(
+    clock: Clock,
+    seconds: Iterable[float],
+    places: Sequence[str],
+    longest: float,
+    what: str,
+    error: type[ValueError],
+) -> None:
+    """Raise ``error`` where a table has nothing for more than ``longest`` seconds; ``what`` its rows are."""
+    for (before, after), place in zip(itertools.pairwise(seconds), places[1:], strict=True):
+        if after - before > longest:
+            raise error(
+                f"{place}: there is no {what} from {clock.text(before)} for "
+                f"{(after - before) / 3600.0:.3g} h; needed one every {longest / 3600.0:g} h at the least; "
+                "fill in what is missing, or sort the rows"
+            )
 
 
 def _past_midnight(seconds: list[float]) -> list[float]:

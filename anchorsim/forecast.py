@@ -5,7 +5,6 @@ Each row stands until the next, the last for as long as the one before it.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
@@ -15,7 +14,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.clock import Clock, Given, on_one_clock
+from anchorsim.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
 from anchorsim.seabed import Spot
 from anchorsim.tables import nearest
@@ -198,7 +197,9 @@ def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence
         )
     clock, seconds = on_one_clock(times, places, ForecastError)
     time = np.array(seconds)
-    _check_steps(clock, time, places)
+    check_gaps(clock, time, places, LONGEST, "row", ForecastError)
+    steps = np.diff(time)
+    _check_steps(steps, places)
     columns = {name: np.array([row.get(name, math.nan) for row in values]) for name in _MEASURES}
     _check_winds(columns, places)
     _check_all_or_none(columns, places)
@@ -208,22 +209,16 @@ def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence
     columns["direction"] = np.interp(
         time, time[known], np.unwrap(columns["direction"][known])
     ) % (2.0 * np.pi)  # fmt: skip
-    steps = np.diff(time)
     lasts = np.append(steps, steps[-1])
     return Forecast(clock, _fixed(time), _fixed(lasts), **{k: _fixed(v) for k, v in columns.items()})
 
 
-def _check_steps(clock: Clock, time: Floats, places: Sequence[str]) -> None:
-    for (before, after), place in zip(itertools.pairwise(time), places[1:], strict=True):
-        if after - before > LONGEST:
+def _check_steps(steps: Floats, places: Sequence[str]) -> None:
+    for step, place in zip(steps, places[1:], strict=True):
+        if step < SHORTEST:
             raise ForecastError(
-                f"{place}: there is nothing from {clock.text(before)} for {(after - before) / 3600.0:.3g} h; "
-                f"needed a row every {LONGEST / 3600.0:g} h at the least; fill the gap, or sort the rows"
-            )
-        if after - before < SHORTEST:
-            raise ForecastError(
-                f"{place}: it follows the row before by {after - before:g} s; needed {SHORTEST:g} s at the "
-                "least; leave one out"
+                f"{place}: it follows the row before by {step:g} s; needed {SHORTEST:g} s at the least; "
+                "leave one out"
             )
 
 

@@ -10,18 +10,20 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.assessment import odds
+from anchorsim.bow import waves
 from anchorsim.circumstances import (
     Circumstances,
     Grounding,
     circumstances,
     groundings,
     heights_of_tide,
+    on_its_clock,
     paid_out,
 )
 from anchorsim.clock import Clock
@@ -34,11 +36,13 @@ from anchorsim.room import surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.swing import simulate
 from anchorsim.tide import Tide
-from anchorsim.units import System, quantity, show, si
+from anchorsim.units import Measure, System, quantity, show, si
 
 Floats = NDArray[np.float64]
 
 _ALIKE = 0.01  # share of a figure by which the hours must differ for one to be called the worst (judgement)
+_SEA_TELLS = 0.1  # of the load: a sea that adds less is not what makes an hour hard (judgement)
+_SPELLS, _SPELL = 4, 600.0  # watches, and s of each, that are run in a sea and without it
 _KNOT = 1852.0 / 3600.0  # m/s: a current of less is not what makes an hour hard (judgement)
 
 
@@ -46,12 +50,16 @@ _KNOT = 1852.0 / 3600.0  # m/s: a current of less is not what makes an hour hard
 class Hour(Circumstances):
     """An hour of the night: what it brings, and what that comes to.
 
-    ``bearing`` (rad) and ``distance`` (m): where her middle lies from the anchor in the mean of one watch.
-    Both are NaN and ``outlook`` is None where she is aground, and where it was cancelled before.
+    ``bearing`` (rad) and ``distance`` (m): where her middle lies from the anchor in the mean of one watch;
+    ``sea`` (m): significant height of the waves; ``sea_adds``: what they add to the greatest load at the bow,
+    as a share of what it were without them.  ``outlook`` is None, and these are as they stand here, where she
+    is aground and where it was cancelled before.
     """
 
     bearing: float = math.nan
     distance: float = math.nan
+    sea: float = 0.0
+    sea_adds: float = 0.0
     outlook: Outlook | None = None
 
     @property
@@ -68,6 +76,8 @@ class Hour(Circumstances):
         told = f"At {clock.text(self.time)}: {water} of water, a scope of {self.scope:.2g}"
         if self.outlook is None:
             return f"{told}; not looked at to the end."
+        if self.sea:
+            told += f", a sea of {show(quantity(self.sea, 'm'), 'm', system, 2)}"
         away = show(quantity(self.distance, "m"), "m", system, 2)
         lies = f"she lies {away} from the anchor, bearing {math.degrees(self.bearing):03.0f}°"
         return f"{told}; {lies}; {_outcome(self.outlook)}."
@@ -75,7 +85,8 @@ class Hour(Circumstances):
 
 @dataclass(frozen=True, eq=False)
 class Night:
-    """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m.
+    """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m; ``tide``: on the
+    forecast's clock.
 
     ``scenario`` is as she was anchored, ``count`` how many storms each hour was to have.
     """
@@ -123,9 +134,9 @@ class Night:
 
     def why(self, hour: Hour, system: System = "metric") -> str:
         """What is at its worst in an hour, or else its wind and scope as they are, in plain words."""
-        gusts, scopes, currents = (
+        gusts, scopes, currents, seas = (
             np.array([getattr(each, name) for each in self.hours if not each.aground])
-            for name in ("gust", "scope", "current")
+            for name in ("gust", "scope", "current", "sea")
         )
         gust = f"gusts of {_knots(hour.gust)}"
         found = []
@@ -136,6 +147,10 @@ class Night:
             found.append(f"the scope of {hour.scope:.2g}, in {water} of water, is the least of the night")
         if hour.current >= _KNOT and _stands_out(hour.current, currents):
             found.append(f"the current of {_knots(hour.current)} is the strongest of the night")
+        if hour.sea_adds > _SEA_TELLS:
+            sea = f"a sea of {show(quantity(hour.sea, 'm'), 'm', system, 2)}"
+            most = ", the highest of the night," if _stands_out(hour.sea, seas) else ""
+            found.append(f"{sea}{most} adds about {round(100 * hour.sea_adds, -1):.0f} % to the load")
         return " and ".join(found) or f"there are {gust} on a scope of {hour.scope:.2g}"
 
     def sentence(self, system: System = "metric") -> str:
@@ -153,6 +168,11 @@ class Night:
                 told.append(f"It gets critical at {clock.text(first.time)} and worst at {at}: {what}")
         if self.critical is not None and self.failing is not None:
             told.append(f"Over the whole night she fails in {odds(self.failing)} at the least.")
+        if any(hour.outlook is not None and hour.outlook.dragging.value > 0.0 for hour in self.hours[:-1]):
+            told.append(
+                "An hour in which the anchor drags says nothing of the next, in which it is let go anew "
+                "where it lay at dusk."
+            )
         if worst is not None and worst.outlook is not None and worst.outlook.barred:
             told.append(worst.outlook.barred)
         told += [self._aground(grounding, system) for grounding in self.groundings]
@@ -190,6 +210,7 @@ def night(
     A storm has the same anchor's holding, windage and gusts in every hour, as far as the hours' winds allow.
     """
     numbers = numbers_from(0, count)
+    tide = None if tide is None else on_its_clock(forecast, tide)
     heights = heights_of_tide(scenario, forecast, tide)
     found = circumstances(scenario, forecast, heights)
     afloat = [each.scenario for each in found if each.scenario is not None]
@@ -226,7 +247,14 @@ def night(
 def _result(scenario: Scenario, storms: Storms, touched: NDArray[np.bool_] | None) -> dict[str, Any]:
     """What an hour's storms come to, by the names of an hour."""
     bearing, distance = _lie(scenario)
-    return {"bearing": bearing, "distance": distance, "outlook": look(scenario, storms, touched=touched)}
+    sea = waves(as_found(scenario)).height
+    return {
+        "bearing": bearing,
+        "distance": distance,
+        "sea": sea,
+        "sea_adds": _sea_adds(scenario) if sea else 0.0,
+        "outlook": look(scenario, storms, touched=touched),
+    }
 
 
 class _Steps:
@@ -262,6 +290,23 @@ def _lie(scenario: Scenario) -> tuple[float, float]:
         for place, anchor in ((track.x, track.anchor_x), (track.y, track.anchor_y))
     )
     return math.atan2(east, north) % (2.0 * math.pi), math.hypot(north, east)
+
+
+def _sea_adds(scenario: Scenario) -> float:
+    """What the waves add to the greatest load, as a share of that in the same gusts without them.
+
+    With an anchor that stays: one that gives way would cap both.
+    """
+    heaviest = cast(Measure, Scenario.declaration("tackle.anchor.mass")).high
+    spell = min(si(scenario.weather.duration), _SPELL)
+    rough = as_found(scenario).vary(
+        {"tackle.anchor.mass": quantity(heaviest, "kg"), "weather.duration": quantity(spell, "s")}
+    )
+    still = rough.vary({"spot.fetches": (), "weather.wave_height": quantity(0.0, "m")})
+    loads = [
+        sum(simulate(each, seed=seed).greatest_bow_load for seed in range(_SPELLS)) for each in (rough, still)
+    ]
+    return loads[0] / loads[1] - 1.0
 
 
 def _finished(hour: Hour, count: int) -> bool:

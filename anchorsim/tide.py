@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-import itertools
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from anchorsim.clock import Clock, Given, on_one_clock
-from anchorsim.units import Measure, Quantity, si
+from anchorsim.clock import Clock, Given, check_gaps, on_one_clock
+from anchorsim.units import Measure, Quantity, si, told
 
 Floats = NDArray[np.float64]
 
 HEIGHT = Measure("Height of tide", "m", -5.0, 15.0, 0.1, "above the datum of the charted depths")
+_LINE = re.compile(
+    r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)"
+)  # a time, perhaps with its date, and a height
 LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes half a day (judgement)
 
 
@@ -80,16 +83,42 @@ def tide(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     >>> round(float(tide([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
     2.6
     """
+    return _gathered(waters, [f"tide.{row}" for row in range(len(waters))])
+
+
+def read_tide(text: str) -> Tide:
+    """The tide from a text that a person wrote: a line for each high or low water, as for :func:`tide`.
+
+    Empty lines do not count.  Raises TideError with the line's number.
+
+    >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
+    2.6
+    """
+    waters, places = [], []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        place, found = f"line {number}", _LINE.fullmatch(line.strip())
+        if found is None:
+            raise TideError(
+                f"{place}: {told(line.strip())} is not a time and a height; needed both of a high or low "
+                'water; write it like "21:40 4.2 m"'
+            )
+        waters.append((found[1], found[2]))
+        places.append(place)
+    return _gathered(waters, places)
+
+
+def _gathered(waters: Sequence[tuple[Given, str | Quantity]], places: Sequence[str]) -> Tide:
     if len(waters) < 2:
         raise TideError(
             f"tide: the table has {len(waters)} of high and low waters; needed two at the least, one before "
             "and one after all that is asked; write the next one too"
         )
-    places = [f"tide.{row}" for row in range(len(waters))]
     heights = np.array([_height(given, place) for (_, given), place in zip(waters, places, strict=True)])
     clock, seconds = on_one_clock([when for when, _ in waters], places, TideError)
     time = np.array(seconds)
-    _check_gaps(clock, time, places)
+    check_gaps(clock, time, places, LONGEST, "high or low water", TideError)
     _check_turns(heights, places)
     for array in (time, heights):
         array.flags.writeable = False
@@ -105,17 +134,7 @@ def _height(given: str | Quantity, place: str) -> float:
     return si(value)
 
 
-def _check_gaps(clock: Clock, time: Floats, places: list[str]) -> None:
-    for (before, after), place in zip(itertools.pairwise(time), places[1:], strict=True):
-        if after - before > LONGEST:
-            raise TideError(
-                f"{place}: there is no high or low water from {clock.text(before)} for "
-                f"{(after - before) / 3600.0:.3g} h; needed one every {LONGEST / 3600.0:g} h at the least; "
-                "fill in what is missing, or sort the rows"
-            )
-
-
-def _check_turns(heights: Floats, places: list[str]) -> None:
+def _check_turns(heights: Floats, places: Sequence[str]) -> None:
     steps = np.diff(heights)
     for row, step in enumerate(steps):
         if step == 0.0:

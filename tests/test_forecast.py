@@ -118,7 +118,7 @@ def test_what_is_typed_and_wrong_is_told() -> None:
         ([row("20:00"), row("21:00", "20 m")], 'forecast.1.mean_wind: "20 m" is a length; needed a speed'),
         ([row("20:00"), row("eight")], 'forecast.1: "eight" is not a time; needed a time of day or ISO 8601'),
         ([row("20:00"), row("19:00")],
-         "forecast.1: there is nothing from 20:00 for 23 h; needed a row every 3 h"),
+         "forecast.1: there is no row from 20:00 for 23 h; needed one every 3 h"),
         ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back; needed a"),
         ([row("20:00"), row("20:00:30")], "forecast.1: it follows the row before by 30 s; needed 60 s"),
         ([row("20:00"), row("21:00", gust="12 knot")],
@@ -165,7 +165,7 @@ REFUSED = [
     ([HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,22"], '"22" is out of range; needed -5 to 15 m'),
     ([HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,"], "line 3: there is no tide, which other rows"),
     ([HEADING + ",current [knot]", GOOD + ",1", "21:00,15,22,225,1"], "line 2: the current has no set"),
-    ([HEADING, GOOD, "23:30,15,22,225"], "line 3: there is nothing from 20:00 for 3.5 h; needed a row every"),
+    ([HEADING, GOOD, "23:30,15,22,225"], "line 3: there is no row from 20:00 for 3.5 h; needed one every"),
 ]
 
 

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 import anchorsim as am
+from anchorsim.bow import waves
 from anchorsim.forecast import Forecast, forecast
 from anchorsim.gales import numbers_from, storms_each
 from anchorsim.night import Night, night
@@ -125,7 +126,8 @@ def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
     told = found.sentence()
     assert "It gets critical at 22:02: the anchor drags in 100 of 100 (51 to 100) of such hours" in told
     assert "for the gusts of 70 knot are the strongest of the night. Over the whole night" in told
-    assert told.endswith("she fails in 100 of 100 (51 to 100) at the least.")
+    assert "she fails in 100 of 100 (51 to 100) at the least. An hour in which the anchor drags says" in told
+    assert told.endswith("nothing of the next, in which it is let go anew where it lay at dusk.")
 
 
 def test_the_critical_hour_is_that_of_high_water() -> None:
@@ -214,6 +216,41 @@ def test_aground_at_low_water_is_said_to_the_minute() -> None:
         in (found.sentence())
     )
     assert found.hours[6].sentence(found.forecast.clock) == "At 04:00 she is aground in 1 m of water."
+
+
+def test_a_table_without_dates_may_begin_on_the_evening_before() -> None:
+    """The forecast begins at 00:30, between the high water of 21:30 and the low water of 03:30."""
+    rows = [{"time": f"0{hour}:30", "mean_wind": "5 knot", "direction": "0 degree"} for hour in (0, 3)]
+    dated = [{**row, "time": f"2031-05-14T{row['time']}+02:00"} for row in rows]
+    for given in (rows, dated):
+        found = night(BASE, forecast(given), tide([("21:30", "4 m"), ("03:30", "1 m")]), count=1)
+        np.testing.assert_allclose(column(found, "tide"), [2.5, 1.0], rtol=1e-9)
+
+
+def test_the_sea_is_named_where_it_makes_the_load() -> None:
+    """Wind and scope are the same all night; it veers from off the shore to over 15 km of open water."""
+    open_water = [
+        {"bearing": f"{bearing} degree", "distance": distance}
+        for bearing, distance in ((90, "0 km"), (180, "15 km"), (270, "0 km"))
+    ]
+    exposed = BASE.vary({"spot.fetches": open_water})
+    found = night(exposed, minutes([30] * 3, [90, 135, 180], step=10), count=1)
+    flat, some, rough = found.hours
+    assert flat.sea == flat.sea_adds == 0.0 < some.sea < rough.sea
+    assert rough.scenario is not None
+    assert rough.sea == waves(rough.scenario).height
+    loads = []
+    for fetches in (open_water, ()):
+        alone = exposed.vary({"spot.fetches": fetches, "weather.mean_wind": "30 knot",
+                              "weather.gust": "42 knot", "weather.direction": "180 degree",
+                              "weather.duration": "10 min", "tackle.anchor.mass": "200 kg"})  # fmt: skip
+        loads.append(sum(am.simulate(alone, seed=seed).greatest_bow_load for seed in range(4)))
+    assert rough.sea_adds == pytest.approx(loads[0] / loads[1] - 1.0, rel=1e-3) and rough.sea_adds > 0.1
+    share = f"{10 * round(10 * rough.sea_adds)} % to the load"
+    told = f"a sea of {rough.sea:.2g} m, the highest of the night, adds about {share}"
+    assert told in found.why(rough)
+    assert "sea" not in found.why(flat)
+    assert f"a sea of {rough.sea:.2g} m; she lies" in rough.sentence(found.forecast.clock)
 
 
 def test_the_current_of_the_forecast_is_hers() -> None:

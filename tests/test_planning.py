@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from html.parser import HTMLParser
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from anchorsim.advice import advise
@@ -22,7 +23,8 @@ from anchorsim.night import night
 from anchorsim.outlook import as_found, look
 from anchorsim.room import room
 from anchorsim.scenario import Scenario
-from anchorsim.units import si
+from anchorsim.tide import read_tide
+from anchorsim.units import quantity, show, si
 
 COUNT = 50
 WINDY = Scenario().vary(
@@ -196,6 +198,23 @@ def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
     hours = [hour for hour in found.hours if not hour.aground]
     assert screen.scenario == hours[2].scenario
     assert planning.age.value == "", "the night is still that of the set-up as it was let go"
+
+
+def test_high_and_low_water_are_typed(screen: Explorer) -> None:
+    """The forecast has dates and begins at 20:00; the tide is typed as times of day, from before that."""
+    path = folder("shared") / "forecast-quiet-night.csv"
+    nights = screen.planning.nights
+    nights.forecasts.value, nights.waters.value = path, "17:30 0.4 m\n23:40\n"
+    nights.ask.click()
+    assert 'line 2: "23:40" is not a time and a height' in said(screen)
+    typed = "17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m"
+    nights.waters.value = typed
+    nights.ask.click()
+    found = night(WINDY, read_forecast(path), read_tide(typed), count=2)
+    assert np.ptp([hour.tide for hour in found.hours]) > 2.0
+    assert found.sentence() in said(screen)
+    for hour in found.hours:
+        assert show(quantity(hour.depth, "m"), "m", digits=2) in said(screen)
 
 
 def test_a_forecast_is_brought_and_a_wrong_one_refused(

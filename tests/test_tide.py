@@ -7,7 +7,7 @@ from datetime import datetime, time
 import numpy as np
 import pytest
 
-from anchorsim.tide import TideError, tide
+from anchorsim.tide import TideError, read_tide, tide
 from anchorsim.units import quantity
 
 HOUR = 3600.0  # s
@@ -72,6 +72,31 @@ def test_the_lowest_is_that_of_low_water_or_of_an_end() -> None:
 
 def test_heights_below_the_datum_are_taken() -> None:
     assert float(tide([("01:00", "-0.4 m"), ("07:00", "3.0 m")]).at(HOUR)) == pytest.approx(-0.4)
+
+
+def test_it_is_read_from_lines_as_people_write_them() -> None:
+    typed = "15:02 4.3 m\n\n  21:14   0.9m\n3:26, 4.1 m\n09:40\t3.609 ft\n"
+    np.testing.assert_allclose(read_tide(typed).height, [4.3, 0.9, 4.1, 1.1], atol=5e-4)
+    np.testing.assert_array_equal(read_tide(typed).time, tide(EVENING).time)
+    dated = read_tide("2031-05-14 15:02 4.3 m\n2031-05-14T21:14 0.9 m")
+    assert dated.clock.moment(float(dated.time[1])) == datetime(2031, 5, 14, 21, 14)
+
+
+@pytest.mark.parametrize(
+    "text, sentence",
+    [
+        ("15:02 4.3 m\n\n21:14", 'line 3: "21:14" is not a time and a height; needed both of a high or low'),
+        ("15:02 4.3 m\nhigh 0.9 m", 'line 2: "high" is not a time; needed a time of day or ISO 8601'),
+        ("15:02 4.3\n21:14 0.9 m", 'line 1: "4.3" has no unit; needed a length from -5 to 15 m'),
+        ("15:02 43 m\n21:14 0.9 m", 'line 1: "43 m" is out of range'),
+        ("21:14 0.9 m\n\n15:02 4.3 m", "line 3: there is no high or low water from 21:14 for 17.8 h"),
+        ("15:02 4.3 m", "tide: the table has 1 of high and low waters; needed two at the least"),
+    ],
+)
+def test_what_is_wrong_in_a_line_is_told_with_its_number(text: str, sentence: str) -> None:
+    with pytest.raises(TideError) as told:
+        read_tide(text)
+    assert sentence in str(told.value)
 
 
 TURNS = "needed high and low water in turn"

@@ -19,11 +19,12 @@ from anchorsim.forecast import read_forecast
 from anchorsim.gales import Cancel, Progress
 from anchorsim.night import Hour, Night, night
 from anchorsim.scenario import Scenario
+from anchorsim.tide import read_tide
 from anchorsim.units import System, quantity, show
 
 COUNT = 20  # storms in each hour
 _SAFE = re.compile(r"[^\w.-]+")
-_HEADS = ("Hour", "Water", "Scope", "Wind and gusts", "She lies", "Drags", "Fails", "Weakest part used")
+_HEADS = ("Hour", "Water", "Scope", "Wind, gusts and sea", "She lies", "Drags", "Fails", "Weakest part used")
 
 
 class Anchored(Protocol):
@@ -47,8 +48,15 @@ class Nights:
         self._screen, self._over, self._count = screen, over, count
         self.forecasts = widgets.Dropdown(description="Forecast", options=_listed(), value=None)
         self.bring = widgets.FileUpload(accept=".csv,.txt", description="Bring a forecast (CSV)")
+        self.waters = widgets.Textarea(
+            description="Tide",
+            placeholder="High and low water, a line each:\n17:50 4.2 m\n23:55 0.9 m",
+            tooltip="Where the forecast has no tide: from before its first hour to after its last",
+            rows=4,
+            continuous_update=False,
+        )
         self.ask = button("Go through the night", "Hour by hour, with the tide, on the rode let out at dusk")
-        self.widgets = [self.forecasts, self.bring, self.ask]
+        self.widgets = [self.forecasts, self.bring, self.waters, self.ask]
         self.ask.on_click(lambda _: over(lambda: begin(self._work())))
         self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
 
@@ -63,12 +71,14 @@ class Nights:
         self.forecasts.value = target
 
     def _work(self) -> Work:
-        scenario, path = self._screen.scenario, self.forecasts.value
+        scenario, path, waters = self._screen.scenario, self.forecasts.value, self.waters.value
 
         def work(progress: Progress, cancel: Cancel) -> Callable[..., Told]:
             if path is None:
                 raise ValueError("no forecast is chosen; needed one to go through; choose or bring one")
-            found = night(scenario, read_forecast(path), count=self._count, progress=progress, cancel=cancel)
+            curve = read_tide(waters) if waters.strip() else None
+            forecast, count = read_forecast(path), self._count
+            found = night(scenario, forecast, curve, count=count, progress=progress, cancel=cancel)
             return lambda system, look: Told(
                 [widgets.HTML(_told(found, system))],
                 through_the_night(found, units=units_of(system), look=look),
@@ -103,8 +113,9 @@ def _listed() -> list[tuple[str, Path]]:
 def _told(found: Night, system: System) -> str:
     rows = [_row(found, hour, system) for hour in found.hours]
     note = (
-        "A storm has the same holding and windage in every hour, but an anchor that dragged is let go anew "
-        "in the next; so the odds of the whole night are at least those of its worst hour."
+        "Every hour begins with the anchor where it was let go at dusk, also after one in which it drags. A "
+        "storm has the same holding and windage in every hour, so the odds of the whole night are at least "
+        "those of its worst hour."
     )
     return (
         f'<p class="anchorsim-verdict">{escape(found.sentence(system))}</p>'
@@ -115,6 +126,8 @@ def _told(found: Night, system: System) -> str:
 def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
     water = show(quantity(hour.depth, "m"), "m", system, 2)
     blows = f"{_knots(hour.mean_wind)}, {_knots(hour.gust)}"
+    if hour.sea:
+        blows += f", {show(quantity(hour.sea, 'm'), 'm', system, 2)}"
     head = (found.forecast.clock.text(hour.time), water)
     if hour.outlook is None:
         return (*head, "aground" if hour.aground else "not looked at", blows, "", "", "", "")

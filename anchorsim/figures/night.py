@@ -184,11 +184,9 @@ def _water(found: Night, units: Units, look: Theme) -> go.Scatter:
     time = np.array([hour.time for hour in found.hours])
     depth = np.array([hour.depth for hour in found.hours])
     if found.tide is not None:
-        behind = found.tide.clock.behind(found.forecast.clock)
-        end = min(_end(found), float(found.tide.time[-1]) - behind)
+        end = min(_end(found), float(found.tide.time[-1]))
         time = np.append(np.arange(time[0], end, _STEP), end)
-        reached = np.minimum(time + behind, found.tide.time[-1])
-        depth = si(found.scenario.spot.depth) + found.tide.at(reached)
+        depth = si(found.scenario.spot.depth) + found.tide.at(time)
     return go.Scatter(
         name="water",
         x=time,
