@@ -121,7 +121,7 @@ def _span(deviation: float, rode: Rode) -> float:
     return min(float(1.25 ** math.ceil(math.log(wanted, 1.25))), most)
 
 
-@functools.lru_cache(maxsize=16)
+@functools.lru_cache(maxsize=64)
 def _table(
     segments: tuple[Segment, ...], rise: float, friction: float, depth: float, slope: float, span: float
 ) -> tuple[Floats, float, float, float, float]:
