@@ -12,16 +12,22 @@ if TYPE_CHECKING:
     from anchorsim.advice import Advice, advise
     from anchorsim.appraisal import Appraisal, appraise
     from anchorsim.assessment import Assessment, assess
+    from anchorsim.bow import Waves, waves
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey import inspect_tackle
-    from anchorsim.forecast import read_forecast
+    from anchorsim.forecast import Forecast, make_forecast, read_forecast
     from anchorsim.gales import Storms, storms
     from anchorsim.geojson import read_dangers, write_geojson
+    from anchorsim.limits import least_snubber, limit_wind, scope_limits
+    from anchorsim.night import Night, overnight
     from anchorsim.recommend import Recommendation, recommendations
     from anchorsim.report import write_report
+    from anchorsim.room import Room, room_needed
     from anchorsim.scenario import Scenario, ScenarioError
+    from anchorsim.sensitivity import Sensitivity, weigh_doubts
     from anchorsim.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.swing import Run, simulate
+    from anchorsim.tide import Tide, read_tide, tide_curve
     from anchorsim.variants import Comparison, compare
 
 __version__ = "0.1.0"
@@ -30,44 +36,66 @@ __all__ = [
     "Appraisal",
     "Assessment",
     "Comparison",
+    "Forecast",
+    "Night",
     "Recommendation",
+    "Room",
     "Run",
     "Scenario",
     "ScenarioError",
+    "Sensitivity",
     "Storms",
+    "Tide",
+    "Waves",
     "advise",
     "appraise",
     "assess",
     "compare",
     "explore",
     "inspect_tackle",
+    "least_snubber",
+    "limit_wind",
     "line",
     "load_sweep",
+    "make_forecast",
+    "overnight",
     "read_dangers",
     "read_forecast",
+    "read_tide",
     "recommendations",
+    "room_needed",
     "save_sweep",
+    "scope_limits",
     "simulate",
     "storms",
     "sweep",
+    "tide_curve",
+    "waves",
+    "weigh_doubts",
     "write_geojson",
     "write_report",
 ]
 
 _HOME = {
     "advice": ("Advice", "advise"),
+    "appraisal": ("Appraisal", "appraise"),
     "assessment": ("Assessment", "assess"),
+    "bow": ("Waves", "waves"),
     "explorer": ("explore",),
     "explorer.survey": ("inspect_tackle",),
-    "forecast": ("read_forecast",),
+    "forecast": ("Forecast", "make_forecast", "read_forecast"),
     "gales": ("Storms", "storms"),
     "geojson": ("read_dangers", "write_geojson"),
+    "limits": ("least_snubber", "limit_wind", "scope_limits"),
+    "night": ("Night", "overnight"),
     "recommend": ("Recommendation", "recommendations"),
     "report": ("write_report",),
-    "appraisal": ("Appraisal", "appraise"),
+    "room": ("Room", "room_needed"),
     "scenario": ("Scenario", "ScenarioError"),
+    "sensitivity": ("Sensitivity", "weigh_doubts"),
     "sweeps": ("load_sweep", "save_sweep", "sweep"),
     "swing": ("Run", "simulate"),
+    "tide": ("Tide", "read_tide", "tide_curve"),
     "variants": ("Comparison", "compare"),
 }
 

@@ -86,7 +86,8 @@ class Forecast:
 
         >>> rows = [{"time": f"{hour}:00", "mean_wind": "9 knot", "direction": "0 degree"} for hour in
         ...         (18, 19, 20, 21)]
-        >>> [forecast(rows).clock.text(time) for time in forecast(rows).between("19:30", "21:00").time]
+        >>> night = make_forecast(rows).between("19:30", "21:00")
+        >>> [night.clock.text(time) for time in night.time]
         ['19:00', '20:00']
         """
         start = self.clock.at(dusk, float(self.time[0]), "dusk", ForecastError)
@@ -106,14 +107,14 @@ class Forecast:
         return replace(self, **kept)
 
 
-def forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
+def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
     """A forecast from rows of ``time``, ``mean_wind``, ``gust``, ``direction``, ``tide``, ``current`` and
     ``current_set``, each a text with its unit or a quantity; the last four can be left out.
 
     Times are those of a clock, and then go on past midnight, or ISO 8601.  Tide and current must be in all
     rows or in none.  Raises ForecastError.
 
-    >>> forecast([
+    >>> make_forecast([
     ...     {"time": "23:00", "mean_wind": "15 knot", "direction": "225 degree"},
     ...     {"time": "00:00", "mean_wind": "18 knot", "direction": "225 degree", "gust": "26 knot"},
     ... ]).time / 3600.0

@@ -186,7 +186,7 @@ class Night:
         return f"She is aground from {start} to {end}: at {low} there is {water}, and she draws {draws}."
 
 
-def night(
+def overnight(
     scenario: Scenario,
     forecast: Forecast,
     tide: Tide | None = None,
@@ -351,4 +351,4 @@ def _knots(speed: float) -> str:
     return show(quantity(speed, "m/s"), "knot", digits=2)
 
 
-__all__ = ["SAFE", "Grounding", "Hour", "Night", "night"]
+__all__ = ["SAFE", "Grounding", "Hour", "Night", "overnight"]

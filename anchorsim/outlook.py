@@ -20,7 +20,7 @@ from anchorsim.condition import Share, as_found
 from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
 from anchorsim.gales import Cancel, Floats, Ints, Progress, Storms
 from anchorsim.residual import PartState, carried, in_line
-from anchorsim.room import TOUCH, room, surrounded
+from anchorsim.room import TOUCH, room_needed, surrounded
 from anchorsim.scenario import Scenario
 
 SAFE = 0.05  # the chance of failing that counts as safe (judgement)
@@ -125,14 +125,14 @@ def touching(
     """In which storms she touches any danger, shoal or neighbour, or a shelving bottom; None without any.
 
     ``numbers``: of the storms, each one more than the one before.  Raises ValueError where they are not,
-    CancelledError where it was stopped, and what :func:`anchorsim.room.room` raises.
+    CancelledError where it was stopped, and what :func:`anchorsim.room_needed` raises.
     """
     behaves = as_found(scenario)
     if not surrounded(behaves):
         return None
     if np.any(np.diff(numbers) != 1):
         raise ValueError("storms: some between the first and the last are missing; needed all; run the rest")
-    found = room(
+    found = room_needed(
         behaves,
         len(numbers),
         first=int(numbers[0]),

@@ -248,7 +248,7 @@ def _look_round(scenario: Scenario) -> _Round:
     )
 
 
-def room(
+def room_needed(
     scenario: Scenario,
     count: int = 100,
     *,

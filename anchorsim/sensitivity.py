@@ -197,7 +197,7 @@ class Sensitivity:
         )
 
 
-def sensitivity(
+def weigh_doubts(
     scenario: Scenario,
     count: int = COUNT,
     *,
@@ -366,4 +366,4 @@ def _outcome(among: Sequence[Doubt], shares: Floats, scenario: Scenario, place: 
     return run.greatest_bow_load, float(si(run.drag_distance) >= CREEP)
 
 
-__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]
+__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "watch", "weigh_doubts"]

@@ -74,20 +74,20 @@ class Tide:
             )
 
 
-def tide(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
+def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     """The tide from the times and heights of high and low water, in the order of time, two at the least.
 
     Times are those of a clock, and then go on past midnight, or ISO 8601.  Raises TideError where they are
     out of order, two neighbours are more than 16 hours apart, or heights do not go up and down in turn.
 
-    >>> round(float(tide([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
+    >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
     2.6
     """
     return _gathered(waters, [f"tide.{row}" for row in range(len(waters))])
 
 
 def read_tide(text: str) -> Tide:
-    """The tide from a text that a person wrote: a line for each high or low water, as for :func:`tide`.
+    """The tide from a text that a person wrote: a line for each high or low water, as for :func:`tide_curve`.
 
     Empty lines do not count.  Raises TideError with the line's number.
 

@@ -117,8 +117,8 @@ def compare(
     ``chance``: of dragging, that the wind it stands is for; ``room``: for some names, m that she has about
     where the anchor is let go, besides what lies round her.  Raises ValueError where there is no variant or
     more than twelve, where a name is blank or a room has none, or where a number makes no sense;
-    CancelledError where it was stopped; and what :func:`anchorsim.storms` and :func:`anchorsim.room.room`
-    raise.
+    CancelledError where it was stopped; and what :func:`anchorsim.storms` and
+    :func:`anchorsim.room_needed` raise.
     """
     rooms = dict(room or {})
     _check(variants, count, chance, rooms)

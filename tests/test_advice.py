@@ -15,7 +15,7 @@ from anchorsim.candidates import candidates
 from anchorsim.extremes import chance
 from anchorsim.gear import gear
 from anchorsim.outlook import SAFE, as_found
-from anchorsim.room import TOUCH, room
+from anchorsim.room import TOUCH, room_needed
 
 COUNT = 40
 GALE = am.Scenario().vary({
@@ -109,12 +109,12 @@ def test_what_lies_round_her_ends_her_room() -> None:
     narrow = GALE.vary({"surroundings.dangers": [rock], "tackle.anchor.mass": "60 kg"})
     told: list[tuple[int, int]] = []
     found = advise(narrow, 20, progress=lambda done, count: told.append((done, count)))
-    before = room(narrow, 20)
+    before = room_needed(narrow, 20)
     assert found[0].before.outside.value == np.mean(before.clearances[0].closest < TOUCH)
     assert "she leaves her room in" in found[-1].sentence()
     for one in found:
         if one.change:
-            after = room(one.change.apply(narrow), 20)
+            after = room_needed(one.change.apply(narrow), 20)
             assert one.after.outside.value == np.mean(after.clearances[0].closest < TOUCH)
             assert one.after.swung_out <= max(SAFE, one.before.swung_out)
     tried = {candidate.action() for candidate in candidates(narrow)}

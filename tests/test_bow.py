@@ -11,7 +11,7 @@ from watch_parts import HEAVY, KNOT, SURE, watch
 from anchorsim import bow, bow_kernel, curve_kernel, line, simulate, swing, swing_kernel
 from anchorsim.bow import at_sea, waves
 from anchorsim.circumstances import circumstances
-from anchorsim.forecast import forecast
+from anchorsim.forecast import make_forecast
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.sea import growth
@@ -162,7 +162,7 @@ def test_a_night_has_the_sea_of_each_hour():
         {"time": f"{h}:00", "mean_wind": "22 knot", "direction": f"{d} degree", "tide": f"{t} m"}
         for h, d, t in winds
     ]
-    hours = forecast(rows)
+    hours = make_forecast(rows)
     each = [hour.scenario for hour in circumstances(scenario, hours, hours.tide)]
     sheltered, low, high = (waves(then).height for then in each if then)
     assert sheltered < 0.06

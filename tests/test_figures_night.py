@@ -10,9 +10,9 @@ import pytest
 
 import anchorsim as am
 from anchorsim.figures import theme, through_the_night, units_of
-from anchorsim.forecast import forecast
-from anchorsim.night import Night, night
-from anchorsim.tide import tide
+from anchorsim.forecast import make_forecast
+from anchorsim.night import Night, overnight
+from anchorsim.tide import tide_curve
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
 FOOT = 0.3048  # m, international yard and pound agreement of 1959, exact
@@ -30,8 +30,8 @@ def found() -> Night:
         for row, wind in enumerate(WINDS)
     ]  # fmt: skip
     scenario = am.Scenario().vary({"spot.depth": "3 m", "boat.draught": "1.9 m"})
-    water = tide([("21:00", "1 m"), ("21:04", "-2 m"), ("21:08", "1 m"), ("21:14", "-1 m")])
-    return night(scenario, forecast(rows), water, count=3)
+    water = tide_curve([("21:00", "1 m"), ("21:04", "-2 m"), ("21:08", "1 m"), ("21:14", "-1 m")])
+    return overnight(scenario, make_forecast(rows), water, count=3)
 
 
 def words(view: go.Figure) -> list[str]:

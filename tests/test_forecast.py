@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from anchorsim.folders import folder
-from anchorsim.forecast import Forecast, ForecastError, forecast, read_forecast
+from anchorsim.forecast import Forecast, ForecastError, make_forecast, read_forecast
 from anchorsim.units import quantity
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
@@ -31,7 +31,7 @@ def same(one: Forecast, other: Forecast) -> bool:
 
 
 def test_typed_rows_become_si() -> None:
-    found = forecast([
+    found = make_forecast([
         row("23:00", gust=quantity(22.0, "mph"), tide="10 ft", current="1.5 knot", current_set="90 degree"),
         row("00:00", "18 knot", tide="2.5 m", current="0 knot"),
         row("01:30", "9 m/s", "30 degree", tide="2 m", current="0.5 m/s", current_set="270 degree"),
@@ -50,7 +50,7 @@ def test_typed_rows_become_si() -> None:
 
 
 def test_tide_and_current_can_be_left_out() -> None:
-    found = forecast([row("20:00"), row("21:00", tide=None)])
+    found = make_forecast([row("20:00"), row("21:00", tide=None)])
     assert all(np.isnan(getattr(found, name)).all() for name in ("tide", "current", "current_set", "gust"))
 
 
@@ -79,7 +79,7 @@ def test_a_file_and_typed_rows_of_the_same_are_the_same(tmp_path: Path) -> None:
     path.write_text(f"{HEADING}\n22:30,15,22,350\n23:30,18,,10\n00:30,20,30,20\n", encoding="utf-8")
     typed = [row("22:30", "15 knot", "350 degree", gust="22 knot"), row("23:30", "18 knot", "10 degree"),
              row("00:30", "20 knot", "20 degree", gust="30 knot")]  # fmt: skip
-    assert same(read_forecast(path), forecast(typed))
+    assert same(read_forecast(path), make_forecast(typed))
 
 
 def test_a_calm_takes_its_direction_from_its_neighbours() -> None:
@@ -88,13 +88,13 @@ def test_a_calm_takes_its_direction_from_its_neighbours() -> None:
 
 
 def test_a_night_is_cut_out_of_a_longer_forecast() -> None:
-    days = forecast([row(f"{hour % 24:02d}:00", f"{hour} knot") for hour in range(12, 48)])
+    days = make_forecast([row(f"{hour % 24:02d}:00", f"{hour} knot") for hour in range(12, 48)])
     assert len(days) == 36
     night = days.between("21:30", "05:00")
     np.testing.assert_allclose(night.time / HOUR, np.arange(21, 29))  # the row of 21:00 stands at 21:30
     np.testing.assert_allclose(night.mean_wind, np.arange(21, 29) * KNOT)
     np.testing.assert_allclose(days.between("08:00", "11:00").time / HOUR, [32, 33, 34])  # the day after
-    dated = forecast([row(f"2031-05-14T{hour}:00") for hour in range(18, 24)])
+    dated = make_forecast([row(f"2031-05-14T{hour}:00") for hour in range(18, 24)])
     assert len(dated.between("2031-05-14T19:00", "23:00")) == 4
 
 
@@ -130,7 +130,7 @@ def test_what_is_typed_and_wrong_is_told() -> None:
     ]  # fmt: skip
     for rows, sentence in cases:
         with pytest.raises(ForecastError) as told:
-            forecast(rows)
+            make_forecast(rows)
         assert sentence in str(told.value)
 
 
@@ -199,5 +199,5 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
 )  # fmt: skip
 def test_a_night_that_it_does_not_reach_over_is_refused(dusk: str, dawn: str, sentence: str) -> None:
     with pytest.raises(ForecastError) as told:
-        forecast([row(f"{hour}:00") for hour in range(20, 24)]).between(dusk, dawn)
+        make_forecast([row(f"{hour}:00") for hour in range(20, 24)]).between(dusk, dawn)
     assert sentence in str(told.value)

@@ -18,7 +18,7 @@ pytest.importorskip("geographiclib", reason="geographiclib is not installed")
 
 import anchorsim as am
 from anchorsim.geojson import GeoJsonError, geojson, read_dangers, write_geojson
-from anchorsim.room import Room, room, shape
+from anchorsim.room import Room, room_needed, shape
 from anchorsim.scenario import Scenario
 from anchorsim.units import si
 
@@ -43,7 +43,7 @@ SCENARIO = am.Scenario().vary({"weather.duration": "1 min", "surroundings": AROU
 
 @pytest.fixture(scope="module")
 def needed() -> Room:
-    return room(SCENARIO, 5)
+    return room_needed(SCENARIO, 5)
 
 
 def test_dangers_come_back_as_they_went(tmp_path: Path) -> None:

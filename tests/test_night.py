@@ -12,11 +12,11 @@ import pytest
 
 import anchorsim as am
 from anchorsim.bow import waves
-from anchorsim.forecast import Forecast, forecast
+from anchorsim.forecast import Forecast, make_forecast
 from anchorsim.gales import numbers_from, storms_each
-from anchorsim.night import Night, night
+from anchorsim.night import Night, overnight
 from anchorsim.outlook import as_found
-from anchorsim.tide import TideError, tide
+from anchorsim.tide import TideError, tide_curve
 from anchorsim.units import si
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
@@ -31,7 +31,7 @@ def minutes(
 ) -> Forecast:
     """A forecast from 22:00 on, a row every ``step`` minutes: mean wind in knots, gusts 1.4 times that."""
     turned = directions or [225.0] * len(winds)
-    return forecast([
+    return make_forecast([
         {
             "time": f"22:{step * row:02d}", "mean_wind": f"{wind} knot", "gust": f"{1.4 * wind:.6g} knot",
             "direction": f"{direction} degree", **more,
@@ -46,8 +46,8 @@ def column(found: Night, name: str) -> np.ndarray:
 
 def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
     """By hand: 5 · (6 + 0.5 + 1.5) m = 40 m at low water; over 6 + 4.5 + 1.5 = 12 m that is 3⅓."""
-    rising = tide([("22:00", "0.5 m"), ("22:04", "4.5 m"), ("22:08", "0.5 m")])
-    found = night(BASE, minutes([15] * 5, step=2), rising, count=2)
+    rising = tide_curve([("22:00", "0.5 m"), ("22:04", "4.5 m"), ("22:08", "0.5 m")])
+    found = overnight(BASE, minutes([15] * 5, step=2), rising, count=2)
     assert found.paid_out == pytest.approx(40.0, rel=1e-12)
     np.testing.assert_allclose(column(found, "tide"), [0.5, 2.5, 4.5, 2.5, 0.5], rtol=1e-9)
     np.testing.assert_allclose(column(found, "depth"), [6.5, 8.5, 10.5, 8.5, 6.5], rtol=1e-9)
@@ -61,23 +61,25 @@ def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
 
 def test_tide_and_forecast_are_laid_together_by_their_dates() -> None:
     """The tide table is in UTC and from the day before, the forecast an hour ahead of UTC."""
-    curve = tide([("2031-05-13T23:00Z", "4 m"), ("2031-05-14T05:00Z", "1 m"), ("2031-05-14T11:00Z", "4 m")])
+    curve = tide_curve(
+        [("2031-05-13T23:00Z", "4 m"), ("2031-05-14T05:00Z", "1 m"), ("2031-05-14T11:00Z", "4 m")]
+    )
     rows = [{"time": f"2031-05-14T{hour:02d}:00+01:00", "mean_wind": "5 knot", "direction": "0 degree"}
             for hour in (3, 6, 9)]  # fmt: skip
-    found = night(BASE, forecast(rows), curve, count=1)
+    found = overnight(BASE, make_forecast(rows), curve, count=1)
     np.testing.assert_allclose(column(found, "tide"), [2.5, 1.0, 2.5], rtol=1e-9)
 
 
 def test_no_more_is_let_out_than_there_is_aboard() -> None:
     """By hand: of 40 m there are 30, so 30 / 8 = 3.75 at low water and 30 / 12 = 2.5 at high water."""
     short = BASE.vary({"tackle.chain.length": "30 m", "tackle.rope.length": "0 m"})
-    found = night(short, minutes([15] * 3), tide([("22:00", "0.5 m"), ("22:02", "4.5 m")]), count=1)
+    found = overnight(short, minutes([15] * 3), tide_curve([("22:00", "0.5 m"), ("22:02", "4.5 m")]), count=1)
     assert found.paid_out == pytest.approx(30.0)
     np.testing.assert_allclose(column(found, "scope")[[0, 2]], [3.75, 2.5], rtol=1e-9)
 
 
 def test_an_hour_is_the_storms_of_its_own_scenario() -> None:
-    found = night(BASE, minutes([15, 25, 20], [225, 250, 270]), count=3)
+    found = overnight(BASE, minutes([15, 25, 20], [225, 250, 270]), count=3)
     by_hand = BASE.vary({
         "weather.mean_wind": "25 knot", "weather.gust": "35 knot", "weather.direction": "250 degree",
         "weather.duration": "60 s",
@@ -95,14 +97,14 @@ def test_the_scenarios_own_shift_squall_and_record_give_way() -> None:
         "weather.duration": "30 min", "weather.shift": "90 degree", "weather.shift_start": "0 min",
         "weather.squall_wind": "60 knot", "weather.record": "wind.csv", "weather.record_start": "3 h",
     })  # fmt: skip
-    calm, same = (night(scenario, minutes([15, 15]), count=2) for scenario in (BASE, wild))
+    calm, same = (overnight(scenario, minutes([15, 15]), count=2) for scenario in (BASE, wild))
     for one, other in zip(calm.hours, same.hours, strict=True):
         assert one.outlook is not None and other.outlook is not None
         np.testing.assert_array_equal(one.outlook.storms.peak_load, other.outlook.storms.peak_load)
 
 
 def test_in_a_steady_night_all_hours_are_the_same() -> None:
-    found = night(BASE.vary({"spot.tide": "1 m"}), minutes([20] * 4), count=3)
+    found = overnight(BASE.vary({"spot.tide": "1 m"}), minutes([20] * 4), count=3)
     first = found.hours[0].outlook
     assert first is not None and found.complete
     for hour in found.hours[1:]:
@@ -117,7 +119,7 @@ def test_in_a_steady_night_all_hours_are_the_same() -> None:
 
 
 def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
-    found = night(BASE, minutes([15, 25, 50, 30, 15]), count=4)
+    found = overnight(BASE, minutes([15, 25, 50, 30, 15]), count=4)
     assert found.critical is found.worst is found.hours[2]
     assert found.critical is not None and found.critical.outlook is not None
     assert found.critical.outlook.dragging.value == 1.0
@@ -132,9 +134,9 @@ def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
 
 def test_the_critical_hour_is_that_of_high_water() -> None:
     """The wind is the same all night; at 4 m more of water the scope falls from 4 to 2.5."""
-    curve = tide([("22:00", "0 m"), ("22:06", "5 m"), ("22:12", "0 m")])
+    curve = tide_curve([("22:00", "0 m"), ("22:06", "5 m"), ("22:12", "0 m")])
     held = BASE.vary({"tackle.scope": 4, "spot.depth": "4 m"})
-    found = night(held, minutes([26] * 7, step=2), curve, count=6)
+    found = overnight(held, minutes([26] * 7, step=2), curve, count=6)
     assert column(found, "scope").argmin() == 3
     assert found.worst is found.hours[3] and found.critical is found.hours[3]
     drags = [hour.outlook.storms.drag.mean() for hour in found.hours if hour.outlook]
@@ -146,24 +148,24 @@ def test_the_critical_hour_is_that_of_high_water() -> None:
 
 
 def test_the_night_fails_in_the_storms_that_fail_in_any_hour() -> None:
-    found = night(BASE, minutes([15, 30, 26, 15], [225, 225, 180, 225]), count=8)
+    found = overnight(BASE, minutes([15, 30, 26, 15], [225, 225, 180, 225]), count=8)
     fails = np.array([hour.outlook.fails for hour in found.hours if hour.outlook])
     by_hand = sum(bool(fails[:, storm].any()) for storm in range(8))
     assert found.failing is not None and 0 < by_hand < 8
     assert found.failing.value == by_hand / 8
     assert found.failing.value >= fails.mean(axis=1).max()
-    steady = night(BASE, minutes([30, 30]), count=8)
+    steady = overnight(BASE, minutes([30, 30]), count=8)
     outlook = steady.hours[0].outlook
     assert outlook is not None and steady.failing == outlook.failing  # the same storms fail in every hour
 
 
 def test_she_lies_to_leeward_as_far_as_the_rode_lets_her() -> None:
     """In a wind without gusts; Pythagoras bounds how far a taut rode and half her length reach."""
-    steady = forecast([
+    steady = make_forecast([
         {"time": f"22:0{row}", "mean_wind": "30 knot", "gust": "30 knot", "direction": f"{degrees} degree"}
         for row, degrees in enumerate((0, 90, 200))
     ])  # fmt: skip
-    found = night(BASE.vary({"tackle.snubber.length": "0 m"}), steady, count=1)
+    found = overnight(BASE.vary({"tackle.snubber.length": "0 m"}), steady, count=1)
     np.testing.assert_allclose(np.degrees(column(found, "bearing")), [180, 270, 20], atol=0.1)
     taut = math.sqrt(found.paid_out**2 - 7.5**2) + 0.5 * si(BASE.boat.length)
     assert (column(found, "distance") < 1.01 * taut).all() and (column(found, "distance") > 0.95 * taut).all()
@@ -173,7 +175,9 @@ def test_what_lies_to_leeward_is_met_when_the_wind_has_shifted() -> None:
     rock = {"name": "Gannet Rock", "at": [{"bearing": "90 degree", "distance": "40 m"}]}
     scenario = BASE.vary({"surroundings.dangers": [rock]})
     steps: list[tuple[int, int]] = []
-    found = night(scenario, minutes([20, 20], [180, 270]), count=2, progress=lambda *step: steps.append(step))
+    found = overnight(
+        scenario, minutes([20, 20], [180, 270]), count=2, progress=lambda *step: steps.append(step)
+    )
     safe, hit = found.hours
     assert safe.outlook is not None and hit.outlook is not None
     assert (safe.outlook.outside.value, hit.outlook.outside.value) == (0.0, 1.0)
@@ -185,24 +189,24 @@ def test_a_shoal_is_met_at_low_water_only() -> None:
     """She draws 1.9 m: over 1 m charted she floats at a tide of 2 m and not at 0 m."""
     ends = [{"bearing": "39 degree", "distance": f"{away} m"} for away in (35, 60)]
     shoal = {"name": "Mussel Bank", "shape": "line", "depth": "1 m", "at": ends}
-    falling = tide([("22:00", "2 m"), ("22:01", "0 m"), ("22:02", "2 m")])
-    found = night(BASE.vary({"surroundings.dangers": [shoal]}), minutes([20] * 3), falling, count=1)
+    falling = tide_curve([("22:00", "2 m"), ("22:01", "0 m"), ("22:02", "2 m")])
+    found = overnight(BASE.vary({"surroundings.dangers": [shoal]}), minutes([20] * 3), falling, count=1)
     assert [hour.outlook.outside.value for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
-    lower = tide([("22:00", "1 m"), ("22:01", "-0.5 m"), ("22:02", "1 m")])
+    lower = tide_curve([("22:00", "1 m"), ("22:01", "-0.5 m"), ("22:02", "1 m")])
     deeper = BASE.vary({"surroundings.dangers": [{**shoal, "depth": "2.2 m"}]})
-    found = night(deeper, minutes([20] * 3), lower, count=1)
+    found = overnight(deeper, minutes([20] * 3), lower, count=1)
     assert [hour.outlook.outside.value for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
     np.testing.assert_allclose(column(found, "depth"), [7, 5.5, 7])
 
 
 def test_aground_at_low_water_is_said_to_the_minute() -> None:
     """Water 2 + 0.5 + 1.5 cos(πt/6 h): she draws 1.9 m, so aground while that cosine is under −0.4."""
-    curve = tide([("22:00", "2 m"), ("04:00", "-1 m"), ("10:00", "2 m")])
+    curve = tide_curve([("22:00", "2 m"), ("04:00", "-1 m"), ("10:00", "2 m")])
     rows = [
         {"time": f"{hour % 24:02d}:00", "mean_wind": "5 knot", "direction": "0 degree"}
         for hour in range(22, 33)
     ]
-    found = night(BASE.vary({"spot.depth": "2 m"}), forecast(rows), curve, count=1)
+    found = overnight(BASE.vary({"spot.depth": "2 m"}), make_forecast(rows), curve, count=1)
     (grounding,) = found.groundings
     touches = math.acos(-0.4) / math.pi * 6 * 3600.0
     assert grounding.start - 22 * 3600.0 == pytest.approx(touches, abs=60.0)
@@ -223,7 +227,9 @@ def test_a_table_without_dates_may_begin_on_the_evening_before() -> None:
     rows = [{"time": f"0{hour}:30", "mean_wind": "5 knot", "direction": "0 degree"} for hour in (0, 3)]
     dated = [{**row, "time": f"2031-05-14T{row['time']}+02:00"} for row in rows]
     for given in (rows, dated):
-        found = night(BASE, forecast(given), tide([("21:30", "4 m"), ("03:30", "1 m")]), count=1)
+        found = overnight(
+            BASE, make_forecast(given), tide_curve([("21:30", "4 m"), ("03:30", "1 m")]), count=1
+        )
         np.testing.assert_allclose(column(found, "tide"), [2.5, 1.0], rtol=1e-9)
 
 
@@ -234,7 +240,7 @@ def test_the_sea_is_named_where_it_makes_the_load() -> None:
         for bearing, distance in ((90, "0 km"), (180, "15 km"), (270, "0 km"))
     ]
     exposed = BASE.vary({"spot.fetches": open_water})
-    found = night(exposed, minutes([30] * 3, [90, 135, 180], step=10), count=1)
+    found = overnight(exposed, minutes([30] * 3, [90, 135, 180], step=10), count=1)
     flat, some, rough = found.hours
     assert flat.sea == flat.sea_adds == 0.0 < some.sea < rough.sea
     assert rough.scenario is not None
@@ -256,22 +262,22 @@ def test_the_sea_is_named_where_it_makes_the_load() -> None:
 def test_the_current_of_the_forecast_is_hers() -> None:
     still = minutes([0.5, 0.5])
     stream = minutes([0.5, 0.5], current="2 knot", current_set="90 degree")
-    lies = night(BASE, stream, count=1).hours[0]
+    lies = overnight(BASE, stream, count=1).hours[0]
     assert lies.current == pytest.approx(2 * KNOT)
-    own = night(BASE.vary({"spot.current": "2 knot", "spot.current_set": "90 degree"}), still, count=1).hours[
-        0
-    ]
+    own = overnight(
+        BASE.vary({"spot.current": "2 knot", "spot.current_set": "90 degree"}), still, count=1
+    ).hours[0]
     assert (lies.bearing, lies.distance) == pytest.approx((own.bearing, own.distance), rel=1e-3)
     assert (lies.bearing, lies.distance) != pytest.approx(
-        (night(BASE, still, count=1).hours[0].bearing, night(BASE, still, count=1).hours[0].distance)
+        (overnight(BASE, still, count=1).hours[0].bearing, overnight(BASE, still, count=1).hours[0].distance)
     )
 
 
 def test_cancelling_keeps_what_is_done() -> None:
-    whole = night(BASE, minutes([15, 20, 25, 30], step=2), count=8)
+    whole = overnight(BASE, minutes([15, 20, 25, 30], step=2), count=8)
     calls: list[int] = []
     with ThreadPoolExecutor(1) as one:
-        part = night(
+        part = overnight(
             BASE, minutes([15, 20, 25, 30], step=2), count=8, executor=one,
             progress=lambda done, _: calls.append(done), cancel=lambda: len(calls) >= 4,
         )  # fmt: skip
@@ -291,7 +297,7 @@ def test_cancelled_before_anything_is_done() -> None:
     busy = threading.Event()
     with ThreadPoolExecutor(1) as one:
         one.submit(busy.wait)
-        found = night(BASE, minutes([15, 20]), count=1, executor=one, cancel=lambda: True)
+        found = overnight(BASE, minutes([15, 20]), count=1, executor=one, cancel=lambda: True)
         busy.set()
     assert [hour.outlook for hour in found.hours] == [None, None]
     assert (
@@ -327,10 +333,10 @@ def test_what_cannot_be_is_told_with_its_hour(
     sentence: str,
 ) -> None:
     with pytest.raises(error) as told:
-        night(scenario, minutes([10] * 3, **more), tide(waters), count=1)
+        overnight(scenario, minutes([10] * 3, **more), tide_curve(waters), count=1)
     assert sentence in str(told.value)
 
 
 def test_a_number_of_storms_that_makes_no_sense_is_refused() -> None:
     with pytest.raises(ValueError, match="count: 0 storms cannot be; needed a whole number from 1; give one"):
-        night(BASE, minutes([10, 10]), count=0)
+        overnight(BASE, minutes([10, 10]), count=0)

@@ -19,9 +19,9 @@ from anchorsim.folders import folder
 from anchorsim.forecast import read_forecast
 from anchorsim.gales import storms
 from anchorsim.limits import limit_wind
-from anchorsim.night import night
+from anchorsim.night import overnight
 from anchorsim.outlook import as_found, look
-from anchorsim.room import room
+from anchorsim.room import room_needed
 from anchorsim.scenario import Scenario
 from anchorsim.tide import read_tide
 from anchorsim.units import quantity, show, si
@@ -189,7 +189,7 @@ def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
     path = folder("shared") / "forecast-quiet-night.csv"
     planning.nights.forecasts.value = path
     planning.nights.ask.click()
-    found = night(WINDY, read_forecast(path), count=2)
+    found = overnight(WINDY, read_forecast(path), count=2)
     assert found.sentence() in said(screen)
     for hour in found.hours:
         assert found.forecast.clock.text(hour.time) in said(screen)
@@ -210,7 +210,7 @@ def test_high_and_low_water_are_typed(screen: Explorer) -> None:
     typed = "17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m"
     nights.waters.value = typed
     nights.ask.click()
-    found = night(WINDY, read_forecast(path), read_tide(typed), count=2)
+    found = overnight(WINDY, read_forecast(path), read_tide(typed), count=2)
     assert np.ptp([hour.tide for hour in found.hours]) > 2.0
     assert found.sentence() in said(screen)
     for hour in found.hours:
@@ -239,7 +239,7 @@ def test_what_lies_round_her_is_drawn_and_told(screen: Explorer) -> None:
     assert (drawn["Reef"].x[0], drawn["Reef"].y[0]) == pytest.approx((north, east))
     assert len(drawn["Sea wall"].x) == 4, "there and back"
     screen.planning.odds.click()
-    for one in room(cove, COUNT).clearances:
+    for one in room_needed(cove, COUNT).clearances:
         assert one.sentence() in said(screen)
 
 

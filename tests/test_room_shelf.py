@@ -10,13 +10,13 @@ import pytest
 import anchorsim as am
 from anchorsim.boat import corners
 from anchorsim.circumstances import circumstances, groundings, heights_of_tide
-from anchorsim.forecast import forecast
+from anchorsim.forecast import make_forecast
 from anchorsim.gales import draw, numbers_from
 from anchorsim.outlook import touching
-from anchorsim.room import SHELF, free_radius, room, shelf, surrounded
+from anchorsim.room import SHELF, free_radius, room_needed, shelf, surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.swing import sweep
-from anchorsim.tide import tide
+from anchorsim.tide import tide_curve
 from anchorsim.units import si
 from anchorsim.verdict import judge
 
@@ -57,7 +57,7 @@ def test_none_on_a_flat_bottom_and_none_far_off() -> None:
 @pytest.mark.parametrize("scope", [5, 7, 9])
 def test_how_near_she_comes_is_the_water_under_her_over_the_slope(scope: float) -> None:
     scenario = STEADY.vary({"tackle.scope": scope})
-    (clearance,) = room(scenario, 1).clearances
+    (clearance,) = room_needed(scenario, 1).clearances
     assert (clearance.name, clearance.kind) == (SHELF, "shoal")
     spare = least_water(scenario) - 2.0
     assert clearance.closest[0] == pytest.approx(max(spare / RISE, 0.0), abs=0.02)
@@ -66,11 +66,11 @@ def test_how_near_she_comes_is_the_water_under_her_over_the_slope(scope: float) 
 
 def test_she_takes_the_ground_on_a_lee_shore_and_not_off_a_weather_shore() -> None:
     shore = {"tackle.scope": 9, "weather.direction": "225 degree"}
-    on = room(STEADY.vary(shore), 2)
+    on = room_needed(STEADY.vary(shore), 2)
     assert on.clearances[0].touched.value == 1.0
     assert "She takes the ground on the shelving bottom in 100 of 100" in on.sentence()
     off = STEADY.vary({**shore, "weather.direction": "45 degree"})
-    assert room(off, 2).clearances[0].touched.value == 0.0
+    assert room_needed(off, 2).clearances[0].touched.value == 0.0
     assert touching(STEADY.vary(shore), numbers_from(0, 2)).all()
     assert not touching(off, numbers_from(0, 2)).any()
 
@@ -85,22 +85,22 @@ def test_the_verdict_warns_of_the_ground_in_the_water_of_now() -> None:
     )
     flood = judge(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}))
     assert flood.aground == 0 and not any("ground" in warning for warning in flood.warnings)
-    assert room(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0
+    assert room_needed(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0
     assert judge(shore.vary({"weather.direction": "45 degree"})).aground == 0
 
 
 def test_turned_with_the_wind_it_is_as_near() -> None:
     turned = STEADY.vary({"weather.direction": "318 degree", "spot.deepens_towards": "318 degree"})
-    first, other = (room(each, 1).clearances[0].closest[0] for each in (STEADY, turned))
+    first, other = (room_needed(each, 1).clearances[0].closest[0] for each in (STEADY, turned))
     assert other == pytest.approx(first, abs=0.01)
 
 
 def test_a_shift_brings_her_on_to_it() -> None:
     """Along the shore she lies in the depth of her anchor; 90° later the same rode reaches the shelf."""
     along = STEADY.vary({"tackle.scope": 9, "weather.direction": "135 degree", "weather.duration": "20 min"})
-    assert room(along, 1).clearances[0].closest[0] > 0.0
+    assert room_needed(along, 1).clearances[0].closest[0] > 0.0
     shift = {"weather.shift": "90 degree", "weather.shift_start": "1 min", "weather.shift_duration": "5 min"}
-    assert room(along.vary(shift), 1).clearances[0].closest[0] == 0.0
+    assert room_needed(along.vary(shift), 1).clearances[0].closest[0] == 0.0
 
 
 def test_hours_aground_where_the_wind_has_her_lie() -> None:
@@ -110,8 +110,8 @@ def test_hours_aground_where_the_wind_has_her_lie() -> None:
         {"time": f"{hour:02d}:00", "mean_wind": "15 knot", "direction": f"{way} degree"}
         for hour, way in ((10, 135), (11, 225), (12, 45), (13, 225))
     ]
-    hours = forecast(rows)
-    curve = tide([("10:00", "1.5 m"), ("13:00", "0 m"), ("19:00", "3 m")])
+    hours = make_forecast(rows)
+    curve = tide_curve([("10:00", "1.5 m"), ("13:00", "0 m"), ("19:00", "3 m")])
     heights = heights_of_tide(base, hours, curve)
     found = circumstances(base, hours, heights)
     out = 9.0 * (7.5 + 1.5)

@@ -12,7 +12,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.gales import draw
-from anchorsim.room import _OTHERS, Room, at_low_water, envelope, free_radius, gap, neighbours, room
+from anchorsim.room import _OTHERS, Room, at_low_water, envelope, free_radius, gap, neighbours, room_needed
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.units import quantity, si
 
@@ -99,7 +99,7 @@ ROUND = SHORT.vary({"weather.mean_wind": "28 knot", "surroundings": AROUND})
 
 @pytest.fixture(scope="module")
 def thirty() -> Room:
-    return room(ROUND, 30)
+    return room_needed(ROUND, 30)
 
 
 def test_storms_are_those_of_everything_else(thirty: Room) -> None:
@@ -144,7 +144,8 @@ def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
         {"name": "astern", "at": [place(45, middle + HALF + 5.0)]},
         {"name": "wall", "shape": "line", "at": [place(45, middle - 30.0), place(45, 300.0)]},
     ]
-    found = room(STEADY.vary({"surroundings": {"dangers": dangers}}), 1)  # storm 0, whose windage is its own
+    # storm 0, whose windage is its own
+    found = room_needed(STEADY.vary({"surroundings": {"dangers": dangers}}), 1)
     moved = lies_in(STEADY) - middle
     beneath, astern, wall = found.clearances
     assert beneath.closest[0] == wall.closest[0] == 0.0
@@ -163,7 +164,7 @@ def test_aground_where_the_water_is_less_than_she_draws_and_not_where_it_is_more
     for more, kinds, afloat in ((0.01, [], ("patch",)), (-0.01, ["shoal"], ())):
         danger = {"name": "patch", "depth": quantity(draught - 0.4 + more, "m"), "at": [spot]}
         around = {"low_water": "0.4 m", "dangers": [danger]}
-        found = room(STEADY.vary({"surroundings": around}), 3)
+        found = room_needed(STEADY.vary({"surroundings": around}), 3)
         assert ([clearance.kind for clearance in found.clearances], found.afloat) == (kinds, afloat)
         if kinds:
             assert found.clearances[0].touched.value == 1.0
@@ -181,7 +182,7 @@ def test_at_low_water_the_same_rode_reaches_farther() -> None:
     # A shoal just astern of where she lies at high water: it is at low water that she comes on to it.
     behind = {"name": "bank", "depth": "1 m", "at": [place(45, lies_in(high) + HALF + 0.4 * taut)]}
     dry = {**behind, "depth": None, "name": "post"}
-    bank, post = room(high.vary({"surroundings": {"dangers": [behind, dry]}}), 1).clearances
+    bank, post = room_needed(high.vary({"surroundings": {"dangers": [behind, dry]}}), 1).clearances
     assert bank.closest[0] == 0.0 < post.closest[0]
 
 
@@ -201,17 +202,17 @@ def test_what_cannot_be_is_told_with_its_path() -> None:
     shallow = SHORT.vary({"spot.depth": "2.2 m", "boat.draught": "1.5 m", "tackle.scope": 8})
     deep = {"neighbours": [{"at": place(90, 60), "boat": {"model": "ketch-13", "draught": "2.5 m"}}]}
     with pytest.raises(ScenarioError, match=r"^surroundings\.neighbours\.0: she draws 2\.5 m and takes the"):
-        room(shallow.vary({"surroundings": deep}), 1)
+        room_needed(shallow.vary({"surroundings": deep}), 1)
     short = {"neighbours": [{"at": place(90, 60), "tackle": {"chain": {"length": "5 m"}}}]}
     with pytest.raises(
         ScenarioError, match=r"^surroundings\.neighbours\.0\.tackle\.chain\.length: the 5 m of"
     ):
-        room(SHORT.vary({"surroundings": short}), 1)
+        room_needed(SHORT.vary({"surroundings": short}), 1)
     ebb = SHORT.vary({"spot.depth": "1 m", "spot.tide": "4 m", "tackle.scope": 8})
     with pytest.raises(ScenarioError, match=r"^spot\.depth: at low water she draws"):
-        room(ebb.vary({"surroundings": {"dangers": [{"depth": "1 m", "at": [place(45, 30)]}]}}), 1)
+        room_needed(ebb.vary({"surroundings": {"dangers": [{"depth": "1 m", "at": [place(45, 30)]}]}}), 1)
     with pytest.raises(ValueError, match="count: 0 storms cannot be"):
-        room(SHORT, 0)
+        room_needed(SHORT, 0)
 
 
 @pytest.mark.parametrize(
@@ -273,10 +274,12 @@ class Failing(Executor):
 
 def test_stopped_and_failed(thirty: Room) -> None:
     stop = threading.Event()
-    part = room(ROUND, 30, executor=ThreadPoolExecutor(1), progress=lambda *_: stop.set(), cancel=stop.is_set)
+    part = room_needed(
+        ROUND, 30, executor=ThreadPoolExecutor(1), progress=lambda *_: stop.set(), cancel=stop.is_set
+    )
     assert 0 < len(part) < 30 and not part.complete
     np.testing.assert_array_equal(part.reach, thirty.reach[part.number])
     with pytest.raises(
         RuntimeError, match=r"stopped after 0 of 3 storms \(EOFError: the other end hung up\)"
     ):
-        room(ROUND, 3, executor=Failing())
+        room_needed(ROUND, 3, executor=Failing())

@@ -12,7 +12,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.rode import lay_out
-from anchorsim.sensitivity import Influence, Ranking, Sensitivity, doubts, sensitivity, watch
+from anchorsim.sensitivity import Influence, Ranking, Sensitivity, doubts, watch, weigh_doubts
 from anchorsim.units import si
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot"})
@@ -38,12 +38,12 @@ def by_key(ranking: Ranking) -> dict[str, Influence]:
 
 @pytest.fixture(scope="module")
 def gale() -> Sensitivity:
-    return sensitivity(SHORT, 32)
+    return weigh_doubts(SHORT, 32)
 
 
 @pytest.fixture(scope="module")
 def steady() -> Sensitivity:
-    return sensitivity(STEADY, 64)
+    return weigh_doubts(STEADY, 64)
 
 
 def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
@@ -94,17 +94,17 @@ def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> Non
 
 def test_any_executor_gives_the_same_bits(gale: Sensitivity) -> None:
     with ThreadPoolExecutor(1) as one:
-        assert sensitivity(SHORT, 32, executor=one) == gale
-    assert sensitivity(SHORT, 32, executor=Elsewhere()) == gale
+        assert weigh_doubts(SHORT, 32, executor=one) == gale
+    assert weigh_doubts(SHORT, 32, executor=Elsewhere()) == gale
 
 
 def test_progress_and_cancel() -> None:
     told: list[tuple[int, int]] = []
-    sensitivity(SHORT, 16, progress=lambda done, count: told.append((done, count)))
+    weigh_doubts(SHORT, 16, progress=lambda done, count: told.append((done, count)))
     assert told[-1] == (208, 208)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     with pytest.raises(CancelledError, match="the search for what matters most was stopped; begin it again"):
-        sensitivity(SHORT, 16, cancel=lambda: True)
+        weigh_doubts(SHORT, 16, cancel=lambda: True)
 
 
 def test_workers_that_die_are_told_of() -> None:
@@ -113,7 +113,7 @@ def test_workers_that_die_are_told_of() -> None:
     with pytest.raises(
         RuntimeError, match=r"the workers stopped .* needed workers that live to the end; begin"
     ):
-        sensitivity(SHORT, 16, executor=gone)
+        weigh_doubts(SHORT, 16, executor=gone)
 
 
 def test_a_doubt_at_its_middle_is_the_scenario_itself() -> None:
@@ -201,4 +201,4 @@ def test_every_doubt_can_go_to_its_ends() -> None:
 
 def test_a_bad_count_is_refused() -> None:
     with pytest.raises(ValueError, match="count: 100 base samples cannot be; needed a power of two"):
-        sensitivity(SHORT, 100)
+        weigh_doubts(SHORT, 100)

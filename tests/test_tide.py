@@ -7,7 +7,7 @@ from datetime import datetime, time
 import numpy as np
 import pytest
 
-from anchorsim.tide import TideError, read_tide, tide
+from anchorsim.tide import TideError, read_tide, tide_curve
 from anchorsim.units import quantity
 
 HOUR = 3600.0  # s
@@ -16,7 +16,7 @@ EVENING = (("15:02", "4.3 m"), ("21:14", "0.9 m"), ("03:26", "4.1 m"), ("09:40",
 
 def test_the_rule_of_twelfths_is_the_curve_in_round_numbers() -> None:
     """Common practice, no source: 1, 2, 3, 3, 2 and 1 twelfths in the six hours from low to high water."""
-    curve = tide([("06:00", "1.0 m"), ("12:00", "13.0 m")])  # 12 m, so that a twelfth is a metre
+    curve = tide_curve([("06:00", "1.0 m"), ("12:00", "13.0 m")])  # 12 m, so that a twelfth is a metre
     risen = curve.at(HOUR * np.arange(6, 13)) - 1.0
     twelfths = np.cumsum([0, 1, 2, 3, 3, 2, 1])
     np.testing.assert_allclose(risen, twelfths, atol=0.5)  # half of the last digit that the rule gives
@@ -24,7 +24,7 @@ def test_the_rule_of_twelfths_is_the_curve_in_round_numbers() -> None:
 
 
 def test_it_passes_through_each_high_and_low_water_and_stands_still_there() -> None:
-    curve = tide(EVENING)
+    curve = tide_curve(EVENING)
     np.testing.assert_allclose(curve.at(curve.time), [4.3, 0.9, 4.1, 1.1], rtol=1e-12)
     near = curve.at(np.array([[-60.0], [60.0]]) + curve.time[1:-1])
     assert np.abs(near - curve.height[1:-1]).max() < 1e-3  # half a cosine: π²/4 · range · (60 s / 6.2 h)²
@@ -33,51 +33,51 @@ def test_it_passes_through_each_high_and_low_water_and_stands_still_there() -> N
 
 
 def test_it_rises_as_it_falls() -> None:
-    curve = tide([("00:00", "0.5 m"), ("06:00", "3.5 m"), ("12:00", "0.5 m")])
+    curve = tide_curve([("00:00", "0.5 m"), ("06:00", "3.5 m"), ("12:00", "0.5 m")])
     since = np.linspace(0.0, 6 * HOUR, 50)
     np.testing.assert_allclose(curve.at(6 * HOUR - since), curve.at(6 * HOUR + since), atol=1e-12)
     np.testing.assert_allclose(curve.at(since) + curve.at(6 * HOUR - since), 4.0, atol=1e-12)
 
 
 def test_one_value_is_given_for_one_time_in_any_unit() -> None:
-    feet = tide([("18:00", quantity(10.0, "ft")), (time(23), "0 ft")])
+    feet = tide_curve([("18:00", quantity(10.0, "ft")), (time(23), "0 ft")])
     assert feet.at(18 * HOUR).shape == ()
     assert float(feet.at(18 * HOUR)) == pytest.approx(3.048, rel=1e-12)  # foot of 1959, 0.3048 m, exact
 
 
 def test_clock_times_go_on_past_midnight_and_dates_do_the_same() -> None:
-    dated = tide([
+    dated = tide_curve([
         ("2031-05-14T15:02", "4.3 m"), ("2031-05-14T21:14", "0.9 m"), ("2031-05-15 03:26", "4.1 m"),
         (datetime(2031, 5, 15, 9, 40), "1.1 m"),
     ])  # fmt: skip
-    np.testing.assert_array_equal(dated.time, tide(EVENING).time)
-    short = tide([("9:05", "1 m"), (" 15:02:30 ", "4 m")])
+    np.testing.assert_array_equal(dated.time, tide_curve(EVENING).time)
+    short = tide_curve([("9:05", "1 m"), (" 15:02:30 ", "4 m")])
     np.testing.assert_array_equal(short.time, [9 * HOUR + 300, 15 * HOUR + 150])
-    assert tide(EVENING).time[2] == (24 + 3) * HOUR + 26 * 60
+    assert tide_curve(EVENING).time[2] == (24 + 3) * HOUR + 26 * 60
     assert dated.clock.moment(float(dated.time[2])) == datetime(2031, 5, 15, 3, 26)
     assert [dated.clock.text(float(when)) for when in dated.time] == ["15:02", "21:14", "03:26", "09:40"]
 
 
 def test_a_clock_that_is_put_forward_in_the_night_does_not_stretch_the_tide() -> None:
-    summer = tide([("2031-03-30T00:00+00:00", "4 m"), ("2031-03-30T07:00+01:00", "1 m")])
+    summer = tide_curve([("2031-03-30T00:00+00:00", "4 m"), ("2031-03-30T07:00+01:00", "1 m")])
     assert np.diff(summer.time) == [6 * HOUR]
 
 
 def test_the_lowest_is_that_of_low_water_or_of_an_end() -> None:
-    curve = tide(EVENING)
+    curve = tide_curve(EVENING)
     assert curve.lowest(18 * HOUR, 24 * HOUR) == pytest.approx((21 * HOUR + 14 * 60, 0.9))
     assert curve.lowest(22 * HOUR, 26 * HOUR)[0] == 22 * HOUR
     assert curve.lowest(16 * HOUR, 18 * HOUR)[0] == 18 * HOUR
 
 
 def test_heights_below_the_datum_are_taken() -> None:
-    assert float(tide([("01:00", "-0.4 m"), ("07:00", "3.0 m")]).at(HOUR)) == pytest.approx(-0.4)
+    assert float(tide_curve([("01:00", "-0.4 m"), ("07:00", "3.0 m")]).at(HOUR)) == pytest.approx(-0.4)
 
 
 def test_it_is_read_from_lines_as_people_write_them() -> None:
     typed = "15:02 4.3 m\n\n  21:14   0.9m\n3:26, 4.1 m\n09:40\t3.609 ft\n"
     np.testing.assert_allclose(read_tide(typed).height, [4.3, 0.9, 4.1, 1.1], atol=5e-4)
-    np.testing.assert_array_equal(read_tide(typed).time, tide(EVENING).time)
+    np.testing.assert_array_equal(read_tide(typed).time, tide_curve(EVENING).time)
     dated = read_tide("2031-05-14 15:02 4.3 m\n2031-05-14T21:14 0.9 m")
     assert dated.clock.moment(float(dated.time[1])) == datetime(2031, 5, 14, 21, 14)
 
@@ -142,7 +142,7 @@ REFUSED = [
 @pytest.mark.parametrize("waters, sentence", REFUSED)
 def test_what_is_wrong_is_told(waters: list[tuple[str, str]], sentence: str) -> None:
     with pytest.raises(TideError) as told:
-        tide(waters)
+        tide_curve(waters)
     assert sentence in str(told.value)
 
 
@@ -155,5 +155,5 @@ def test_what_is_wrong_is_told(waters: list[tuple[str, str]], sentence: str) -> 
 )
 def test_outside_its_times_it_says_nothing(asked: float, sentence: str) -> None:
     with pytest.raises(TideError) as told:
-        tide(EVENING).at([20 * HOUR, asked * HOUR])
+        tide_curve(EVENING).at([20 * HOUR, asked * HOUR])
     assert str(told.value) == f"tide: the table {sentence}"

@@ -28,10 +28,10 @@ from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.gales import Cancel, Progress, Storms, storms
 from anchorsim.limits import Limit, limit_wind
 from anchorsim.outlook import look
-from anchorsim.room import room, surrounded
+from anchorsim.room import room_needed, surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
-from anchorsim.sensitivity import sensitivity
+from anchorsim.sensitivity import weigh_doubts
 from anchorsim.units import System, si
 from anchorsim.variants import MOST, compare
 
@@ -57,7 +57,7 @@ class Planned(Protocol):
 class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     """The section; ``variants`` are the set-ups put up for comparison, by name.
 
-    ``count``: storms for the odds; ``samples``: base samples for what matters, as in :func:`sensitivity`;
+    ``count``: storms for the odds; ``samples``: base samples for what matters, as in :func:`weigh_doubts`;
     ``hourly``: storms in each hour of a night.
     """
 
@@ -186,7 +186,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
                 winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
             around = None
             if surrounded(scenario):
-                around = room(behaves, min(count, _FEWER), progress=progress, cancel=cancel)
+                around = room_needed(behaves, min(count, _FEWER), progress=progress, cancel=cancel)
             odds = Odds(look(scenario, found), found, winds, around)
             self._pace.hand_over(lambda: self._screen.range_from(found))
             return lambda system, _: Told([widgets.HTML(told(odds, system))])
@@ -224,7 +224,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         scenario = self._screen.scenario
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
-            found = sensitivity(scenario, self._samples, progress=progress, cancel=cancel)
+            found = weigh_doubts(scenario, self._samples, progress=progress, cancel=cancel)
             text = f"<p>{escape(found.sentence())}</p>"
             return lambda _, look: Told([widgets.HTML(text)], what_matters(found, look=look))
 

@@ -17,7 +17,7 @@ from anchorsim.figures import through_the_night, units_of
 from anchorsim.folders import folder
 from anchorsim.forecast import read_forecast
 from anchorsim.gales import Cancel, Progress
-from anchorsim.night import Hour, Night, night
+from anchorsim.night import Hour, Night, overnight
 from anchorsim.scenario import Scenario
 from anchorsim.tide import read_tide
 from anchorsim.units import System, quantity, show
@@ -78,7 +78,7 @@ class Nights:
                 raise ValueError("no forecast is chosen; needed one to go through; choose or bring one")
             curve = read_tide(waters) if waters.strip() else None
             forecast, count = read_forecast(path), self._count
-            found = night(scenario, forecast, curve, count=count, progress=progress, cancel=cancel)
+            found = overnight(scenario, forecast, curve, count=count, progress=progress, cancel=cancel)
             return lambda system, look: Told(
                 [widgets.HTML(_told(found, system))],
                 through_the_night(found, units=units_of(system), look=look),
