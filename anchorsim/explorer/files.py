@@ -18,6 +18,24 @@ from anchorsim.wind_record import WindRecordError, read_record
 _SAFE = re.compile(r"[^\w.-]+")
 
 
+def listed(ending: str) -> list[tuple[str, Path]]:
+    """The files of the person's folder and those that ship, by name."""
+    here = sorted(Path.cwd().glob(f"*.{ending}"))
+    names = {path.name for path in here}
+    shipped = [path for path in sorted(folder("shared").glob(f"*.{ending}")) if path.name not in names]
+    return [(path.stem, path) for path in [*here, *shipped] if path.name != "pyproject.toml"]
+
+
+def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
+    """Put the last file that was uploaded into the person's folder; None where there is none."""
+    if not uploaded:
+        return None
+    name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or nameless
+    target = Path.cwd() / name
+    target.write_bytes(bytes(uploaded[-1]["content"]))
+    return target
+
+
 class Shows(Protocol):
     """What the files are opened in."""
 
@@ -33,7 +51,7 @@ class Files:
 
     def __init__(self, screen: Shows, over: Callable[[Callable[[], None]], None]) -> None:
         self._screen = screen
-        self.scenarios = widgets.Dropdown(description="Open", options=self._listed(), value=None)
+        self.scenarios = widgets.Dropdown(description="Open", options=listed("toml"), value=None)
         self.name = widgets.Text(description="Save as", placeholder="my-anchorage", continuous_update=False)
         self.save = widgets.Button(description="Save", tooltip="Write the scenario into this folder")
         self.record = widgets.FileUpload(accept=".csv,.txt", description="Wind record (CSV)")
@@ -48,12 +66,6 @@ class Files:
     def show(self, scenario: Scenario) -> None:
         """Tell whether the scenario has a wind record."""
         self.drop.disabled = scenario.weather.record is None
-
-    def _listed(self) -> list[tuple[str, Path]]:
-        here = sorted(Path.cwd().glob("*.toml"))
-        names = {path.name for path in here}
-        shipped = [path for path in sorted(folder("shared").glob("*.toml")) if path.name not in names]
-        return [(path.stem, path) for path in [*here, *shipped] if path.name != "pyproject.toml"]
 
     def _open(self, path: Path | None) -> None:
         if path is None:
@@ -75,16 +87,14 @@ class Files:
             self._screen.remarks.value = problem(error)
             return
         self.said.value = f"Saved as {stem}.toml"
-        chosen, self.scenarios.options = self.scenarios.value, self._listed()
+        chosen, self.scenarios.options = self.scenarios.value, listed("toml")
         if chosen in [path for _, path in self.scenarios.options]:
             self.scenarios.value = chosen
 
     def _bring(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        if not uploaded:
+        target = kept(uploaded, "wind.csv")
+        if target is None:
             return
-        name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or "wind.csv"
-        target = Path.cwd() / name
-        target.write_bytes(bytes(uploaded[-1]["content"]))
         try:
             read_record(target)
         except WindRecordError as error:

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable
 from html import escape
-from pathlib import Path
 from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.explorer.files import kept, listed
 from anchorsim.explorer.planning_told import Told, Work, box, button
 from anchorsim.explorer.planning_words import table
 from anchorsim.figures import through_the_night, units_of
-from anchorsim.folders import folder
 from anchorsim.forecast import read_forecast
 from anchorsim.gales import Cancel, Progress
 from anchorsim.night import Hour, Night, overnight
@@ -23,7 +21,6 @@ from anchorsim.tide import read_tide
 from anchorsim.units import System, quantity, show
 
 COUNT = 20  # storms in each hour
-_SAFE = re.compile(r"[^\w.-]+")
 _HEADS = ("Hour", "Water", "Scope", "Wind, gusts and sea", "She lies", "Drags", "Fails", "Weakest part used")
 
 
@@ -46,7 +43,7 @@ class Nights:
         count: int,
     ) -> None:
         self._screen, self._over, self._count = screen, over, count
-        self.forecasts = widgets.Dropdown(description="Forecast", options=_listed(), value=None)
+        self.forecasts = widgets.Dropdown(description="Forecast", options=listed("csv"), value=None)
         self.bring = widgets.FileUpload(accept=".csv,.txt", description="Bring a forecast (CSV)")
         self.waters = widgets.Textarea(
             description="Tide",
@@ -61,13 +58,11 @@ class Nights:
         self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
 
     def _brought(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        if not uploaded:
+        target = kept(uploaded, "forecast.csv")
+        if target is None:
             return
-        name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or "forecast.csv"
-        target = Path.cwd() / name
-        target.write_bytes(bytes(uploaded[-1]["content"]))
-        listed = [entry for entry in _listed() if entry[1] != target]
-        self.forecasts.options = [*listed, (target.stem, target)]
+        others = [entry for entry in listed("csv") if entry[1] != target]
+        self.forecasts.options = [*others, (target.stem, target)]
         self.forecasts.value = target
 
     def _work(self) -> Work:
@@ -100,14 +95,6 @@ class Nights:
         known = dict(hours)
         slider.observe(lambda change: self._over(lambda: self._screen.turn_to(known[change["new"]])), "value")
         return box("anchorsim-tools", [slider])
-
-
-def _listed() -> list[tuple[str, Path]]:
-    """The tables of the person's folder and those that ship, by name."""
-    here = sorted(Path.cwd().glob("*.csv"))
-    names = {path.name for path in here}
-    shipped = [path for path in sorted(folder("shared").glob("*.csv")) if path.name not in names]
-    return [(path.stem, path) for path in [*here, *shipped]]
 
 
 def _told(found: Night, system: System) -> str:

@@ -8,10 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim import line, seabed
-from anchorsim.boat import Boat
 from anchorsim.condition import Share
-from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, draw_boat
-from anchorsim.figures.scene import Boat as DrawnBoat
+from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, drawn
 from anchorsim.residual import PartState, in_line
 from anchorsim.room import envelope, shape, shelf
 from anchorsim.scenario import Scenario
@@ -24,7 +22,6 @@ _SHAPES, _POINTS = 48, 40
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
 _POINT = 1.5  # m, half the width that a point is drawn with
 _CONTOUR = 0.75  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
-_MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
 def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
@@ -101,20 +98,6 @@ def _area(name: str, corners: NDArray[np.float64]) -> Area:
     if len(corners) == 1:
         corners = corners + _POINT * np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])
     return Area(name, corners[:, 0], corners[:, 1])
-
-
-def drawn(boat: Boat) -> DrawnBoat:
-    """The boat as she is drawn, to scale."""
-    length = si(boat.length)
-    outline = draw_boat(
-        length=length,
-        beam=si(boat.beam),
-        freeboard=0.9 * si(boat.bow_height),
-        draught=si(boat.draught),
-        mast=0.0 if boat.kind == "motor cruiser" else _MAST * length,
-        bow_height=si(boat.bow_height),
-    )
-    return DrawnBoat(outline.plan, outline.profile, si(boat.roller), outline.bow_height)
 
 
 def _span(found: Range | None, shown: float) -> Span:

@@ -2,7 +2,7 @@
 
 from anchorsim.figures.above import from_above
 from anchorsim.figures.comparison import side_by_side
-from anchorsim.figures.hull import draw_boat
+from anchorsim.figures.hull import draw_boat, drawn
 from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
@@ -39,6 +39,7 @@ __all__ = [
     "Units",
     "against_scope",
     "draw_boat",
+    "drawn",
     "from_above",
     "from_the_side",
     "load_against_time",

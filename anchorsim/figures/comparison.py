@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.extremes import Estimate
@@ -74,8 +74,10 @@ def _marks(
     rows = [row for row, found in enumerate(estimates) if found]
     told = [found for found in estimates if found]
     safe = [variants[row].outlook.safe for row in rows]
+    values = [found.value * factor for found in told]
+    ends = [max(found.low, 0.0) * factor for found in told], [found.high * factor for found in told]
     return go.Scatter(
-        x=[found.value * factor for found in told],
+        x=values,
         y=rows,
         xaxis=at,
         mode="markers",
@@ -85,23 +87,10 @@ def _marks(
             "size": 11,
             "line": {"color": look.ink, "width": 1},
         },
-        error_x={
-            "type": "data",
-            "symmetric": False,
-            "array": [_reach(found.high - found.value) * factor for found in told],
-            "arrayminus": [_reach(found.value - max(found.low, 0.0)) * factor for found in told],
-            "color": look.ink,
-            "thickness": 1.5,
-            "width": 5,
-        },
+        error_x=whiskers(look.ink, values, *ends),
         customdata=[escape(variants[row].name) for row in rows],
         hovertemplate="%{customdata}: %{x:.3g}<extra></extra>",
     )
-
-
-def _reach(length: float) -> float:
-    """How far a whisker goes; where it has no end it has no length, and a word stands beside it."""
-    return length if math.isfinite(length) else 0.0
 
 
 def _lines(view: go.Figure, found: Comparison, look: Theme) -> None:

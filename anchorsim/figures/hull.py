@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from anchorsim.boat import Boat as Described
 from anchorsim.figures.scene import Array, Boat, Outline
+from anchorsim.units import si
+
+_MAST = 1.35  # of the length overall: how high a mast is drawn
 
 
 def draw_boat(
@@ -31,6 +37,20 @@ def draw_boat(
         bow_ahead=length / 2,
         bow_height=stem,
     )
+
+
+def drawn(boat: Described) -> Boat:
+    """A boat that is described, to scale."""
+    length = si(boat.length)
+    outline = draw_boat(
+        length=length,
+        beam=si(boat.beam),
+        freeboard=0.9 * si(boat.bow_height),
+        draught=si(boat.draught),
+        mast=0.0 if boat.kind == "motor cruiser" else _MAST * length,
+        bow_height=si(boat.bow_height),
+    )
+    return replace(outline, bow_ahead=si(boat.roller))
 
 
 def _half_beam(along: Array) -> Array:

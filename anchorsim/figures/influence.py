@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint
+from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.sensitivity import Influence, Ranking, Sensitivity
@@ -82,19 +82,12 @@ def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
         x=values,
         y=list(range(len(influences))),
         marker={"color": tint(look.load, 0.55), "line": {"color": look.ink, "width": 0.5}},
-        error_x={
-            "type": "data",
-            "symmetric": False,
-            "array": [
-                100 * min(one.total.high, 1.2) - value for one, value in zip(influences, values, strict=True)
-            ],
-            "arrayminus": [
-                value - 100 * max(one.total.low, 0.0) for one, value in zip(influences, values, strict=True)
-            ],
-            "color": look.ink,
-            "thickness": 1.5,
-            "width": 5,
-        },
+        error_x=whiskers(
+            look.ink,
+            values,
+            [100 * max(one.total.low, 0.0) for one in influences],
+            [100 * min(one.total.high, 1.2) for one in influences],
+        ),
         customdata=[[one.doubt.range, one.doubt.source] for one in influences],
         hovertemplate="%{x:.0f} % in all<br>%{customdata[0]}<br>source: %{customdata[1]}<extra></extra>",
         **axes,

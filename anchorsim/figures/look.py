@@ -7,6 +7,8 @@ common colour vision.  The greys, the water and the bottom are our own.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -181,6 +183,27 @@ def figure(look: Theme, title: str, key: str, **layout: Any) -> go.Figure:
             **layout,
         }
     )
+
+
+def whiskers(
+    colour: str, values: Sequence[float], lows: Sequence[float], highs: Sequence[float], width: int = 5
+) -> dict[str, Any]:
+    """The bands of a trace's values; an end that is infinite has no length, and wants a word beside it."""
+
+    def reach(ends: Sequence[float]) -> list[float]:
+        return [
+            abs(end - value) if math.isfinite(end) else 0.0 for value, end in zip(values, ends, strict=True)
+        ]
+
+    return {
+        "type": "data",
+        "symmetric": False,
+        "array": reach(highs),
+        "arrayminus": reach(lows),
+        "color": colour,
+        "thickness": 1.5,
+        "width": width,
+    }
 
 
 def label(look: Theme, text: str, **place: Any) -> dict[str, Any]:

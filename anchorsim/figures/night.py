@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
 from anchorsim.units import si
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
@@ -102,6 +102,7 @@ def _marks(
 ) -> tuple[go.Scatter, go.Scatter]:
     """Figures with their bands in the middle of each hour, and the steps from one to the next."""
     values = [estimate.value * factor for estimate in estimates]
+    ends = [max(each.low, 0.0) * factor for each in estimates], [each.high * factor for each in estimates]
     marks = go.Scatter(
         name=name,
         x=[_middle(hour) for hour in hours],
@@ -115,24 +116,11 @@ def _marks(
             "size": 9,
             "line": {"color": look.ink, "width": 1},
         },
-        error_y={
-            "type": "data",
-            "symmetric": False,
-            "array": [_reach(each.high - each.value) * factor for each in estimates],
-            "arrayminus": [_reach(each.value - max(each.low, 0.0)) * factor for each in estimates],
-            "color": tint(look.ink, 0.6),
-            "thickness": 1.5,
-            "width": 4,
-        },
+        error_y=whiskers(tint(look.ink, 0.6), values, *ends, width=4),
         customdata=[hour.outlook.weakest.name if hour.outlook else "" for hour in hours],
         hovertemplate="%{y:.3g}; weakest: %{customdata}<extra></extra>",
     )
     return _steps(f"{name} by the hour", hours, values, at, look.load), marks
-
-
-def _reach(length: float) -> float:
-    """How far a whisker goes; where so few storms tell no end it has no length."""
-    return length if math.isfinite(length) else 0.0
 
 
 def _steps(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint, whiskers
 from anchorsim.figures.scene import Span
 
 DASHES = ("solid", "dash", "dot", "dashdot")
@@ -81,12 +81,7 @@ def against_scope(
 
 
 def _whiskers(spans: Sequence[Span], factor: float, colour: str) -> dict[str, object]:
-    return {
-        "type": "data",
-        "symmetric": False,
-        "array": [(span.high - span.likely) * factor for span in spans],
-        "arrayminus": [(span.likely - span.low) * factor for span in spans],
-        "color": tint(colour, 0.5),
-        "thickness": 1.5,
-        "width": 4,
-    }
+    values, lows, highs = (
+        [getattr(span, end) * factor for span in spans] for end in ("likely", "low", "high")
+    )
+    return whiskers(tint(colour, 0.5), values, lows, highs, width=4)

@@ -13,15 +13,12 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from anchorsim import line
-from anchorsim.boat import Boat
-from anchorsim.figures import Unit, draw_boat
-from anchorsim.figures.scene import Boat as DrawnBoat
+from anchorsim.figures import Unit, drawn
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
 from anchorsim.room import envelope
 from anchorsim.swing import Run
 from anchorsim.units import si
 
-_MAST = 1.35  # of the length overall: how high a mast is drawn
 _POINTS = 80
 _TALLEST = 7.5  # inches that a picture may take of a page
 _THIN = 10  # of the samples of a track, one is drawn
@@ -97,19 +94,6 @@ def from_the_side(watches: Sequence[Named], length: Unit) -> Picture:
         lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in watches]
         words = f"To scale, as the greatest load comes on; pull at the anchor: {_and(lifts)} upwards."
         return picture(sheet, "The rode from the side", words)
-
-
-def drawn(boat: Boat) -> DrawnBoat:
-    """The boat as she is drawn, to scale."""
-    length = si(boat.length)
-    return draw_boat(
-        length=length,
-        beam=si(boat.beam),
-        freeboard=0.9 * si(boat.bow_height),
-        draught=si(boat.draught),
-        mast=0.0 if boat.kind == "motor cruiser" else _MAST * length,
-        bow_height=si(boat.bow_height),
-    )
 
 
 def _plan(panel: Axes, watch: Named, scale: float) -> None:
