@@ -92,18 +92,18 @@ def checked(
             f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
             f" needed, segments of {length:g} m in all were given; pay out more"
         )
-    steep = number("slope", slope, -STEEPEST, f"a slope of the bottom of {-STEEPEST:g} radians or more")
-    most = min(math.asin(height / length), STEEPEST)
-    if steep >= most:
-        raise ValueError(
-            "slope: a bottom that stays beneath the bow roller all along the rode, rising by less than"
-            f" {most:.4g} radians, is needed, {steep:.4g} was given; pay out less"
-        )
     rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
     surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
     if surface < FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
         rode = rode.copy()
         rode[:, WEIGHT], surface = rode[:, IN_AIR], math.inf
+    steep = number("slope", slope, -STEEPEST, f"a slope of the bottom of {-STEEPEST:g} radians or more")
+    most = min(math.asin(min(height, surface) / length), STEEPEST)
+    if steep >= most:
+        raise ValueError(
+            "slope: a bottom that comes up neither to the surface nor to the bow roller all along the rode,"
+            f" rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out less"
+        )
     weight = float(rode[:, WEIGHT] @ rode[:, LENGTH])
     return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 

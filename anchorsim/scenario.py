@@ -143,13 +143,13 @@ class Scenario(Thing):
         return self.spot.slope_towards(mean_direction(directions(self.weather, record)) + math.pi)
 
     def shelving(self, slope: float) -> list[Problem]:
-        """What is wrong with a slope along the pull (rad): the bottom may come up to the roller."""
-        if math.sin(slope) * self.paid_out < _ROUNDING * self.height:
+        """What is wrong with a slope along the pull (rad): the bottom may come out of the water."""
+        if math.sin(slope) * self.paid_out <= _ROUNDING * self.water_depth:
             return []
-        angles = slope, math.asin(min(self.height / self.paid_out, 1.0))
+        angles = slope, math.asin(min(self.water_depth / self.paid_out, 1.0))
         given, most = (show(quantity(angle, "radian"), "degree", digits=3) for angle in angles)
         return [("spot.slope", (
-            f"rising by {given} towards her in this wind, the bottom comes up to the bow roller within the "
+            f"rising by {given} towards her in this wind, the bottom comes out of the water within the "
             f"{self._shown(self.paid_out)} of rode that is out; needed less than {most} there; let out less, "
             "or anchor where it shelves less"
         ))]  # fmt: skip

@@ -43,10 +43,11 @@ def random_line(random: np.random.Generator) -> tuple[dict, bool]:
 
 
 def sloping_line(random: np.random.Generator) -> dict:
-    """The like on a bottom that falls or rises, up to where the rode would just lie all along it."""
+    """The like on a bottom that falls or rises, up to where it would just stay under water and bow."""
     case, _ = random_line(random)
     total = sum(segment.length for segment in case["segments"])
-    return case | {"slope": random.uniform(-0.36, min(0.36, 0.999 * math.asin(case["rise"] / total)))}
+    most = math.asin(min(case["rise"], case["depth"] or math.inf) / total)
+    return case | {"slope": random.uniform(-0.36, min(0.36, 0.999 * most))}
 
 
 def down(load, upper, weight, length, stiffness):

@@ -82,8 +82,12 @@ REFUSED = [
     ),
     (
         lambda: line.curve(segments=[CHAIN], rise=5.0, slope=0.13),  # asin(5 m/40 m) = 0.1253
-        r"slope: a bottom that stays beneath the bow roller all along the rode, rising by less than 0\.1253"
-        r" radians, is needed, 0\.13 was given; pay out less",
+        r"slope: a bottom that comes up neither to the surface nor to the bow roller all along the rode,"
+        r" rising by less than 0\.1253 radians, is needed, 0\.13 was given; pay out less",
+    ),
+    (
+        lambda: line.curve(segments=[CHAIN], rise=5.0, depth=4.0, slope=0.11),  # asin(4 m/40 m) = 0.1002
+        r"slope: .* rising by less than 0\.1002 radians, is needed, 0\.11 was given; pay out less",
     ),
     (
         lambda: line.curve(segments=[CHAIN], rise=5.0, slope=-0.8),
