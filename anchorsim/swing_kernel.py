@@ -232,6 +232,7 @@ def slope(
 ) -> None:  # fmt: skip
     """Fill ``out`` with the rates of x, y, heading, u, v, r in air that moves (north, east).
 
+    ``cosine`` and ``sine`` are those of the state's heading.
     Surge, sway and yaw with added mass moved through water that itself moves; the Coriolis terms of the added
     mass carry the Munk moment (Fossen, Handbook of Marine Craft Hydrodynamics and Motion Control, ch. 6).
     """
@@ -329,7 +330,10 @@ def step(
     hull: Hull, setting: Setting, curve: Floats, wind: Floats, pace: float, time: float, dt: float,
     state: Floats, cosine: float, sine: float, work: Floats,
 ) -> None:  # fmt: skip
-    """One classical Runge-Kutta step of the boat, all else at rest; ``work`` is five rows of scratch."""
+    """One classical Runge-Kutta step of the boat, all else at rest; ``work`` is five rows of scratch.
+
+    ``cosine`` and ``sine`` are those of the heading that she begins it with.
+    """
     for k in range(MOVING, STATE):
         work[4, k] = state[k]
     for stage in range(4):
