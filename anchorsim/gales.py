@@ -71,25 +71,15 @@ Figures = Callable[[Scenario, Draw], Sequence[float]]
 
 
 @dataclass(frozen=True, eq=False)
-class Storms:
-    """What storms of a scenario come to: arrays of one length that cannot be written to, one value a storm.
+class Counted:
+    """Which storms of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
 
-    number: which storms, rising; peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; lift:
-    greatest at the anchor, rad; room: farthest that any part of her came from where the anchor was let go, m;
-    drag: how far the anchor ended from there, m; holding: as drawn, N; windage: the factor drawn.
-    ``asked`` is how many were to be run; fewer are here where it was cancelled.
+    Fewer are here where it was cancelled.
     """
 
     scenario: Scenario
     asked: int
     number: Ints
-    peak_load: Floats
-    peak_anchor_load: Floats
-    lift: Floats
-    room: Floats
-    drag: Floats
-    holding: Floats
-    windage: Floats
 
     def __len__(self) -> int:
         return len(self.number)
@@ -98,6 +88,24 @@ class Storms:
     def complete(self) -> bool:
         """Whether all that were asked for were run."""
         return len(self) == self.asked
+
+
+@dataclass(frozen=True, eq=False)
+class Storms(Counted):
+    """What storms of a scenario come to: arrays of one length that cannot be written to, one value a storm.
+
+    peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; lift: greatest at the anchor, rad;
+    room: farthest that any part of her came from where the anchor was let go, m; drag: how far the anchor
+    ended from there, m; holding: as drawn, N; windage: the factor drawn.
+    """
+
+    peak_load: Floats
+    peak_anchor_load: Floats
+    lift: Floats
+    room: Floats
+    drag: Floats
+    holding: Floats
+    windage: Floats
 
     @property
     def dragged(self) -> NDArray[np.bool_]:

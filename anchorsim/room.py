@@ -16,7 +16,7 @@ from anchorsim.assessment import SELDOM, odds
 from anchorsim.boat import corners
 from anchorsim.closeness import Shape, closest, separation
 from anchorsim.extremes import Estimate, chance, quantile
-from anchorsim.gales import Cancel, Draw, Ints, Progress, draw, fill, numbers_from
+from anchorsim.gales import Cancel, Counted, Draw, Progress, draw, fill, numbers_from
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.surroundings import Danger
 from anchorsim.swing import Run, simulate, sweep
@@ -163,29 +163,17 @@ class Clearance:
 
 
 @dataclass(frozen=True, eq=False)
-class Room:
+class Room(Counted):
     """The room that a scenario's boat needs in storms, and what lies in it.
 
     ``reach``: (storms, 144) m, the farthest that any part of her came by sector, from south on clockwise;
     ``clearances``: of dangers, shoals and neighbours in their order; ``afloat``: names of the dangers that
-    have water enough over them at low water.  ``asked`` is how many storms were to be run; fewer are here
-    where it was cancelled.
+    have water enough over them at low water.
     """
 
-    scenario: Scenario
-    asked: int
-    number: Ints
     reach: Floats
     clearances: tuple[Clearance, ...]
     afloat: tuple[str, ...]
-
-    def __len__(self) -> int:
-        return len(self.number)
-
-    @property
-    def complete(self) -> bool:
-        """Whether all storms that were asked for were run."""
-        return len(self) == self.asked
 
     @property
     def farthest(self) -> Estimate:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme
+from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 from anchorsim.figures.scene import BREAKS, Part, Scene
 
 _EDGE = {"xref": "paper", "x": 1, "xanchor": "right"}
@@ -79,6 +79,7 @@ def _top(parts: tuple[Part, ...]) -> float:
 
 def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Theme, units: Units) -> go.Bar:
     over = [peak > 100 for peak in peaks]
+    ends = [percent(p, p.peak.low) for p in parts], [percent(p, p.peak.high) for p in parts]
     return go.Bar(
         name="greatest load",
         orientation="h",
@@ -94,15 +95,7 @@ def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Th
                 "fgcolor": look.paper,
             },
         },
-        error_x={
-            "type": "data",
-            "symmetric": False,
-            "array": [percent(p, p.peak.high - p.peak.likely) for p in parts],
-            "arrayminus": [percent(p, p.peak.likely - p.peak.low) for p in parts],
-            "color": look.ink,
-            "thickness": 1.5,
-            "width": 5,
-        },
+        error_x=whiskers(look.ink, list(peaks), *ends),
         customdata=[
             f"{units.force.text(p.peak.likely)} of {units.force.text(p.working_load)}" for p in parts
         ],
