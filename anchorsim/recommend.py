@@ -47,8 +47,8 @@ class Figures:
 
 
 @dataclass(frozen=True)
-class Recommendation:
-    """One thing to do, and what it buys.
+class Remedy:
+    """One thing to do.
 
     ``sentence`` says what is wrong and ``remedy`` what to do; ``changes`` are (path, value) for
     :meth:`Scenario.vary`, empty where nobody can compute what the remedy does.  ``effects`` are the findings
@@ -63,6 +63,20 @@ class Recommendation:
     effects: tuple[Effect, ...]
     source: str
     kind: str
+
+    def apply(self, scenario: Scenario) -> Scenario:
+        """The scenario with this done; what was found meanwhile on other parts stays."""
+        done = {entry.finding for entry in self.effects}
+        changes: dict[str, Any] = {path: value for path, value in self.changes if path != _FINDINGS}
+        if done:
+            changes[_FINDINGS] = tuple(found for found in scenario.survey.findings if found not in done)
+        return scenario.vary(changes)
+
+
+@dataclass(frozen=True)
+class Recommendation(Remedy):
+    """One thing to do, and what it buys: the key figures before and after."""
+
     before: Figures
     after: Figures
 
@@ -78,28 +92,6 @@ class Recommendation:
             (first.peak, then.peak),
         )
         return any(better > worse * (1 + 1e-9) for better, worse in more)
-
-    def apply(self, scenario: Scenario) -> Scenario:
-        """The scenario with this done; what was found meanwhile on other parts stays."""
-        done = {entry.finding for entry in self.effects}
-        changes: dict[str, Any] = {path: value for path, value in self.changes if path != _FINDINGS}
-        if done:
-            changes[_FINDINGS] = tuple(found for found in scenario.survey.findings if found not in done)
-        return scenario.vary(changes)
-
-
-@dataclass(frozen=True)
-class _Remedy:
-    """A recommendation before its figures are known."""
-
-    part: str
-    sentence: str
-    remedy: str
-    urgency: Urgency
-    changes: tuple[tuple[str, Any], ...]
-    effects: tuple[Effect, ...]
-    source: str
-    kind: str
 
 
 def recommendations(scenario: Scenario, system: System = "metric") -> tuple[Recommendation, ...]:
@@ -144,17 +136,15 @@ def figures(found: Appraisal, part: str = "") -> Figures:
     )
 
 
-def _weighed(scenario: Scenario, before: Appraisal, remedy: _Remedy) -> Recommendation:
-    first = figures(before, remedy.part)
-    draft = Recommendation(**vars(remedy), before=first, after=first)
-    if not (remedy.changes or remedy.effects):
-        return draft
-    try:
-        after = figures(appraise(draft.apply(scenario)), remedy.part)
-    except ScenarioError:  # the change cannot be made on this boat: the remedy stands as words
-        changes = tuple(change for change in remedy.changes if change[0] == _FINDINGS)
-        return Recommendation(**{**vars(remedy), "changes": changes}, before=first, after=first)
-    return Recommendation(**vars(remedy), before=first, after=after)
+def _weighed(scenario: Scenario, before: Appraisal, remedy: Remedy) -> Recommendation:
+    first = after = figures(before, remedy.part)
+    given = vars(remedy)
+    if remedy.changes or remedy.effects:
+        try:
+            after = figures(appraise(remedy.apply(scenario)), remedy.part)
+        except ScenarioError:  # the change cannot be made on this boat: the remedy stands as words
+            given = {**given, "changes": tuple(change for change in remedy.changes if change[0] == _FINDINGS)}
+    return Recommendation(**given, before=first, after=after)
 
 
 def _gain(entry: Recommendation) -> float:
@@ -163,7 +153,7 @@ def _gain(entry: Recommendation) -> float:
     return then / first if first > 0 and math.isfinite(first) else math.inf if then > first else 1.0
 
 
-def _from_findings(scenario: Scenario, system: System) -> Iterator[_Remedy]:
+def _from_findings(scenario: Scenario, system: System) -> Iterator[Remedy]:
     """One remedy for each finding, but one only for all findings on a part that is to be renewed anyhow."""
     found = scenario.survey.findings
     renewed = {entry.part for entry in found if entry.row()["clears"] == "part"}
@@ -176,7 +166,7 @@ def _from_findings(scenario: Scenario, system: System) -> Iterator[_Remedy]:
             yield from (_remedy(scenario, part, [entry], [effects[entry]]) for entry in here)
 
 
-def _remedy(scenario: Scenario, part: str, here: Sequence[Finding], effects: Sequence[Effect]) -> _Remedy:
+def _remedy(scenario: Scenario, part: str, here: Sequence[Finding], effects: Sequence[Effect]) -> Remedy:
     rows = [entry.row() for entry in here]
     urgency = min((URGENCIES.index(_urgency(entry)) for entry in effects), default=0)
     measured = [f" ({entry.measured})" if entry.measured else "" for entry in effects]
@@ -186,7 +176,7 @@ def _remedy(scenario: Scenario, part: str, here: Sequence[Finding], effects: Seq
     worn_out = [f"Renew the {part} now." for entry in effects if entry.condemned and entry.measured]
     left = tuple(entry for entry in scenario.survey.findings if entry not in here)
     changes = dict(change for row in rows for change in _changes(scenario, row.get("change", "")))
-    return _Remedy(
+    return Remedy(
         part=part,
         sentence=" ".join(dict.fromkeys(sentences)),
         remedy=" ".join(worn_out or dict.fromkeys(f"{row['remedy']}." for row in renewing or [first])),
@@ -211,7 +201,7 @@ def _changes(scenario: Scenario, text: str) -> Iterator[tuple[str, Any]]:
         yield path, {"true": True, "false": False}.get(value, value)
 
 
-def _from_misfits(scenario: Scenario, system: System) -> Iterator[_Remedy]:
+def _from_misfits(scenario: Scenario, system: System) -> Iterator[Remedy]:
     """Misfits that no finding says already."""
     found: list[Misfit] = [*misfits(scenario, system), *fit(scenario, system).misfits]
     said = {
@@ -222,7 +212,7 @@ def _from_misfits(scenario: Scenario, system: System) -> Iterator[_Remedy]:
     for entry in found:
         if entry.changes and set(entry.changes) <= said:
             continue
-        yield _Remedy(
+        yield Remedy(
             entry.part,
             entry.sentence,
             entry.remedy,
