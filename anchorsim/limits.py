@@ -20,12 +20,14 @@ from anchorsim.crossing import Bools, Floats, Ints, change_overs, smooth
 from anchorsim.extremes import FEWEST, Estimate, quantile
 from anchorsim.gales import WINDAGE_SPREAD, Cancel, Progress, Storms, draw, storms_numbered
 from anchorsim.residual import carried, in_line
+from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.units import Measure, System, quantity, show, si
 
 FEWEST_STORMS = 50  # to smooth over (judgement)
 _CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
 _LEAST_SNUBBER = 1.0  # m
+_UNDER_WATER = 0.999  # of the rode with which a bottom that rises comes out of the water
 _SEEN = 3.0  # storms on the rarer side, below which a limit rests on the smoothing more than on storms
 Event = Callable[[Scenario, Storms], Bools]
 
@@ -217,13 +219,17 @@ def scope_limits(
 ) -> ScopeLimits:
     """The least scope with which the chance of dragging is ``chance``, and the greatest within ``room`` (m).
 
-    As far as the rode aboard goes.  The greatest is that at which any part of her comes beyond the room with
-    the same chance, storms in which the anchor drags apart.  Raises CancelledError where it was stopped.
+    As far as the rode aboard goes, and a bottom that rises along it stays under water.  The greatest is that
+    at which any part of her comes beyond the room with the same chance, storms in which the anchor drags
+    apart.  Raises CancelledError where it was stopped.
     """
     search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
     measure = Scenario.declaration("tackle.scope")
     assert isinstance(measure, Measure)
-    span = (measure.low, min(measure.high, scenario.rode_aboard / scenario.height))
+    steep = math.sin(lay_out(scenario).slope)
+    under_water = _UNDER_WATER * scenario.water_depth / steep if steep > 0.0 else math.inf
+    longest = min(scenario.rode_aboard, under_water) / scenario.height
+    span = (measure.low, min(measure.high, longest))
 
     def vary(scope: float) -> Scenario:
         return scenario.vary({"tackle.scope": scope})

@@ -143,6 +143,14 @@ def test_where_nothing_holds_and_where_nothing_drags() -> None:
     assert scopes.fits
 
 
+def test_on_a_rising_bottom_scopes_are_sought_as_far_as_it_is_under_water() -> None:
+    """At 10° the bottom comes out of 6 m of water after 6 m / sin 10° of rode."""
+    beach = {"spot.slope": "10 degree", "spot.deepens_towards": "225 degree", "tackle.scope": 3}
+    shelving = SHORT.vary({**beach, "weather.mean_wind": "60 knot", "weather.gust": "80 knot"})
+    least = scope_limits(shelving, count=50).least
+    assert least.tried[1] == pytest.approx(6.0 / 0.17365 / shelving.height, rel=0.002)
+
+
 def test_least_scope_holds_and_the_room_bounds_it() -> None:
     blow = SHORT.vary({"weather.mean_wind": "24 knot", "tackle.chain.length": "90 m"})
     wide, narrow = (scope_limits(blow, room=room, chance=0.2, count=50) for room in (200.0, 20.0))

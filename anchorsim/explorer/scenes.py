@@ -21,7 +21,7 @@ from anchorsim.verdict import Range, Verdict
 _SHAPES, _POINTS = 48, 40
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
 _POINT = 1.5  # m, half the width that a point is drawn with
-_CONTOUR = 0.75  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
+_CONTOUR = 0.5  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
 
 
 def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
