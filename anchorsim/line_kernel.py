@@ -194,7 +194,7 @@ def touchdown(hung: float, rode: Floats) -> tuple[int, float, float]:
 
 @compiled
 def lay(s: Floats, h: float, hung: float, start: float, spot: Spot, line: Line) -> None:
-    """Add what lies on the bottom to the state, if `hung` newtons hang.
+    """Put into the state what lies on the bottom, if `hung` newtons hang.
 
     Tension falls from H/cos β at the touchdown by weight · (friction · cos β + sin β) per metre, never below
     nothing (it grows where the bottom falls more steeply than friction holds), and the part stretches under
