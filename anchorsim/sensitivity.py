@@ -306,8 +306,9 @@ def _depth(scenario: Scenario, score: float, longer: float) -> dict[str, Any]:
     """Depth off by a normal score, and the scope that a length let out comes to there."""
     depth, above = si(scenario.spot.depth), si(scenario.boat.bow_height) + si(scenario.spot.tide)
     deviation = math.hypot(_DEPTH_FIXED, _DEPTH_SHARE * scenario.water_depth) / 1.96
-    least = max(si(scenario.boat.draught) - si(scenario.spot.tide), 0.5)
     length = min(longer * scenario.paid_out, scenario.rode_aboard)
+    shelves = 1.001 * length * math.sin(lay_out(scenario).slope)  # a rising bottom stays under water
+    least = max(max(si(scenario.boat.draught), shelves) - si(scenario.spot.tide), 0.5)
     most = min(length / 1.2 - above, _most("spot.depth"))
     deep = min(max(depth + score * deviation, least), max(most, depth))
     scope = min(max(length / (deep + above), 1.2), 30.0)
