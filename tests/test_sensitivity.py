@@ -203,6 +203,7 @@ def test_every_doubt_can_go_to_its_ends_over_a_bottom_that_hardly_stays_under_wa
     """37 m of rode at 9.3° come within a decimetre of the surface of 6 m of water."""
     shelving = SHORT.vary({"spot.slope": "9.3 degree", "spot.deepens_towards": "225 degree"})
     among = doubts(shelving)
+    assert {"depth", "length"} <= {doubt.key for doubt in among}
     for shares in ([0.01] * len(among), [0.99] * len(among), [0.01, 0.99] * len(among)):
         found, _ = watch(shelving, among, np.array(shares[: len(among)]))
         assert found.paid_out * math.sin(math.radians(9.3)) < found.water_depth
