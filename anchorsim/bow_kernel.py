@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.compiled import compiled, inlined
-from anchorsim.curve_kernel import AT_BOW, DISTANCE, LOAD, NODES, STIFFNESS, look_up
+from anchorsim.curve_kernel import AT_BOW, DISTANCE, LOAD, NODES, STIFFNESS, between, look_up
 
 Floats = NDArray[np.float64]
 
@@ -64,16 +64,23 @@ def distance_for(packed: Floats, load: float) -> float:
     last = NODES - 1
     if load >= packed[LOAD, last]:
         return float(packed[DISTANCE, last] + (load - packed[LOAD, last]) / packed[STIFFNESS, last])
-    low, high = packed[DISTANCE, 0], packed[DISTANCE, last]
-    while high - low > 1e-12 * high:
-        middle = 0.5 * (low + high)
-        if middle in (low, high):
-            break
-        if look_up(packed, middle)[0] > load:
-            high = middle
-        else:
-            low = middle
-    return float(0.5 * (low + high))
+    i, half = 0, last // 2
+    while half > 0:
+        if load >= packed[LOAD, i + half]:
+            i += half
+        half //= 2
+    low, high = packed[DISTANCE, i], packed[DISTANCE, i + 1]
+    distance = low
+    while True:  # Newton's steps, and halving where one would leave the interval that is left
+        found = between(packed, distance, i)
+        off, stiffness = found[0] - load, found[6]
+        low, high = (low, distance) if off > 0.0 else (distance, high)
+        after = distance - off / stiffness if stiffness > 0.0 else low
+        if not low < after < high:
+            after = 0.5 * (low + high)
+        if abs(after - distance) <= 1e-12 * high or after in (low, high):
+            return float(after)
+        distance = after
 
 
 @compiled

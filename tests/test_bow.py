@@ -227,3 +227,15 @@ def test_compiled_and_plain_are_the_same_in_a_sea(monkeypatch):
     assert not hasattr(swing_kernel.heaved, "py_func")
     assert plain == pytest.approx(rows, rel=1e-12, abs=1e-12)
     assert np.ptp(rows[:, 4]) > 100.0
+
+
+@pytest.mark.parametrize("changes", RODES.values(), ids=RODES)
+def test_the_distance_for_a_load_is_where_the_curve_comes_to_it(changes):
+    curve = rode_curve(lay_out(Scenario().vary(changes)))
+    loads = np.concatenate([np.geomspace(1e-3, 1e6, 300), curve.horizontal_load[1:]])  # on nodes, and beyond
+    found = [bow_kernel.distance_for(curve.packed, float(load)) for load in loads]
+    again = [curve.look_up(distance)[0] for distance in found]
+    np.testing.assert_allclose(
+        again, loads, rtol=1e-8, atol=1e-9
+    )  # bar-tight, 1e-12 of the distance is so much
+    np.testing.assert_allclose(found[300:], curve.distance[1:], rtol=1e-12)
