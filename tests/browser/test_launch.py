@@ -159,6 +159,18 @@ def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
     page.locator(".anchorsim-verdict", has_text="200 watches tried").wait_for(timeout=10_000)
 
 
+def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> None:
+    found = opened("desk", False)
+    page = found.page
+    page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
+    page.get_by_label("Tide", exact=True).fill("17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m")
+    page.get_by_role("button", name="Go through the night").click()
+    page.locator(".anchorsim-plan-said tr", has_text="23:00").wait_for(timeout=START)
+    assert "8.8 m" in page.locator(".anchorsim-plan-said tr", has_text="23:00").inner_text()
+    page.get_by_label("Tide", exact=True).scroll_into_view_if_needed()
+    found.picture("night-tide-typed")
+
+
 def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Path) -> None:
     scenario = tmp_path / "mine.toml"
     scenario.write_text('[spot]\ndepth = "7.5 m"\n', encoding="utf-8")
