@@ -113,7 +113,7 @@ _DOUBTS = (
     ),
     Doubt(
         "friction",
-        "how firmly the bottom holds rode that lies on it",
+        "how firmly the bottom holds the rode",
         f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
         "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
     ),
