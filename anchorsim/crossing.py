@@ -94,7 +94,7 @@ def _band(found: Floats, errors: Floats) -> tuple[float, float]:
 
 
 def _spreads(laws: Floats, rests: Floats) -> Floats:
-    """Standard deviation of ln value by each law; where a share of storms change over is known so well."""
+    """Standard deviation of ln value by each law: the error of where a share change over goes with it."""
     square = laws[:, 1] ** 2 + laws[:, 2] ** 2 + 2.0 * laws[:, 3] ** 2 + rests.var(axis=1)
     return np.asarray(np.sqrt(square))
 

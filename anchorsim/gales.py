@@ -41,13 +41,13 @@ _TASKS = 16  # at the least, where there are as many storms, to keep all cores b
 class Draw(NamedTuple):
     """What chance gives a storm; ``simulate(scenario, **draw(17)._asdict())`` runs storm 17 by itself.
 
-    ``drag`` and ``friction`` are not drawn: all storms have them as stated.
+    ``water`` and ``friction`` are not drawn: all storms have them as stated.
     """
 
     seed: int
     holding_quantile: float
     windage: float
-    drag: float = 1.0
+    water: float = 1.0
     friction: float = 1.0
 
 

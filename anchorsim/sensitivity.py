@@ -35,7 +35,7 @@ _LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for 
 _WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)
 _GUST_SPREAD = 0.15  # the same of how far gusts go over the mean (judgement)
 _LENGTH_SPREAD = 0.05  # the same of the length let out over what was meant (judgement)
-_DRAG_SPREAD = 0.20  # the same of the water's hold on her hull (judgement)
+_WATER_SPREAD = 0.20  # the same of the water's hold on her hull (judgement)
 _FRICTION_SPREAD = 0.15  # the same of the bottom's on rode that lies (judgement)
 _LEAST_STRETCH = 0.7  # share of its stretch that nylon of a few seasons has left (judgement)
 _LOADING = (0.95, 1.15)  # displacement over what is stated: stores and water in, mostly (judgement)
@@ -48,7 +48,7 @@ Key = Literal[
     "wind",
     "gustiness",
     "windage",
-    "drag",
+    "water",
     "depth",
     "length",
     "friction",
@@ -94,9 +94,9 @@ _DOUBTS = (
         "judgement",
     ),
     Doubt(
-        "drag",
+        "water",
         "how firmly the water holds her hull",
-        f"its push at a given speed through it: 19 times of 20 within {1.96 * _DRAG_SPREAD:.0%}",
+        f"its push at a given speed through it: 19 times of 20 within {1.96 * _WATER_SPREAD:.0%}",
         "judgement: as far as cross-flow coefficients of hulls lie apart, 0.56 to 1.08 (data/crossflow.csv)",
     ),
     Doubt(
@@ -270,7 +270,7 @@ def watch(scenario: Scenario, among: Sequence[Doubt], shares: Floats) -> tuple[S
         seed=int(at["gusts"] * _SEEDS) if "gusts" in at else 1,
         holding_quantile=at.get("holding", 0.5),
         windage=math.exp(WINDAGE_SPREAD * normal.get("windage", 0.0)),
-        drag=math.exp(_DRAG_SPREAD * normal.get("drag", 0.0)),
+        water=math.exp(_WATER_SPREAD * normal.get("water", 0.0)),
         friction=math.exp(_FRICTION_SPREAD * normal.get("friction", 0.0)),
     )
     changes: dict[str, Any] = {}

@@ -155,14 +155,14 @@ def simulate(
     seed: int = 1,
     holding_quantile: float = 0.5,
     windage: float = 1.0,
-    drag: float = 1.0,
+    water: float = 1.0,
     friction: float = 1.0,
 ) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
     where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
-    times the push of the wind is what her areas and their coefficients make of it, ``drag`` the same of the
+    times the push of the wind is what her areas and their coefficients make of it, ``water`` the same of the
     water's hold on her hull, and ``friction`` of the bottom's on rode that lies.  Raises ScenarioError or
     WindRecordError where the scenario's wind record cannot be read.
     """
@@ -170,7 +170,7 @@ def simulate(
     body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
     record = None if scenario.record_path is None else read_record(scenario.record_path)
     waves = at_sea(scenario, rode, curve, seed, record)
-    setting = setting._replace(air=windage * setting.air, water=drag * setting.water, sea=waves)
+    setting = setting._replace(air=windage * setting.air, water=water * setting.water, sea=waves)
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     air = np.column_stack([wind.north, wind.east]).round(DECIMALS)
     start = lie(body, setting, curve, air[0])

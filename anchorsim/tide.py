@@ -15,9 +15,7 @@ from anchorsim.units import Measure, Quantity, si, told
 Floats = NDArray[np.float64]
 
 HEIGHT = Measure("Height of tide", "m", -5.0, 15.0, 0.1, "above the datum of the charted depths")
-_LINE = re.compile(
-    r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)"
-)  # a time, perhaps with its date, and a height
+_LINE = re.compile(r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)")  # a time, or date and time, and a height
 LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes half a day (judgement)
 
 

@@ -141,8 +141,8 @@ def test_a_current_pushes_as_much_harder_as_the_water_holds_her() -> None:
         {"weather.mean_wind": "0 knot", "weather.duration": "8 min", "spot.current": "3 knot"}
     )
     loads = []
-    for drag in (1.0, 1.5):
-        run = am.simulate(stream, drag=drag)
+    for water in (1.0, 1.5):
+        run = am.simulate(stream, water=water)
         settled = run.track.bow_load[-1200:].mean()
         loads.append(np.interp(settled, run.curve.load_at_bow, run.curve.horizontal_load))
     assert loads[1] / loads[0] == pytest.approx(1.5, rel=0.02)
@@ -177,7 +177,7 @@ def test_doubts_that_a_scenario_has_not_are_left_out() -> None:
         "wind",
         "gustiness",
         "windage",
-        "drag",
+        "water",
         "depth",
         "length",
         "friction",
