@@ -20,6 +20,7 @@ from anchorsim.bow_kernel import STILL, Sea, tabulate
 from anchorsim.line import Segment
 from anchorsim.rode import Rode
 from anchorsim.scenario import Scenario
+from anchorsim.seabed import spot_floats
 from anchorsim.turbulence import STEP
 from anchorsim.units import si
 from anchorsim.weather import means
@@ -49,7 +50,8 @@ def waves(scenario: Scenario, *, wind: float | None = None, direction: float | N
     """The sea that a steady wind brings to a scenario's spot, or the one that its weather gives.
 
     ``wind`` (m/s at 10 m) and ``direction`` (rad, where it blows from) are the forecast's unless given.  Over
-    its depth a sea comes to BREAKING of it at the most.  Raised by Young & Verhagen's growth over the fetch.
+    its depth a sea comes to BREAKING of it at the most.  Raised by Young & Verhagen's growth over the fetch,
+    it then runs on to the current where she lies; one that is given is as it is there.
     """
     weather, depth = scenario.weather, scenario.water_depth
     wind = si(weather.mean_wind) if wind is None else wind
@@ -57,6 +59,8 @@ def waves(scenario: Scenario, *, wind: float | None = None, direction: float | N
     height, period = si(weather.wave_height), si(weather.wave_period)
     if height == 0.0:
         height, period = sea.growth(wind, scenario.spot.fetch(direction), depth)
+        _, north, east = spot_floats(scenario.spot)
+        height = sea.on_current(height, period, -north * math.cos(direction) - east * math.sin(direction))
     height = min(height, sea.BREAKING * depth)
     return Waves(height, period, direction) if height >= _LEAST_HEIGHT else Waves(0.0, 0.0, direction)
 

@@ -20,6 +20,7 @@ Complex = NDArray[np.complex128]
 
 PEAKEDNESS = 3.3  # γ of the mean JONSWAP spectrum (Hasselmann et al. 1973)
 BREAKING = 0.6  # significant height over depth at the most: over a flat bottom waves break (judgement)
+STEEPEST = 0.07  # significant height over length: half of Miche's 0.142 of a single wave (judgement)
 _SAMPLES = round(WINDOW / STEP)
 _STREAM = 0x77617665  # marks the streams of the waves among all that a seed feeds
 
@@ -53,6 +54,22 @@ def growth(wind: float, fetch: float, depth: float) -> tuple[float, float]:
     shallow, near = math.tanh(0.331 * delta**1.01), 5.215e-4 * chi**0.73
     frequency: float = 0.133 * (shallow * math.tanh(near / shallow)) ** -0.37
     return 4.0 * math.sqrt(energy) * wind**2 / GRAVITY, wind / (GRAVITY * frequency)
+
+
+def on_current(height: float, period: float, along: float) -> float:
+    """Significant height (m) of waves that have run on to a current of ``along`` m/s their way, deep water.
+
+    a/a₀ = c₀/√(c(c + 2U)), c = c₀(1 + √(1 + 4U/c₀))/2, c₀ = gT/2π (Longuet-Higgins & Stewart 1961, J. Fluid
+    Mech. 10, 529-549, from memory): lower with it, steeper against it (``along`` < 0).  There they break, at
+    a height of STEEPEST of their length, T being that of the peak; what a current of c₀/4 stops does so too.
+    """
+    still = GRAVITY * period / (2.0 * math.pi)
+    if height <= 0.0 or along == 0.0:
+        return height
+    speed = 0.5 * still * (1.0 + math.sqrt(max(1.0 + 4.0 * along / still, 0.0)))
+    carried = speed * (speed + 2.0 * along)
+    grown = height * still / math.sqrt(carried) if carried > 0.0 else math.inf
+    return min(grown, max(height, STEEPEST * speed * period))
 
 
 def fetch_at(bearings: Sequence[float], fetches: Sequence[float], bearing: float) -> float:

@@ -138,6 +138,23 @@ def test_given_waves_go_before_those_of_the_wind_and_break_on_a_shoal():
     assert waves(scenario.vary({**swell(3.0, 5.0), "spot.depth": "3 m"})).height == pytest.approx(1.8)
 
 
+def test_wind_against_tide_makes_a_steeper_sea():
+    """Common practice, no source: the sea gets up when the stream turns against the wind."""
+    open_water = Scenario().vary(
+        {"spot.fetches": [{"bearing": "225 degree", "distance": "3 km"}], "weather.direction": "225 degree"}
+    )
+    sets = {"against": "225 degree", "with": "45 degree", "across": "135 degree"}
+    found = {
+        name: waves(open_water.vary({"spot.current": "1.2 knot", "spot.current_set": towards})).height
+        for name, towards in sets.items()
+    }
+    slack = waves(open_water).height
+    assert found["with"] < 0.95 * slack and found["against"] > 1.05 * slack
+    assert found["across"] == pytest.approx(slack)
+    given = open_water.vary({"weather.wave_height": "0.5 m", "spot.current": "1.2 knot"})
+    assert waves(given).height == 0.5, "as it is where she lies"
+
+
 def test_a_shift_brings_the_sea_in():
     """Sheltered where it blows from first, open where it shifts to."""
     sides = [{"bearing": f"{b} degree", "distance": f"{d} m"} for b, d in ((225, 0), (270, 0), (315, 6000))]

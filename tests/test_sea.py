@@ -184,6 +184,35 @@ def test_one_sea_turns_into_the_next():
 # --- fetch by bearing ---
 
 
+# --- on a current ---
+
+
+@pytest.mark.parametrize("along", [-0.7, -0.4, -0.1, 0.3, 1.5])
+def test_waves_on_a_current_keep_their_frequency_and_their_action(along):
+    """(ω − kU)² = gk by a root finder, and E(U + c_g)/σ kept (Bretherton & Garrett 1968, from memory)."""
+    height, period = 0.05, 2.5
+    omega = 2.0 * math.pi / period
+    still = omega**2 / GRAVITY
+    top = 4.0 * still if along < 0.0 else still  # the short root, that waves run on to, is below ω²·4/g
+
+    def miss(k):
+        return (omega - k * along) ** 2 - GRAVITY * k
+
+    k = brentq(miss, 1e-6, top, xtol=1e-14)
+    sigma = omega - k * along
+    action = (GRAVITY / (2.0 * omega)) / omega / ((along + GRAVITY / (2.0 * sigma)) / sigma)
+    assert sea.on_current(height, period, along) == pytest.approx(height * math.sqrt(action), rel=1e-9)
+
+
+def test_wind_against_tide_raises_the_sea_until_it_breaks():
+    heights = [sea.on_current(0.4, 2.5, -0.1 * step) for step in range(20)]
+    assert heights[0] == 0.4 < heights[1] < heights[2]
+    assert max(heights) < 0.07 * GRAVITY * 2.5**2 / (2.0 * math.pi), "no steeper than waves can be"
+    assert heights[-1] == 0.4, "a stream of c₀/4 lets none of them on; they break at its edge"
+    assert sea.on_current(0.4, 2.5, 1.0) < 0.4
+    assert sea.on_current(0.0, 0.0, -1.0) == 0.0
+
+
 def test_fetch_between_bearings_right_round_the_compass():
     """Straight lines between bearings, by hand."""
     spot = STOCK.vary(
