@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from anchorsim.appraisal import Appraisal, appraise
     from anchorsim.assessment import Assessment, assess
     from anchorsim.bow import Waves, waves
+    from anchorsim.condition import as_found
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey import inspect_tackle
     from anchorsim.forecast import Forecast, make_forecast, read_forecast
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from anchorsim.geojson import read_dangers, write_geojson
     from anchorsim.limits import least_snubber, limit_wind, scope_limits
     from anchorsim.night import Night, overnight
+    from anchorsim.outlook import Outlook, look
     from anchorsim.recommend import Recommendation, recommendations
     from anchorsim.report import write_report
     from anchorsim.room import Room, room_needed
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from anchorsim.swing import Run, simulate
     from anchorsim.tide import Tide, read_tide, tide_curve
     from anchorsim.variants import Comparison, compare
+    from anchorsim.verdict import Verdict, judge
 
 __version__ = "0.1.0"
 __all__ = [
@@ -38,6 +41,7 @@ __all__ = [
     "Comparison",
     "Forecast",
     "Night",
+    "Outlook",
     "Recommendation",
     "Room",
     "Run",
@@ -46,17 +50,21 @@ __all__ = [
     "Sensitivity",
     "Storms",
     "Tide",
+    "Verdict",
     "Waves",
     "advise",
     "appraise",
+    "as_found",
     "assess",
     "compare",
     "explore",
     "inspect_tackle",
+    "judge",
     "least_snubber",
     "limit_wind",
     "line",
     "load_sweep",
+    "look",
     "make_forecast",
     "overnight",
     "read_dangers",
@@ -81,6 +89,7 @@ _HOME = {
     "appraisal": ("Appraisal", "appraise"),
     "assessment": ("Assessment", "assess"),
     "bow": ("Waves", "waves"),
+    "condition": ("as_found",),
     "explorer": ("explore",),
     "explorer.survey": ("inspect_tackle",),
     "forecast": ("Forecast", "make_forecast", "read_forecast"),
@@ -88,6 +97,7 @@ _HOME = {
     "geojson": ("read_dangers", "write_geojson"),
     "limits": ("least_snubber", "limit_wind", "scope_limits"),
     "night": ("Night", "overnight"),
+    "outlook": ("Outlook", "look"),
     "recommend": ("Recommendation", "recommendations"),
     "report": ("write_report",),
     "room": ("Room", "room_needed"),
@@ -97,6 +107,7 @@ _HOME = {
     "swing": ("Run", "simulate"),
     "tide": ("Tide", "read_tide", "tide_curve"),
     "variants": ("Comparison", "compare"),
+    "verdict": ("Verdict", "judge"),
 }
 
 

@@ -156,7 +156,7 @@ def look(
     """
     if storms.scenario != as_found(scenario):
         raise ValueError(
-            "storms: these are storms of another scenario; needed those of this one as found; run them again"
+            "storms: these are storms of another scenario; needed those of as_found(scenario); run them"
         )
     states = in_line(scenario, *_spans(storms))
     loads = carried(states, storms.peak_load, storms.peak_anchor_load)

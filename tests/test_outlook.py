@@ -79,7 +79,7 @@ def test_what_breaks_is_counted_by_the_least_it_may_break_at() -> None:
 
 def test_storms_of_another_scenario_are_refused(storms: am.Storms) -> None:
     with pytest.raises(
-        ValueError, match="storms: these are storms of another scenario; needed those of this"
+        ValueError, match="storms: these are storms of another scenario; needed those of as_found"
     ):
         look(SHORT.vary({"tackle.scope": 7}), storms)
 

@@ -169,8 +169,8 @@ def _arrows(hours: list[Hour], winds: list[float], look: Theme) -> go.Scatter:
 
 def _water(found: Night, units: Units, look: Theme) -> go.Scatter:
     """The depth: along the tide's curve where there is one, else from hour to hour."""
-    time = np.array([hour.time for hour in found.hours])
-    depth = np.array([hour.depth for hour in found.hours])
+    time = np.array([*(hour.time for hour in found.hours), _end(found)])
+    depth = np.array([*(hour.depth for hour in found.hours), found.hours[-1].depth])
     if found.tide is not None:
         end = min(_end(found), float(found.tide.time[-1]))
         time = np.append(np.arange(time[0], end, _STEP), end)
