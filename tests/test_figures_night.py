@@ -83,7 +83,9 @@ def test_the_water_follows_the_tides_curve_down_to_the_draught(found: Night) -> 
     assert draught.y0 == draught.y1 == pytest.approx(1.9 / FOOT)
     assert "she draws 6.2 ft" in words(view)
     bare = line(through_the_night(dataclasses.replace(found, tide=None)), "water")
-    np.testing.assert_allclose(bare.y, [hour.depth for hour in found.hours])
+    depths = [hour.depth for hour in found.hours]
+    np.testing.assert_allclose(bare.y, [*depths, depths[-1]])  # through the last hour
+    assert bare.x[-1] == found.hours[-1].time + found.hours[-1].lasts
 
 
 def test_the_critical_hour_and_the_times_aground_are_marked_by_more_than_colour(found: Night) -> None:
