@@ -80,39 +80,50 @@ class Advice:
         """What to do."""
         return self.change.action(system) if self.change else "Leave while it can be done"
 
+    @property
+    def where(self) -> str:
+        """Whether it can be done at once."""
+        return "aboard now" if self.aboard else "to buy or have done ashore"
+
+    @property
+    def claims(self) -> tuple[str, ...]:
+        """What it buys, each chance with its 95 % band."""
+        was, then = self.before, self.after
+        told = [
+            _claim("the anchor drags", was.dragging, then.dragging, self.dragging),
+            _claim("some part passes its working load", was.strained, then.strained, self.strained),
+        ]
+        if was.parted.value or then.parted.value:
+            told.append(_claim("a part may break", was.parted, then.parted, change(was.breaks, then.breaks)))
+        if then.bounded:
+            told.append(_claim("she leaves her room", was.outside, then.outside, change(was.out, then.out)))
+        return tuple(told)
+
+    def why(self, system: System = "metric") -> str:
+        """Why it helps; nothing where that cannot be told."""
+        return " and ".join(_reasons(self.before, self.after, system))
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What to know before it is done: that it may be chance, and what must not be lain to even so."""
+        count = len(self.after.storms)
+        doubt = (
+            f"What it buys lies within the chance of {count} storms: do not count on it before more of them "
+            "have been run."
+        )
+        return (*([] if self.certain else [doubt]), *self._barred())
+
     def sentence(self, system: System = "metric") -> str:
-        """What to do, what it buys and why, each chance with its 95 % band."""
+        """What to do, what it buys and why."""
         if self.change is None:
             return self._farewell(system)
-        where = "aboard now" if self.aboard else "to buy or have done ashore"
-        claims = [
-            _claim("the anchor drags", self.before.dragging, self.after.dragging, self.dragging),
-            _claim(
-                "some part passes its working load", self.before.strained, self.after.strained, self.strained
-            ),
-        ]
-        was, then = self.before, self.after
-        if was.parted.value or then.parted.value:
-            claims.append(
-                _claim("a part may break", was.parted, then.parted, change(was.breaks, then.breaks))
-            )
-        if then.bounded:
-            claims.append(_claim("she leaves her room", was.outside, then.outside, change(was.out, then.out)))
-        reasons = _reasons(self.before, self.after, system)
-        why = f", for {' and '.join(reasons)}" if reasons else ""
-        text = f"{self.action(system)} ({where}): {'; '.join(claims)}{why}."
-        return f"{text}{self._doubt()}{self._barred()}"
+        why = self.why(system)
+        reasons = f", for {why}" if why else ""
+        told = f"{self.action(system)} ({self.where}): {'; '.join(self.claims)}{reasons}."
+        return " ".join([told, *self.doubts])
 
-    def _doubt(self) -> str:
-        if self.certain:
-            return ""
-        return (
-            f" What it buys lies within the chance of {len(self.after.storms)} storms: do not count on it "
-            "before more of them have been run."
-        )
-
-    def _barred(self) -> str:
-        return f" Even so: {_inside(self.after.barred)}" if self.after.condemned else ""
+    def _barred(self) -> tuple[str, ...]:
+        return (f"Even so: {_inside(self.after.barred)}",) if self.after.condemned else ()
 
     def _farewell(self, system: System) -> str:
         ill = f"As she lies, {_inside(self.before.odds_sentence())}"
@@ -125,10 +136,11 @@ class Advice:
                 f"Nothing aboard makes this safe: leave. {now} It takes this from ashore: {best}; "
                 f"then she fails in {odds(self.after.failing)}."
             )
-        return (
+        told = (
             f"Nothing within your means makes this safe: leave. {now} With the best that was found ({best}) "
-            f"she still fails in {odds(self.after.failing)}.{self._barred()}"
+            f"she still fails in {odds(self.after.failing)}."
         )
+        return " ".join([told, *self._barred()])
 
     @staticmethod
     def _not_to(found: Outlook) -> str:

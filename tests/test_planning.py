@@ -89,7 +89,11 @@ def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
     screen.planning.helps.click()
     found = advise(WINDY, COUNT, room=wide)
     rows = screen.planning.said.children
-    assert [text(row.children[0].value) for row in rows] == [piece.sentence() for piece in found[: len(rows)]]
+    assert len(rows) == min(len(found), 6)
+    for row, piece in zip(rows, found, strict=False):
+        told = text(row.children[0].value)
+        parts = [piece.sentence()] if piece.leave else [piece.action(), *piece.claims, *piece.doubts]
+        assert all(part in told for part in parts)
     place = next(place for place, piece in enumerate(found) if piece.change)
     rows[place].children[1].click()
     assert screen.scenario == found[place].change.apply(WINDY)

@@ -71,12 +71,13 @@ def _part(part: PartOutlook) -> tuple[str, ...]:
 
 
 def advised(piece: Advice, system: System) -> str:
-    """A piece of advice: what to do, then why."""
+    """A piece of advice: what to do, what it buys, and why."""
     if piece.leave:
         return _paragraph(piece.sentence(system), "urgent")
-    action, sentence = piece.action(system), piece.sentence(system)
-    why = escape(sentence.removeprefix(action))
-    return f'<p class="anchorsim-plain"><b>{escape(action)}</b>{why}</p>'
+    why = piece.why(system)
+    lines = [*piece.claims, *([f"because {why}"] if why else []), *piece.doubts]
+    listed = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    return f"<div><b>{escape(piece.action(system))}</b> ({escape(piece.where)})<ul>{listed}</ul></div>"
 
 
 def compared(found: Comparison, system: System) -> str:
