@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from anchorsim.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.swing import Run, simulate
     from anchorsim.tide import Tide, read_tide, tide_curve
+    from anchorsim.upkeep import Due, calendar
     from anchorsim.variants import Comparison, compare
     from anchorsim.verdict import Verdict, judge
 
@@ -39,6 +40,7 @@ __all__ = [
     "Appraisal",
     "Assessment",
     "Comparison",
+    "Due",
     "Forecast",
     "Night",
     "Outlook",
@@ -56,6 +58,7 @@ __all__ = [
     "appraise",
     "as_found",
     "assess",
+    "calendar",
     "compare",
     "explore",
     "inspect_tackle",
@@ -106,6 +109,7 @@ _HOME = {
     "sweeps": ("load_sweep", "save_sweep", "sweep"),
     "swing": ("Run", "simulate"),
     "tide": ("Tide", "read_tide", "tide_curve"),
+    "upkeep": ("Due", "calendar"),
     "variants": ("Comparison", "compare"),
     "verdict": ("Verdict", "judge"),
 }

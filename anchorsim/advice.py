@@ -96,7 +96,7 @@ class Advice:
         if was.parted.value or then.parted.value:
             told.append(_claim("a part may break", was.parted, then.parted, change(was.breaks, then.breaks)))
         if then.bounded:
-            told.append(_claim("she leaves her room", was.outside, then.outside, change(was.out, then.out)))
+            told.append(_claim(then.leaves, was.outside, then.outside, change(was.out, then.out)))
         return tuple(told)
 
     def why(self, system: System = "metric") -> str:
@@ -175,7 +175,7 @@ def advise(
             f"room: {room!r} m is no room; needed more than 0 m, or None for no end of it; give it"
         )
     numbers = numbers_from(first, count) if storms is None else _numbers_of(storms, scenario)
-    tries = candidates(scenario, room is not None)
+    tries = candidates(scenario, room is not None or surrounded(scenario))
     times = 2 if surrounded(scenario) else 1
     total = times * (len(tries) + 1 + _SETS) * len(numbers)
     trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)

@@ -138,15 +138,30 @@ def circumstances(scenario: Scenario, forecast: Forecast, heights: Floats) -> li
 
 
 def _shelving(scenario: Scenario, forecast: Forecast, depths: Floats) -> Floats:
-    """How much less water than at the anchor there is under her in each row's wind, m.
+    """How much less water than at the anchor there is under her in each row's wind or strong current, m.
 
     With her rode straight, and as far as the after end of her waterline; 0 where the bottom falls that way.
     """
     out, boat = paid_out(scenario, float(depths[0])), scenario.boat
     rollers = np.array([_roller(scenario, float(depth)) for depth in depths])
     away = np.sqrt(np.maximum(out**2 - rollers**2, 0.0)) + si(boat.roller) + 0.5 * si(boat.waterline)
-    slopes = [scenario.spot.slope_towards(float(way) + math.pi) for way in forecast.direction]
+    slopes = [max(_slopes(scenario, forecast, row)) for row in range(len(depths))]
     return np.asarray(away * np.maximum(np.tan(slopes), 0.0))
+
+
+def _slopes(scenario: Scenario, forecast: Forecast, row: int) -> list[float]:
+    """How the bottom rises from the anchor to where she may lie in an hour, rad."""
+    current, current_set = _current(scenario, forecast, row)
+    mean, direction = float(forecast.mean_wind[row]), float(forecast.direction[row])
+    return scenario.spot.slopes_towards(mean, [direction], current, current_set)
+
+
+def _current(scenario: Scenario, forecast: Forecast, row: int) -> tuple[float, float]:
+    """The current of an hour (m/s), and where it sets (rad)."""
+    spot = scenario.spot
+    if math.isfinite(forecast.current[row]):
+        return float(forecast.current[row]), float(forecast.current_set[row])
+    return si(spot.current), si(spot.current_set)
 
 
 def _hour(
@@ -158,15 +173,15 @@ def _hour(
 ) -> Circumstances:
     tide, depth, scope = water
     mean, gust = float(forecast.mean_wind[row]), float(forecast.gust[row])
-    spot, known = scenario.spot, math.isfinite(forecast.current[row])
+    current, current_set = _current(scenario, forecast, row)
     return Circumstances(
         time=float(forecast.time[row]),
         lasts=float(forecast.lasts[row]),
         mean_wind=mean,
         gust=gust if math.isfinite(gust) else mean * scenario.weather.exposure_factor,
         direction=float(forecast.direction[row]),
-        current=float(forecast.current[row]) if known else si(spot.current),
-        current_set=float(forecast.current_set[row]) if known else si(spot.current_set),
+        current=current,
+        current_set=current_set,
         tide=tide,
         depth=depth,
         under_keel=depth - si(scenario.boat.draught),

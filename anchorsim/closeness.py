@@ -11,6 +11,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 _COARSE = 32  # moments between those that are looked at first
 _PAIRS = 50_000
+_ROUNDING = 1e-9  # m
 
 
 class Shape(NamedTuple):
@@ -56,7 +57,7 @@ def closest(first: Shape, second: Shape) -> float:
     for some in _pieces(moments, second.corners.shape[1]):
         point, other = Shape(middle[some], False), second.at(some)
         away = np.where(_within(point, other), 0.0, _from_sides(point.corners, *other.sides()))
-        near.append(some[away - reach[some] <= bound])
+        near.append(some[away - reach[some] <= bound + _ROUNDING])
     return min(bound, _least(first, second, np.concatenate(near)))
 
 

@@ -139,8 +139,12 @@ def described(scenario: Scenario) -> Scenario:
 
 
 def as_found(scenario: Scenario) -> Scenario:
-    """The scenario that is to be sailed: as its findings make it behave, itself where there are none."""
-    return behaving(described(scenario))
+    """The scenario that is to be sailed: as its findings make it behave, itself where there are none.
+
+    The findings are done with then: what they took of strength is not in it, so judge the scenario itself.
+    """
+    found = behaving(described(scenario))
+    return found.vary({"survey.findings": ()}) if scenario.survey.findings else found
 
 
 def zinc_life(zinc: float, place: str) -> tuple[float, float]:

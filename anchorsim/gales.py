@@ -104,6 +104,7 @@ class Storms(Counted):
     lift: Floats
     room: Floats
     drag: Floats
+    water: Floats
     holding: Floats
     windage: Floats
 
@@ -369,6 +370,7 @@ def figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
         run.greatest_lift,
         _farthest(run),
         si(run.drag_distance),
+        least_water(run),
         run.holding,
         chance.windage,
     )
@@ -383,3 +385,12 @@ def _farthest(run: Run) -> float:
     places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
     north, east = sweep(replace(run, track=replace(run.track, **places)), points)
     return float(np.hypot(north, east).max())
+
+
+def least_water(run: Run) -> float:
+    """The least depth (m) that there was under any corner of her, on a bottom that may slope."""
+    scenario, rises = run.scenario, run.scenario.spot.rises()
+    if not any(rises):
+        return scenario.water_depth
+    north, east = sweep(run, corners(scenario.boat), _EVERY)
+    return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

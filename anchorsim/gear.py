@@ -140,7 +140,7 @@ def _lengths(scenario: Scenario) -> Iterator[GearPart]:
     for part in strength.parts(scenario):
         key, carries = keys[part.name.split()[0]]
         # chain that comes to the bow pulls as hard there as the boat does
-        carries = "bow" if key == "chain" and si(gear.rope.length) == 0 else carries
+        carries = "bow" if key == "chain" and lay_out(scenario).rope == 0.0 else carries
         working, breaking = WHOLE * part.working, WHOLE * part.breaking
         yield GearPart(key, part.name, working, breaking, part.source, part.kind, carries, part.most)
         if key == "rope" and lay_out(scenario).chain > 0:
@@ -198,7 +198,7 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         thick = si(scenario.tackle.snubber.diameter if snubber else scenario.tackle.rope.diameter)
         left = _spread(row) * bend_share(2 * lead.bend_radius() / thick)
         source = f"{rope.source}; bend 1 - 0.5 / sqrt(D/d), from memory; {row.source}"
-        what = f"{'Snubber' if snubber else 'Rope'} over the {lead.kind}"
+        what = f"{rope.name.split()[0]} over the {lead.kind}"
         loads = left * rope.working, left * rope.breaking
         made_of = "snubber" if snubber else "rope"
         yield GearPart("lead", what, *loads, source, "judgement", carries, most, made_of)

@@ -161,7 +161,8 @@ class Night:
             at, what = clock.text(worst.time), f"{_outcome(worst.outlook)}, for {self.why(worst, system)}."
             first = self.first_critical
             if first is None:
-                told.append(f"No hour is critical. The hardest is that of {at}: {what}")
+                none = "No hour afloat is critical" if self.groundings else "No hour is critical"
+                told.append(f"{none}. The hardest is that of {at}: {what}")
             elif first is worst:
                 told.append(f"It gets critical at {at}: {what}")
             else:
@@ -175,8 +176,7 @@ class Night:
             )
         if worst is not None and worst.outlook is not None and worst.outlook.barred:
             told.append(worst.outlook.barred)
-        told += [self._aground(grounding, system) for grounding in self.groundings]
-        return " ".join(told)
+        return " ".join([*(self._aground(grounding, system) for grounding in self.groundings), *told])
 
     def _aground(self, found: Grounding, system: System) -> str:
         clock, draught = self.forecast.clock, si(self.scenario.boat.draught)
@@ -334,7 +334,7 @@ def _outcome(found: Outlook) -> str:
     happens: Sequence[tuple[str, float, str]] = (
         ("the anchor drags", found.dragging.value, odds(found.dragging)),
         ("a part breaks", found.parted.value, odds(found.parted)),
-        ("she leaves her room", found.outside.value, odds(found.outside)),
+        (found.leaves, found.outside.value, odds(found.outside)),
     )
     told = [f"{what} in {how_often} of such hours" for what, often, how_often in happens if often > 0.0]
     weak = found.weakest

@@ -20,7 +20,7 @@ from anchorsim.condition import Share, as_found
 from anchorsim.extremes import CONFIDENCE, Estimate, chance, quantile
 from anchorsim.gales import Cancel, Floats, Ints, Progress, Storms
 from anchorsim.residual import PartState, carried, in_line
-from anchorsim.room import TOUCH, room_needed, surrounded
+from anchorsim.room import room_needed, surrounded
 from anchorsim.scenario import Scenario
 
 SAFE = 0.05  # the chance of failing that counts as safe (judgement)
@@ -106,9 +106,14 @@ class Outlook:
         names = " and ".join(f"the {name[:1].lower()}{name[1:]}" for name in self.condemned)
         return f"Do not lie to {names} before that is put right."
 
+    @property
+    def leaves(self) -> str:
+        """What being outside means here, in words."""
+        return "she comes upon what lies round her" if self.limit is None else "she leaves her room"
+
     def odds_sentence(self) -> str:
         """The odds of failing in plain words."""
-        what = "the anchor drags, a part breaks or she leaves her room"
+        what = f"the anchor drags, a part breaks or {self.leaves}"
         if not self.bounded:
             what = "the anchor drags or a part breaks"
         return f"In {odds(self.failing)} of such storms {what}."
@@ -142,8 +147,7 @@ def touching(
     )
     if not found.complete:
         raise CancelledError("the search for what she touches was stopped; begin it again")
-    touched = [each.closest < TOUCH for each in found.clearances]
-    return np.asarray(np.any([np.zeros(len(numbers), dtype=bool), *touched], axis=0))
+    return found.touched
 
 
 def look(

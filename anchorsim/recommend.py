@@ -32,7 +32,7 @@ class Figures:
     ``utilisation`` and ``safety`` (against breaking) are those of the part that a recommendation is about,
     nan where that is not in line; ``weakest`` and ``weakest_safety`` of the weakest link; ``peak`` (N) the
     middling greatest pull at the bow while the anchor holds; ``holding`` that of the middling anchor, N along
-    the bottom; ``drags`` how many of ``watches`` watches end with the anchor dragged or the rode parted.
+    the bottom; ``drags`` how many of ``watches`` watches the anchor moves in.
     """
 
     utilisation: float

@@ -10,7 +10,6 @@ from anchorsim.line import Law, Segment
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.seabed import friction
 from anchorsim.units import System, quantity, show, si
-from anchorsim.weather import directions
 from anchorsim.wind_record import read_record
 
 _LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
@@ -26,7 +25,7 @@ class Rode:
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
     place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, ``spread``
     how far these are apart, both 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
-    (rad) is how the bottom rises from there towards her in the mean direction of the wind, below 0: falls.
+    (rad) is how the bottom rises from there towards her, below 0: falls, at its least in hard wind.
     """
 
     segments: tuple[Segment, ...]
@@ -77,11 +76,16 @@ def lay_out(scenario: Scenario) -> Rode:
     )
 
 
+def _slopes(scenario: Scenario) -> list[float]:
+    path = scenario.record_path
+    record = None if path is None or si(scenario.spot.slope) == 0.0 else read_record(path)
+    return scenario.slopes(record)
+
+
 def _slope(scenario: Scenario) -> float:
-    if scenario.record_path is None or si(scenario.spot.slope) == 0.0:
-        return scenario.slope_along()
-    slope = scenario.slope_along(read_record(scenario.record_path))
-    if problems := scenario.shelving(slope):
+    """That at which the bottom falls most, or rises least: the pull lifts the anchor most there."""
+    slope = min(_slopes(scenario))
+    if scenario.record_path is not None and (problems := scenario.shelving(slope)):
         raise ScenarioError(problems)
     return slope
 
@@ -93,24 +97,20 @@ def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
 
 
 def _slope_notes(scenario: Scenario, rode: Rode) -> list[str]:
-    """That the wind shifts so far that the slope along the pull is another."""
-    if rode.slope == 0.0 and si(scenario.spot.slope) == 0.0:
+    """That she comes to lie where the slope along the pull is another."""
+    steepest = max(_slopes(scenario))
+    if steepest - rode.slope < _ANOTHER_SLOPE:
         return []
-    record = None if scenario.record_path is None else read_record(scenario.record_path)
-    along = [
-        scenario.spot.slope_towards(float(way) + math.pi) for way in directions(scenario.weather, record)
-    ]
-    if max(abs(slope - rode.slope) for slope in along) < _ANOTHER_SLOPE:
-        return []
-    first, last, mean = (_inclined(slope) for slope in (min(along), max(along), rode.slope))
+    least, most = _inclined(rode.slope), _inclined(steepest)
     return [
-        f"As the wind shifts the bottom goes from {first} to {last} from the anchor towards her; the rode's "
-        f"shape is that on the slope in the mean wind, {mean}."
+        f"As she swings round, the bottom from the anchor towards her goes from {least} to {most}; the "
+        f"rode's shape is that of {least}, where the anchor holds least."
     ]
 
 
 def _inclined(slope: float) -> str:
-    return f"{'rising' if slope >= 0 else 'falling'} by {abs(math.degrees(slope)):.0f}°"
+    degrees = round(math.degrees(slope))
+    return f"{'rising' if degrees > 0 else 'falling'} by {abs(degrees)}°" if degrees else "level"
 
 
 def _snubber_notes(scenario: Scenario, rode: Rode, system: System) -> list[str]:

@@ -83,6 +83,14 @@ def swept(run: Run, north: float = 0.0, east: float = 0.0) -> Shape:
     return Shape(np.stack([norths + north, easts + east], axis=-1), True)
 
 
+def led(run: Run) -> Shape:
+    """The straight line from the anchor to her roller every half second."""
+    norths, easts = sweep(run, np.array([[si(run.scenario.boat.roller), 0.0]]), _EVERY)
+    roller = np.concatenate([norths, easts], axis=1)
+    anchor = np.column_stack([run.track.anchor_x, run.track.anchor_y])[::_EVERY]
+    return Shape(np.stack([anchor, roller], axis=1), False)
+
+
 def gap(run: Run, other: Run, north: float, east: float) -> Floats:
     """The distance (m) between two boats every half second; 0 where they touch.
 
@@ -112,17 +120,6 @@ def shelf(scenario: Scenario, far: float = _FAR) -> Shape | None:
     near, beyond = water / steep * ahead, (water / steep + far) * ahead
     corners = [near - far * aside, beyond - far * aside, beyond + far * aside, near + far * aside]
     return Shape(np.array([corners]), True)
-
-
-def takes_ground(run: Run) -> bool:
-    """Whether a bottom that slopes came up to what she draws under any corner of her, in the water of now."""
-    scenario = run.scenario
-    rises = scenario.spot.rises()
-    if not any(rises):
-        return False
-    north, east = sweep(run, corners(scenario.boat), _EVERY)
-    depth = scenario.water_depth - rises[0] * north - rises[1] * east
-    return bool(depth.min() < si(scenario.boat.draught))
 
 
 def surrounded(scenario: Scenario) -> bool:
@@ -186,6 +183,12 @@ class Room(Counted):
         1: all that was swept in any storm.
         """
         return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
+
+    @property
+    def touched(self) -> NDArray[np.bool_]:
+        """In which storms she touches anything."""
+        each = [one.closest < TOUCH for one in self.clearances]
+        return np.asarray(np.any([np.zeros(len(self), dtype=bool), *each], axis=0))
 
     @property
     def tightest(self) -> Clearance | None:
@@ -294,15 +297,17 @@ def _kind(scenario: Scenario, danger: Danger) -> Kind | None:
 
 
 def neighbours(scenario: Scenario) -> tuple[Scenario, ...]:
-    """The scenario of each neighbour: her boat and tackle in the same spot and weather.
+    """The scenario of each neighbour: her boat and tackle in the same weather, at her anchor's own depth.
 
     Raises ScenarioError with the path of what cannot be.
     """
-    found = []
-    for i, neighbour in enumerate(scenario.surroundings.neighbours):
+    found, around, rises = [], scenario.surroundings, scenario.spot.rises()
+    for i, neighbour in enumerate(around.neighbours):
         try:
+            north, east = neighbour.at.local(around.anchor)
+            depth = si(scenario.spot.depth) - rises[0] * north - rises[1] * east
             hers = {"boat": neighbour.boat, "tackle": neighbour.tackle, "surroundings": None, "survey": None}
-            found.append(scenario.vary(hers))
+            found.append(scenario.vary({**hers, "spot.depth": quantity(depth, "m")}))
         except ScenarioError as error:
             owned = f"surroundings.neighbours.{i}"
             raise ScenarioError(
@@ -331,14 +336,25 @@ def at_low_water(scenario: Scenario) -> Scenario:
 def _watch(around: _Round, scenario: Scenario, chance: Draw) -> Sequence[float]:
     """Of one storm: the farthest she came by sector, and how near to each thing."""
     run = simulate(scenario, **chance._asdict())
+    low = run if around.low is None else simulate(around.low, **chance._asdict())
     her, found = swept(run), list(_farthest(run))
-    grounding = her if around.low is None else swept(simulate(around.low, **chance._asdict()))
     for kind, danger in around.dangers:
-        found.append(closest(grounding if kind == "shoal" else her, danger))
+        found.append(_near(low if kind == "shoal" else run, danger))
     for i, (other, place) in enumerate(around.neighbours):
         theirs = draw(chance.seed + (i + 1) * _OTHERS)._replace(seed=chance.seed)
         found.append(closest(her, swept(simulate(other, **theirs._asdict()), *place)))
     return found
+
+
+def _near(run: Run, danger: Shape) -> float:
+    """How near she came to a danger, m; 0 where it lies between her and her anchor.
+
+    It does where the rode, seen from above, comes within half her beam of it: to lie beyond a danger she has
+    passed over it, and does so again when the wind drops.
+    """
+    if closest(led(run), danger) < 0.5 * si(run.scenario.boat.beam):
+        return 0.0
+    return closest(swept(run), danger)
 
 
 def free_radius(scenario: Scenario) -> float:

@@ -20,7 +20,7 @@ from anchorsim.tackle import Snubber, Tackle
 from anchorsim.thing import Problem, Thing, refuse
 from anchorsim.toml_file import read_toml, relative, write_toml
 from anchorsim.units import Measure, System, quantity, show, si, told, unit_name
-from anchorsim.weather import Weather, directions, mean_direction
+from anchorsim.weather import Weather, hard_wind
 from anchorsim.wind_record import WindRecord
 
 _LEAST_SCOPE = 1.2
@@ -91,7 +91,7 @@ class Scenario(Thing):
                 f"needed {self._shown(draught)} with the tide at the least; choose a deeper spot"
             )))  # fmt: skip
         if self.weather.record is None:
-            problems += self.shelving(self.slope_along())
+            problems += self.shelving(min(self.slopes()))
         refuse(problems)
         return self
 
@@ -133,14 +133,17 @@ class Scenario(Thing):
         """Length paid out over the height of the roller above the bottom."""
         return self.paid_out / self.height
 
-    def slope_along(self, record: WindRecord | None = None) -> float:
-        """Angle (rad) at which the bottom rises from the anchor to where the mean wind blows; below 0: falls.
+    def slopes(self, record: WindRecord | None = None) -> list[float]:
+        """Angles (rad) at which the bottom rises from the anchor to where she may lie; below 0: falls.
 
-        ``record`` is needed where the weather names one and the bottom slopes.
+        That is where the wind blows to while it is hard, and where a strong current sets.  ``record`` is
+        needed where the weather names one and the bottom slopes.
         """
         if si(self.spot.slope) == 0.0:
-            return 0.0
-        return self.spot.slope_towards(mean_direction(directions(self.weather, record)) + math.pi)
+            return [0.0]
+        greatest, ways = hard_wind(self.weather, record)
+        current, towards = si(self.spot.current), si(self.spot.current_set)
+        return self.spot.slopes_towards(greatest, ways.tolist(), current, towards)
 
     def shelving(self, slope: float) -> list[Problem]:
         """What is wrong with a slope along the pull (rad): the bottom may come out of the water."""

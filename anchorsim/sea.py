@@ -61,15 +61,17 @@ def on_current(height: float, period: float, along: float) -> float:
 
     a/a₀ = c₀/√(c(c + 2U)), c = c₀(1 + √(1 + 4U/c₀))/2, c₀ = gT/2π (Longuet-Higgins & Stewart 1961, J. Fluid
     Mech. 10, 529-549, from memory): lower with it, steeper against it (``along`` < 0).  There they break, at
-    a height of STEEPEST of their length, T being that of the peak; what a current of c₀/4 stops does so too.
+    a height of STEEPEST of their length (c + U)T, or what they had of it before where that is more; T is that
+    of the peak.  A current of c₀/4 and more lets them on no farther than to where it stops them.
     """
     still = GRAVITY * period / (2.0 * math.pi)
     if height <= 0.0 or along == 0.0:
         return height
-    speed = 0.5 * still * (1.0 + math.sqrt(max(1.0 + 4.0 * along / still, 0.0)))
+    along = max(along, -0.25 * still)
+    speed = 0.5 * still * (1.0 + math.sqrt(1.0 + 4.0 * along / still))
     carried = speed * (speed + 2.0 * along)
     grown = height * still / math.sqrt(carried) if carried > 0.0 else math.inf
-    return min(grown, max(height, STEEPEST * speed * period))
+    return min(grown, max(STEEPEST, height / (still * period)) * (speed + along) * period)
 
 
 def fetch_at(bearings: Sequence[float], fetches: Sequence[float], bearing: float) -> float:

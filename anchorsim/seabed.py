@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from statistics import NormalDist
 from typing import Annotated, NamedTuple
 
@@ -20,6 +21,9 @@ _NAVY_MASS = 4536.0  # kg, of the anchors that the US Navy's law refers to: 10 0
 _NAVY_BOTTOMS = {"firm sand": "sand", "soft mud": "mud"}  # ours, and what that law calls them (judgement)
 _RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
 _MOST_FETCHES = 72  # one for every five degrees
+CARRIES = (
+    0.2  # current over wind from which she may lie to the current: their pushes are then alike (judgement)
+)
 _RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
 
 
@@ -76,6 +80,18 @@ class Spot(Thing):
     def slope_towards(self, bearing: float) -> float:
         """Angle (rad) at which the bottom rises from the anchor towards a bearing (rad), below 0: falls."""
         return math.atan(-math.tan(si(self.slope)) * math.cos(bearing - si(self.deepens_towards)))
+
+    def slopes_towards(
+        self, wind: float, directions: Sequence[float], current: float, current_set: float
+    ) -> list[float]:
+        """The same towards where she may lie: to leeward, and down a current that is strong beside the wind.
+
+        ``wind`` and ``current`` in m/s; ``directions`` that the wind blows from, ``current_set``, rad.
+        """
+        bearings = [float(way) + math.pi for way in directions]
+        if current > 0.0 and current >= CARRIES * wind:
+            bearings.append(current_set)
+        return [self.slope_towards(bearing) for bearing in bearings]
 
     def fetch(self, bearing: float) -> float:
         """Fetch (m) towards a bearing (rad); 0 where none is given."""

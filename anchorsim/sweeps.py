@@ -41,6 +41,7 @@ _MEANS = {
     "lift": ("rad", "greatest lift of the rode at the anchor"),
     "room": ("m", "farthest that any part of her came from where the anchor was let go"),
     "drag": ("m", "how far the anchor ended from where it was let go"),
+    "water": ("m", "least depth of water under any part of her"),
     "holding": ("N", "holding as drawn"),
     "windage": ("1", "factor on her windage as drawn"),
 }

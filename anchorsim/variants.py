@@ -209,9 +209,9 @@ def _percent(found: Estimate) -> str:
 
 def _band(found: Estimate, base: str, unit: str, system: System) -> str:
     value, low = (show(quantity(end, base), unit, system, 2) for end in (found.value, found.low))
-    high = "more"
-    if math.isfinite(found.high):
-        high = show(quantity(found.high, base), unit, system, 2).split()[0]
+    if not math.isfinite(found.high):
+        return f"{value} ({low.split()[0]} or more)"
+    high = show(quantity(found.high, base), unit, system, 2).split()[0]
     return f"{value} ({low.split()[0]} to {high})"
 
 

@@ -10,10 +10,9 @@ from typing import Literal
 import numpy as np
 
 from anchorsim.condition import Share, as_found
-from anchorsim.gales import CREEP, Storms
+from anchorsim.gales import CREEP, Storms, least_water
 from anchorsim.residual import PartState, carried, in_line
 from anchorsim.rode import lay_out, rode_notes
-from anchorsim.room import takes_ground
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
 from anchorsim.swing import Run, simulate
@@ -48,15 +47,14 @@ class Range:
 @dataclass(frozen=True)
 class Outcomes:
     """What watches come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
-    (rad), room needed and how far the anchor went (m), and whether she took the ground where the bottom
-    shelves; that is empty where it was not looked at."""
+    (rad), room needed, how far the anchor went and the least water under her (m)."""
 
     peak: tuple[float, ...]
     anchor_peak: tuple[float, ...]
     lift: tuple[float, ...]
     room: tuple[float, ...]
     drag: tuple[float, ...]
-    aground: tuple[bool, ...] = ()
+    water: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -85,6 +83,8 @@ class Verdict:
         most = len(self.endings) / 2
         if self._broken:
             return "Tackle breaks" if self._broken > most else "May break"
+        if self.aground:
+            return "Takes the ground" if self.aground > most else "May take the ground"
         if self._dragging:
             return "Drags" if self._dragging > most else "May drag"
         return "Creeps" if self._creeping else "Holds"
@@ -126,6 +126,8 @@ class Verdict:
         watches = len(self.endings)
         if self._broken:
             return f"The tackle breaks in {_of(self._broken, watches)}"
+        if self.aground:
+            return f"She takes the ground in {_of(self.aground, watches)}"
         if self._dragging:
             creeping = f", and creeps in {self._creeping}" if self._creeping else ""
             drag = _length(max(self._moved), system)
@@ -140,6 +142,9 @@ class Verdict:
         if self._broken:
             weakest = min(self.parts, key=lambda part: part.breaking.likely / max(part.load.high, 1e-9))
             return f"because more comes on {_list([weakest])} than it breaks at"
+        if self.aground:
+            draught = _length(si(self.scenario.boat.draught), system)
+            return f"because the bottom shelves to less than the {draught} she draws"
         if not self._moved:
             return f"though the anchor is pulled {upwards}" if upwards else "with the pull along the bottom"
         anchor, bottom = as_found(self.scenario).tackle.anchor, self.scenario.spot.bottom
@@ -169,21 +174,19 @@ class Verdict:
         """Warnings where this case can hurt someone, the gravest first."""
         found = []
         if condemned := [part for part in self.parts if part.condemned]:
-            found.append(f"Do not lie to {_list(condemned)} before that is put right.")
+            names = " and ".join(_named(part) for part in condemned)
+            found.append(f"Do not lie to {names} before that is put right.")
         if self._broken:
             found.append("The tackle is loaded past what it breaks at: do not lie to it in this weather.")
         if self.aground:
-            often = _of(self.aground, len(self.endings))
-            found.append(
-                f"She takes the ground where the bottom shelves in {often}: let out less rode, or lie "
-                "farther off."
-            )
+            found.append("Where she takes the ground she lies too near: anchor farther off, or let out less.")
         if self._dragging:
             found.append(
                 "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
             )
         elif self._creeping:
-            found.append("An anchor that creeps is at its limit: let out more rode and watch the bearings.")
+            more = "" if self.aground else "let out more rode and "
+            found.append(f"An anchor that creeps is at its limit: {more}watch the bearings.")
         if self.overloaded:
             found.append(
                 "A part that works beyond its working load can fail without warning: stand clear of it."
@@ -215,7 +218,7 @@ def outcomes(runs: Iterable[Run]) -> Outcomes:
             run.greatest_lift,
             si(run.swing_radius),
             si(run.drag_distance),
-            takes_ground(run),
+            least_water(run),
         )
         for run in runs
     ]
@@ -229,7 +232,8 @@ def judge(scenario: Scenario, runs: Iterable[Run] | None = None) -> Verdict:
 
 def judge_storms(scenario: Scenario, storms: Storms) -> Verdict:
     """The verdict from many storms: the middle of each figure, and what one storm in twenty passes."""
-    columns = (storms.peak_load, storms.peak_anchor_load, storms.lift, storms.room, storms.drag)
+    names = ("peak_load", "peak_anchor_load", "lift", "room", "drag", "water")
+    columns = (getattr(storms, name) for name in names)
     return judged(scenario, Outcomes(*(tuple(column.tolist()) for column in columns)), _seldom)
 
 
@@ -258,7 +262,7 @@ def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]]
         room=over(found.room),
         drag=over(found.drag),
         parts=parts,
-        aground=sum(found.aground),
+        aground=sum(water < si(scenario.boat.draught) for water in found.water),
     )
 
 
@@ -288,9 +292,13 @@ def _span(span: Range, unit: str, base: str, system: System) -> str:
     return middle if low == high else f"about {middle} ({low.split()[0]} to {high.split()[0]})"
 
 
+def _named(part: PartState) -> str:
+    return f"the {part.name[:1].lower()}{part.name[1:]}"
+
+
 def _list(found: Sequence[PartState]) -> str:
     """Up to two parts by name, and how many there are besides."""
-    names = [f"the {part.name[:1].lower()}{part.name[1:]}" for part in found]
+    names = [_named(part) for part in found]
     if len(names) > 2:
         return f"{names[0]} and {len(names) - 1} other parts"
     return " and ".join(names)

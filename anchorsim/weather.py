@@ -7,7 +7,6 @@ Stands on ``turbulence`` and ``wind_record``.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Annotated, Any
 
@@ -27,6 +26,7 @@ Floats = NDArray[np.float64]
 LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
 _RISE, _HOLD = 0.2, 0.4  # shares of a squall's length before and at its peak: sharper in than out (judgement)
 _MOMENTS = 241  # of a watch at which the direction of its wind is looked at
+HARD = 0.8  # of the greatest mean wind: what blows as hard counts for the way she lies (judgement)
 _ROUNDING = 1.0 - 1e-9  # a limit converted to other units and back still counts
 _optional = WrapValidator(lambda given, read: None if given is None else read(given))
 
@@ -210,14 +210,15 @@ def means(weather: Weather, time: Floats, record: WindRecord | None = None) -> t
     return np.broadcast_to(course.mean, time.shape), np.broadcast_to(course.direction, time.shape)
 
 
-def directions(weather: Weather, record: WindRecord | None = None) -> Floats:
-    """Where the mean wind of :func:`means` blows from (rad) at moments spread evenly over the watch."""
-    return means(weather, np.linspace(0.0, si(weather.duration), _MOMENTS), record)[1]
+def hard_wind(weather: Weather, record: WindRecord | None = None) -> tuple[float, Floats]:
+    """The greatest mean wind at 10 m (m/s), a squall's too, and where it blows from (rad) while it is hard.
 
-
-def mean_direction(directions: Floats) -> float:
-    """The mean of directions (rad): that of their summed unit vectors."""
-    return math.atan2(float(np.sin(directions).sum()), float(np.cos(directions).sum()))
+    That is at those of many moments of the watch at which it comes to HARD of the greatest.
+    """
+    time = np.linspace(0.0, si(weather.duration), _MOMENTS)
+    course = _with_squall(weather, _with_shift(weather, _course(weather, record, time), time), time)
+    mean, direction = np.broadcast_arrays(course.mean, course.direction + 0.0 * time)
+    return float(mean.max()), np.asarray(direction[mean >= HARD * mean.max()])
 
 
 def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Course:

@@ -111,7 +111,7 @@ def test_what_lies_round_her_ends_her_room() -> None:
     found = advise(narrow, 20, progress=lambda done, count: told.append((done, count)))
     before = room_needed(narrow, 20)
     assert found[0].before.outside.value == np.mean(before.clearances[0].closest < TOUCH)
-    assert "she leaves her room in" in found[-1].sentence()
+    assert "she comes upon what lies round her in" in found[-1].sentence()
     for one in found:
         if one.change:
             after = room_needed(one.change.apply(narrow), 20)

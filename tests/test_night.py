@@ -181,7 +181,7 @@ def test_what_lies_to_leeward_is_met_when_the_wind_has_shifted() -> None:
     safe, hit = found.hours
     assert safe.outlook is not None and hit.outlook is not None
     assert (safe.outlook.outside.value, hit.outlook.outside.value) == (0.0, 1.0)
-    assert found.critical is hit and "she leaves her room in 100 of 100" in found.sentence()
+    assert found.critical is hit and "comes upon what lies round her in 100 of 100" in found.sentence()
     assert steps[-1] == (8, 8) and all(a[0] < b[0] for a, b in itertools.pairwise(steps))
 
 

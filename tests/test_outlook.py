@@ -115,3 +115,10 @@ def test_a_difference_turned_round_is_the_same_the_other_way() -> None:
     assert (there.low, there.value, there.high) == pytest.approx((-back.high, -back.value, -back.low))
     assert change(one, one).value == 0
     assert not certain(change(one, one))
+
+
+def test_what_was_found_counts_once() -> None:
+    bent = SHORT.vary({"survey.findings": [{"kind": "anchor shank bent", "grade": "marked"}]})
+    once = as_found(bent)
+    assert once.tackle.anchor.mass < bent.tackle.anchor.mass
+    assert as_found(once) == once

@@ -13,12 +13,12 @@ from anchorsim.circumstances import circumstances, groundings, heights_of_tide
 from anchorsim.forecast import make_forecast
 from anchorsim.gales import draw, numbers_from
 from anchorsim.outlook import touching
-from anchorsim.room import SHELF, free_radius, room_needed, shelf, surrounded
-from anchorsim.scenario import Scenario
+from anchorsim.room import SHELF, free_radius, neighbours, room_needed, shelf, surrounded
+from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import sweep
 from anchorsim.tide import tide_curve
 from anchorsim.units import si
-from anchorsim.verdict import judge
+from anchorsim.verdict import judge, judge_storms
 
 # Wind from the south-west, so she lies to the north-east; 6 m of water over a bottom that rises there by 3°.
 STEADY = am.Scenario().vary({
@@ -80,13 +80,32 @@ def test_the_verdict_warns_of_the_ground_in_the_water_of_now() -> None:
     shore = STEADY.vary({"tackle.scope": 9})
     found = judge(shore)
     assert found.aground == len(found.endings) == 8
-    assert found.warnings[0].startswith(
-        "She takes the ground where the bottom shelves in all 8 watches tried"
-    )
+    assert found.outcome == "Takes the ground"
+    assert found.sentence().startswith("She takes the ground in all 8 watches tried, because the bottom")
+    storms = judge_storms(shore, am.storms(shore, 5))
+    assert storms.aground == 5 and storms.outcome == "Takes the ground"
     flood = judge(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}))
     assert flood.aground == 0 and not any("ground" in warning for warning in flood.warnings)
     assert room_needed(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0
     assert judge(shore.vary({"weather.direction": "45 degree"})).aground == 0
+
+
+def test_shortening_in_is_tried_where_the_bottom_shelves() -> None:
+    """Less rode keeps her over deeper water: geometry."""
+    found = am.advise(STEADY.vary({"tackle.scope": 9}), 4)
+    assert any("Shorten in" in one.action() and one.safe for one in found)
+
+
+def test_a_neighbour_lies_in_the_water_at_her_own_anchor() -> None:
+    """40 m down the slope there are 40 tan 3° metres more, and 100 m up it hardly any."""
+    at = {"bearing": "225 degree", "distance": "40 m"}
+    deeper = STEADY.vary({"surroundings.neighbours": [{"name": "Other", "at": at}]})
+    (other,) = neighbours(deeper)
+    assert si(other.spot.depth) == pytest.approx(6.0 + 40.0 * RISE)
+    up = {"bearing": "45 degree", "distance": "100 m"}
+    dry = STEADY.vary({"surroundings.neighbours": [{"name": "Other", "at": up}]})
+    with pytest.raises(ScenarioError, match=r"surroundings\.neighbours\.0"):
+        neighbours(dry)
 
 
 def test_turned_with_the_wind_it_is_as_near() -> None:

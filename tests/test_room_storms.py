@@ -42,6 +42,18 @@ def off(scenario: Scenario, north: float, east: float, **changes: Any) -> tuple[
     return float(found.min()), float(found.max())
 
 
+@pytest.mark.parametrize(("bearing", "touched"), [(45.0, True), (225.0, False), (135.0, False)])
+def test_what_lies_between_her_and_her_anchor_counts_as_touched(bearing: float, touched: bool) -> None:
+    """She lies to the north-east: a wall across the way there, astern of her anchor, and abeam of it."""
+    ends = [place(bearing - 20.0, 15.0), place(bearing + 20.0, 15.0)]
+    post = place(bearing, 15.0)
+    for at, shape in ((ends, "line"), ([post], "point")):
+        around = {"dangers": [{"name": "the mole", "shape": shape, "at": at}]}
+        (mole,) = room_needed(STEADY.vary({"surroundings": around}), 2).clearances
+        assert (mole.touched.value == 1.0) == touched
+    assert lies(STEADY) - HALF > 20.0, "all of her is beyond it"
+
+
 def test_like_boats_abreast_keep_their_anchors_distance_less_a_beam() -> None:
     across = 40.0 * math.cos(math.radians(135)), 40.0 * math.sin(math.radians(135))
     assert off(STEADY, *across) == pytest.approx((40.0 - BEAM, 40.0 - BEAM), abs=0.01)

@@ -205,11 +205,18 @@ def test_waves_on_a_current_keep_their_frequency_and_their_action(along):
 
 
 def test_wind_against_tide_raises_the_sea_until_it_breaks():
-    heights = [sea.on_current(0.4, 2.5, -0.1 * step) for step in range(20)]
-    assert heights[0] == 0.4 < heights[1] < heights[2]
-    assert max(heights) < 0.07 * GRAVITY * 2.5**2 / (2.0 * math.pi), "no steeper than waves can be"
-    assert heights[-1] == 0.4, "a stream of c₀/4 lets none of them on; they break at its edge"
-    assert sea.on_current(0.4, 2.5, 1.0) < 0.4
+    height, period = 0.3, 2.5
+    omega = 2.0 * math.pi / period
+    currents = -0.05 * np.arange(19)  # to 0.9 m/s; a quarter of c₀ is 0.976
+    heights = [sea.on_current(height, period, along) for along in currents]
+    assert heights[0] == height < heights[1] < heights[2]
+    for along, found in zip(currents, heights, strict=True):
+        k = brentq(lambda k, u=along: (omega - k * u) ** 2 - GRAVITY * k, 1e-6, 3.9 * omega**2 / GRAVITY)
+        assert found <= 0.07 * 2.0 * math.pi / k * (1.0 + 1e-9), "no steeper than waves can be"
+    assert heights[-1] < height, "where the stream all but stops them they are short, and have broken"
+    stopped = 0.07 * 0.25 * GRAVITY * period**2 / (2.0 * math.pi)  # length c₀T/4 where U = −c₀/4
+    assert sea.on_current(height, period, -2.0) == pytest.approx(stopped)
+    assert sea.on_current(height, period, 1.0) < height
     assert sea.on_current(0.0, 0.0, -1.0) == 0.0
 
 

@@ -57,33 +57,42 @@ def test_she_lies_to_leeward_of_her_anchor() -> None:
         assert (east > 0) == deeper
 
 
-@pytest.mark.parametrize(
-    ("direction", "shift", "mean"), [(30, 60, 60.0), (340, 40, 360.0), (20, -60, 350.0), (90, 0, 90.0)]
-)
-def test_the_mean_direction_of_a_shift_is_round_the_compass(
-    direction: float, shift: float, mean: float
-) -> None:
-    # half of the watch before and half after: the bisector of the two
-    half = {"weather__shift": f"{shift} degree", "weather__shift_start": "1.5 min"}
-    at_once = {"weather__shift_duration": "0 min"} if shift else {}
-    scenario = sloping(4.0, mean % 360, **wind(direction), **(half | at_once if shift else {}))
-    assert math.degrees(scenario.slope_along()) == pytest.approx(4.0, abs=0.01)
+def test_the_slope_that_counts_is_the_least_of_where_she_may_lie() -> None:
+    """Where the anchor holds least: a shift, a squall and a strong current all bring her there."""
+    on_shore = wind(90.0)  # she lies west of her anchor, where the bottom rises by 4°
+    steady = sloping(4.0, 90.0, **on_shore)
+    assert math.degrees(lay_out(steady).slope) == pytest.approx(4.0)
+    round_about = {"weather__shift": "180 degree", "weather__shift_start": "1 min"}
+    squall = {
+        "weather__squall_wind": "45 knot",
+        "weather__squall_shift": "180 degree",
+        "weather__squall_start": "0.5 min",
+        "weather__squall_duration": "2 min",
+    }
+    light = {"weather__mean_wind": "5 knot", "weather__gust": None}
+    stream = {**light, "spot__current": "4 knot", "spot__current_set": "90 degree"}
+    for change in (round_about, squall, stream):
+        scenario = sloping(4.0, 90.0, **on_shore, **change)
+        assert math.degrees(lay_out(scenario).slope) == pytest.approx(-4.0, abs=0.05), change
+    weak = sloping(4.0, 90.0, **on_shore, spot__current="1 knot", spot__current_set="90 degree")
+    assert lay_out(weak).slope == lay_out(steady).slope, "she lies to the wind"
 
 
-def test_the_mean_direction_of_a_record(tmp_path: Path) -> None:
+def test_the_slope_of_a_record(tmp_path: Path) -> None:
     rows = "\n".join(f"{minute},15,{350 if minute < 5 else 30}" for minute in range(11))
     (tmp_path / "wind.csv").write_text(f"time [min],mean wind [knot],wind direction [degree]\n{rows}\n")
     record = {"weather__record": str(tmp_path / "wind.csv"), "weather__duration": "10 min"}
     scenario = sloping(8.0, 10.0, tackle__scope=5, **record)
-    assert math.degrees(lay_out(scenario).slope) == pytest.approx(8.0, abs=0.1)
+    aside = math.degrees(math.atan(math.tan(math.radians(8.0)) * math.cos(math.radians(20.0))))
+    assert math.degrees(lay_out(scenario).slope) == pytest.approx(aside, abs=0.01)
     assert rode_notes(scenario) == []  # 20° to either side hardly turn a plane
     steep = scenario.vary({"tackle.scope": 9})
     with pytest.raises(
-        ScenarioError, match=r"^spot\.slope: rising by 7\.99° towards her in this wind, the bottom"
+        ScenarioError, match=r"^spot\.slope: rising by 7\.52° towards her in this wind, the bottom"
     ):
         simulate(steep)
     with pytest.raises(WindRecordError, match=r"weather\.record: .*wind\.csv was not read"):
-        scenario.slope_along()
+        scenario.slopes()
 
 
 @pytest.mark.parametrize("slope", [0.0, 4.0])
@@ -118,7 +127,7 @@ def test_a_shift_that_changes_the_slope_is_told_of() -> None:
     shift = {"weather__shift": "120 degree", "weather__shift_start": "1.5 min"}
     told = rode_notes(sloping(4.0, 0.0, **wind(0.0), **shift, weather__shift_duration="0 min"))
     assert told == [
-        "As the wind shifts the bottom goes from falling by 2° to rising by 4° from the anchor towards her; "
-        "the rode's shape is that on the slope in the mean wind, rising by 2°."
+        "As she swings round, the bottom from the anchor towards her goes from falling by 2° to rising by "
+        "4°; the rode's shape is that of falling by 2°, where the anchor holds least."
     ]
     assert rode_notes(sloping(4.0, 90.0, **wind(0.0))) == []

@@ -252,6 +252,27 @@ def test_warnings_come_gravest_first(found: Verdict, warnings: tuple[str, ...]) 
     assert found.cautions == (*warnings, *STANDING_CAUTIONS)
 
 
+def test_the_ground_comes_before_holding() -> None:
+    found = dataclasses.replace(verdict(**some(2, "dragged", 0.2, 0.3)), aground=8)
+    assert found.outcome == "Takes the ground"
+    assert found.sentence().startswith(
+        "She takes the ground in all 8 watches tried, because the bottom shelves to less than the 2 m she "
+        "draws. At the hardest"
+    )
+    assert found.warnings == (
+        "Where she takes the ground she lies too near: anchor farther off, or let out less.",
+        "An anchor that creeps is at its limit: watch the bearings.",
+    )
+    assert dataclasses.replace(found, aground=1).outcome == "May take the ground"
+
+
+def test_all_that_is_condemned_is_named() -> None:
+    pulls = (2600.0, 1700.0, 3100.0)
+    parts = tuple(under(part, pulls, condemned=True) for part in (CHAIN, SNUBBER, ROLLER))
+    (warning, *_) = dataclasses.replace(verdict(), parts=parts).warnings
+    assert all(name in warning for name in ("the chain 8 mm", "the snubber 14 mm", "the bow roller"))
+
+
 def test_what_is_condemned_is_not_to_be_lain_to() -> None:
     found = dataclasses.replace(verdict(), parts=(under(CHAIN, (2600, 1700, 3100), condemned=True),))
     assert found.warnings == ("Do not lie to the chain 8 mm grade 40 before that is put right.",)
@@ -319,7 +340,7 @@ def test_ranges_are_the_median_and_the_ends() -> None:
 def outcome(*pulls: float, drag: float = 0.0) -> Outcomes:
     """What watches with these pulls come to, the same at bow and anchor."""
     rest = (0.0,) * len(pulls)
-    return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls))
+    return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls), (9.0,) * len(pulls))
 
 
 BARE_CHAIN = {"tackle.snubber.length": "0 m"}

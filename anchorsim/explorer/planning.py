@@ -174,7 +174,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.progress.layout.visibility = "visible" if busy else "hidden"
 
     def _odds(self) -> Work:
-        scenario, count = self._screen.scenario, self._count
+        scenario, count, limit = self._screen.scenario, self._count, self.room.value or None
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             behaves = as_found(scenario)
@@ -184,10 +184,13 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
                 winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
-            around = None
+            around, touched = None, None
             if surrounded(scenario):
-                around = room_needed(behaves, min(count, _FEWER), progress=progress, cancel=cancel)
-            odds = Odds(look(scenario, found), found, winds, around)
+                around = room_needed(behaves, count, progress=progress, cancel=cancel)
+                if not around.complete:
+                    raise CancelledError
+                touched = around.touched
+            odds = Odds(look(scenario, found, limit, touched), found, winds, around)
             self._pace.hand_over(lambda: self._screen.range_from(found))
             return lambda system, _: Told([widgets.HTML(told(odds, system))])
 
