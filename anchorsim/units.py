@@ -152,10 +152,10 @@ def told(given: Any) -> str:
     ('"8 mm"', 'true', 'a list')
     """
     if isinstance(given, str):
-        short = given if len(given) <= _LONGEST else f"{given[:_LONGEST]}…"
-        if not short.isprintable():
-            return json.dumps(short)
-        return f"'{short}'" if '"' in short else f'"{short}"'
+        plain = given[:_LONGEST].isprintable()
+        shown = given if plain else json.dumps(given[:_LONGEST])[1:-1]
+        short = shown if len(shown) <= _LONGEST else f"{shown[:_LONGEST]}…"
+        return f"'{short}'" if plain and '"' in short else f'"{short}"'
     if isinstance(given, bool):
         return str(given).lower()
     if isinstance(given, pint.Quantity):

@@ -203,8 +203,8 @@ def _limit(
 
 
 def _percent(found: Estimate) -> str:
-    high = f"{100 * found.high:.0f}" if math.isfinite(found.high) else "more"
-    return f"{100 * found.value:.0f} % ({100 * found.low:.0f} to {high})"
+    high = f"to {100 * found.high:.0f}" if math.isfinite(found.high) else "or more"
+    return f"{100 * found.value:.0f} % ({100 * found.low:.0f} {high})"
 
 
 def _band(found: Estimate, base: str, unit: str, system: System) -> str:
