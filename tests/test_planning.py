@@ -98,8 +98,28 @@ def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
     rows[place].children[1].click()
     assert screen.scenario == found[place].change.apply(WINDY)
     assert "as it was before the last change" in screen.planning.age.value
-    screen.turn_to(WINDY)
+    assert not screen.planning.back.disabled
+    screen.planning.back.click()
+    assert screen.scenario == WINDY and screen.planning.back.disabled
     assert screen.planning.age.value == ""
+
+
+def test_the_room_she_has_is_in_the_units_of_the_screen(screen: Explorer) -> None:
+    screen.planning.room.value = 30.0
+    screen.units.value = "US"
+    assert screen.planning.room.unit == "ft"
+    assert screen.planning.room.value == pytest.approx(30.0 / 0.3048)  # the international foot
+    assert screen.planning._room() == pytest.approx(30.0)
+    screen.units.value = "metric"
+    assert screen.planning.room.value == pytest.approx(30.0)
+
+
+def test_what_was_moved_last_is_what_is_asked_about(screen: Explorer) -> None:
+    screen._pending = {"tackle.scope": 4.5}
+    assert screen.wanted == screen.scenario.vary({"tackle.scope": 4.5})
+    screen._pending = {"tackle.scope": -1.0}
+    assert screen.wanted == screen.scenario, "what cannot be is left"
+    screen._pending = {}
 
 
 def test_what_matters_is_told_and_drawn(screen: Explorer) -> None:
@@ -202,6 +222,8 @@ def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
     hours = [hour for hour in found.hours if not hour.aground]
     assert screen.scenario == hours[2].scenario
     assert planning.age.value == "", "the night is still that of the set-up as it was let go"
+    planning.back.click()
+    assert screen.scenario == WINDY
 
 
 def test_high_and_low_water_are_typed(screen: Explorer) -> None:

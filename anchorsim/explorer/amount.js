@@ -32,7 +32,13 @@ function render({ model, el }) {
     if (document.activeElement !== number) number.value = digits(get("value"));
   }
 
+  // JupyterLab keeps the browser from telling of a change by Enter.
+  const typed = () => number.value.trim() === "" ? show() : set(clean(Number(number.value)));
   const steps = (event) => {
+    if (event.key === "Enter" && event.target === number) {
+      typed();
+      number.value = digits(get("value"));
+    }
     if (!(event.key in KEYS) || event.altKey || event.ctrlKey || event.metaKey) return;
     event.preventDefault();
     event.stopPropagation();
@@ -45,7 +51,7 @@ function render({ model, el }) {
   range.addEventListener("pointerdown", () => { held = true; });
   range.addEventListener("input", () => set(onStep(Number(range.value))));
   for (const end of ["change", "pointerup", "pointercancel"]) range.addEventListener(end, () => { held = false; show(); });
-  number.addEventListener("change", () => set(clean(Number(number.value))));
+  number.addEventListener("change", typed);
   number.addEventListener("blur", show);
   model.on("change", show);
   show();

@@ -73,6 +73,14 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self._show_scenario()
         self._pace.ask()
 
+    @property
+    def wanted(self) -> Scenario:
+        """What is shown with all that was moved since, which is what a person asks about and saves."""
+        try:
+            return self.scenario.vary(self._pending) if self._pending else self.scenario
+        except ScenarioError:
+            return self.scenario
+
     def turn_to(self, scenario: Scenario) -> None:
         """Show another scenario."""
         self.scenario, self._pending = scenario, {}
@@ -147,6 +155,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             self.remarks.value = problem(error)
             return
         self.scenario, self.run, self.verdict = scenario, runs[0], None
+        self.keep.disabled = True
         self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
         self.scene = scene_of(runs[0], scenario, None)
         self._redraw()
@@ -160,6 +169,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             runs.append(run)
         self.progress.layout.visibility = "hidden"
         self.verdict = judge(scenario, runs)
+        self.keep.disabled = False
         self.scene = scene_of(runs[0], scenario, self.verdict)
         self._draw(_RANGED)
         self._tell()

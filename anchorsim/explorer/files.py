@@ -39,8 +39,10 @@ def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
 class Shows(Protocol):
     """What the files are opened in."""
 
-    scenario: Scenario
     remarks: widgets.HTML
+
+    @property
+    def wanted(self) -> Scenario: ...
 
     def turn_to(self, scenario: Scenario) -> None: ...
     def vary(self, changes: dict[str, object]) -> None: ...
@@ -82,7 +84,7 @@ class Files:
     def _save(self) -> None:
         stem = _SAFE.sub("-", self.name.value.removesuffix(".toml")).strip("-.") or "my-anchorage"
         try:
-            self._screen.scenario.save(Path.cwd() / f"{stem}.toml")
+            self._screen.wanted.save(Path.cwd() / f"{stem}.toml")
         except ScenarioError as error:
             self._screen.remarks.value = problem(error)
             return

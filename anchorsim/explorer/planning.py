@@ -32,7 +32,7 @@ from anchorsim.room import room_needed, surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
 from anchorsim.sensitivity import weigh_doubts
-from anchorsim.units import System, si
+from anchorsim.units import System, quantity, si, unit_in
 from anchorsim.variants import MOST, compare
 
 COUNT = 200  # storms for the odds and limits
@@ -44,8 +44,10 @@ _CHANCES = (0.01, 0.05, 0.5)
 class Planned(Protocol):
     """The explorer, as far as planning needs it."""
 
-    scenario: Scenario
     system: System
+
+    @property
+    def wanted(self) -> Scenario: ...
 
     @property
     def look(self) -> Theme: ...
@@ -82,7 +84,9 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.compare = button("Compare", "Run all that are put up through the same storms")
         self.clear = button("Clear the list", "Forget what was put up")
         self.room = Amount(label="Room she has", unit="m", low=0.0, high=200.0, step=5.0, help="0 for no end")
-        self.nights = Nights(screen, self._begin, pace.hand_over, hourly)
+        self.nights = Nights(screen, self._begin, self._try, pace.hand_over, hourly)
+        self.back = button("Back to my set-up", "Leave the hour or the change that the views show")
+        self._own: Scenario | None = None
         self.stop = button("Stop", "Leave off what is being computed")
         self.progress = widgets.IntProgress(layout={"width": "auto"})
         self.listed, self.age = widgets.HTML(), widgets.HTML()
@@ -92,21 +96,37 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.add_class("anchorsim-plan")
         self._bind()
         self._busy(False)
+        self.back.disabled = True
         self._list()
 
     def changed(self) -> None:
         """Say so where what stands there is for another scenario than the one on screen."""
-        stale = self._of is not None and self._of != self._screen.scenario
+        stale = self._of is not None and self._of != self._screen.wanted
         self.age.value = "<p><b>For the set-up as it was before the last change.</b></p>" if stale else ""
 
     def tell(self) -> None:
         """Tell the last answer anew: the units or the colours have changed."""
+        self._in_units()
         if self._telling is not None:
             told = self._telling(self._screen.system, self._screen.look)
             self.said.children, self.beneath.children = tuple(told.rows), tuple(told.beneath)
             self._draw(told.figure)
             self._of = self._of if told.of_screen else None
         self.changed()
+
+    def _in_units(self) -> None:
+        unit = unit_in("m", self._screen.system)
+        if unit != self.room.unit:
+            ends = [
+                float(quantity(end, self.room.unit).m_as(unit)) for end in (self.room.value, self.room.high)
+            ]
+            with self.room.hold_sync():
+                self.room.unit, self.room.step = unit, 5.0 if unit == "m" else 20.0
+                self.room.value, self.room.high = ends
+
+    def _room(self) -> float | None:
+        """The room she has, m; None for no end."""
+        return si(quantity(self.room.value, self.room.unit)) or None
 
     def _draw(self, figure: Any) -> None:
         """Put a figure into its box, which takes over its height: else it would keep its width too."""
@@ -124,7 +144,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         asks = box("anchorsim-tools", [self.odds, self.helps, self.matters, self.room])
         lists = box("anchorsim-tools", [self.name, self.add, self.compare, self.clear])
         nights = box("anchorsim-tools", self.nights.widgets)
-        runs = box("anchorsim-tools", [self.stop, self.progress])
+        runs = box("anchorsim-tools", [self.stop, self.back, self.progress])
         return [title, asks, lists, self.listed, nights, runs, self.age, self.said, self.drawn, self.beneath]
 
     def _bind(self) -> None:
@@ -136,12 +156,13 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             (self.compare, lambda: self._begin(self._comparison())),
             (self.add, self._add),
             (self.clear, self._clear),
+            (self.back, self._back),
         ):
             asked.on_click(lambda _, act=act: over(act))
         self.stop.on_click(lambda _: self._stop.set())
 
     def _begin(self, work: Work) -> None:
-        self._stop, self._of = threading.Event(), self._screen.scenario
+        self._stop, asked = threading.Event(), self._screen.wanted
         cancel = self._stop.is_set
         self._busy(True)
 
@@ -156,10 +177,10 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             except (ValueError, RuntimeError, OSError) as error:
                 return words(problem(error))
 
-        self._pace.aside(run, self._end)
+        self._pace.aside(run, lambda telling: self._end(telling, asked))
 
-    def _end(self, telling: Telling) -> None:
-        self._telling = telling
+    def _end(self, telling: Telling, asked: Scenario) -> None:
+        self._telling, self._of = telling, asked
         self._busy(False)
         self.tell()
 
@@ -174,7 +195,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.progress.layout.visibility = "visible" if busy else "hidden"
 
     def _odds(self) -> Work:
-        scenario, count, limit = self._screen.scenario, self._count, self.room.value or None
+        scenario, count, limit = self._screen.wanted, self._count, self._room()
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             behaves = as_found(scenario)
@@ -197,7 +218,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         return work
 
     def _advice(self) -> Work:
-        scenario, room = self._screen.scenario, self.room.value or None
+        scenario, room = self._screen.wanted, self._room()
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             found = advise(scenario, min(self._count, _FEWER), room=room, progress=progress, cancel=cancel)
@@ -220,11 +241,22 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def _trial(self, scenario: Scenario) -> widgets.Button:
         trial = button("Try it", "Show her so in the views above")
-        trial.on_click(lambda _: self._pace.hand_over(lambda: self._screen.turn_to(scenario)))
+        trial.on_click(lambda _: self._pace.hand_over(lambda: self._try(scenario)))
         return trial
 
+    def _try(self, scenario: Scenario) -> None:
+        """Show a change or an hour in the views, and keep what was there to go back to."""
+        self._own = self._own or self._screen.wanted
+        self.back.disabled = False
+        self._screen.turn_to(scenario)
+
+    def _back(self) -> None:
+        if self._own is not None:
+            self._screen.turn_to(self._own)
+        self._own, self.back.disabled = None, True
+
     def _matters(self) -> Work:
-        scenario = self._screen.scenario
+        scenario = self._screen.wanted
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             found = weigh_doubts(scenario, self._samples, progress=progress, cancel=cancel)
@@ -261,11 +293,11 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         return box("anchorsim-tools", [first, second, pair])
 
     def _add(self) -> None:
-        name = self.name.value.strip() or self._screen.scenario.title
+        name = self.name.value.strip() or self._screen.wanted.title
         if name in self.variants:
             name = next(f"{name} ({n})" for n in range(2, MOST + 2) if f"{name} ({n})" not in self.variants)
         if len(self.variants) < MOST:
-            self.variants[name] = self._screen.scenario
+            self.variants[name] = self._screen.wanted
             self.name.value = ""
         self._list()
 

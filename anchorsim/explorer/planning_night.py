@@ -27,22 +27,22 @@ _HEADS = ("Hour", "Water", "Scope", "Wind, gusts and sea", "She lies", "Drags", 
 class Anchored(Protocol):
     """The explorer, as far as a night needs it."""
 
-    scenario: Scenario
-
-    def turn_to(self, scenario: Scenario) -> None: ...
+    @property
+    def wanted(self) -> Scenario: ...
 
 
 class Nights:
-    """What the night is asked with; ``begin`` is told the work to do."""
+    """What the night is asked with; ``begin`` is told the work to do, ``shows`` an hour to show."""
 
     def __init__(
         self,
         screen: Anchored,
         begin: Callable[[Work], None],
+        shows: Callable[[Scenario], None],
         over: Callable[[Callable[[], None]], None],
         count: int,
     ) -> None:
-        self._screen, self._over, self._count = screen, over, count
+        self._screen, self._shows, self._over, self._count = screen, shows, over, count
         self.forecasts = widgets.Dropdown(description="Forecast", options=listed("csv"), value=None)
         self.bring = widgets.FileUpload(accept=".csv,.txt", description="Bring a forecast (CSV)")
         self.waters = widgets.Textarea(
@@ -66,7 +66,7 @@ class Nights:
         self.forecasts.value = target
 
     def _work(self) -> Work:
-        scenario, path, waters = self._screen.scenario, self.forecasts.value, self.waters.value
+        scenario, path, waters = self._screen.wanted, self.forecasts.value, self.waters.value
 
         def work(progress: Progress, cancel: Cancel) -> Callable[..., Told]:
             if path is None:
@@ -93,7 +93,7 @@ class Nights:
         )
         slider.style.description_width = "initial"
         known = dict(hours)
-        slider.observe(lambda change: self._over(lambda: self._screen.turn_to(known[change["new"]])), "value")
+        slider.observe(lambda change: self._over(lambda: self._shows(known[change["new"]])), "value")
         return box("anchorsim-tools", [slider])
 
 
@@ -121,7 +121,10 @@ def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
     lies = f"{show(quantity(hour.distance, 'm'), 'm', system, 2)} at {math.degrees(hour.bearing):03.0f}°"
     weak = hour.outlook.weakest
     part = f"{weak.name}: {100 * weak.used.value:.0f} %"
-    chances = (f"{100 * chance.value:.0f} of 100" for chance in (hour.outlook.dragging, hour.outlook.failing))
+    count = len(hour.outlook.storms)
+    chances = (
+        f"{count * chance.value:.0f} of {count}" for chance in (hour.outlook.dragging, hour.outlook.failing)
+    )
     return (*head, f"{hour.scope:.2g}", blows, lies, *chances, part)
 
 

@@ -56,6 +56,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
 
     def __init__(self, scenario: Scenario, file: SurveyFile) -> None:
         self.scenario, self.file = scenario, file
+        self.named = False  # by the command line: a page that is loaded again then goes on with its own file
         self.appraisal: Appraisal | None = None
         self.system: System = "metric"
         self.step = ABOUT
@@ -150,6 +151,8 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
             return True
         try:
             said = self.file.save(self.scenario)
+            if self.named:
+                os.environ[SCENARIO_VARIABLE] = str(self.file.path)
         except ScenarioError as error:
             self.saved.value = f"<b class=anchorsim-urgent>Not saved: {escape(str(error))}</b>"
             return False
@@ -349,7 +352,9 @@ def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[s
     try:
         if found is not None:
             scenario = Scenario.load(found)
-            return TackleSurvey(scenario, SurveyFile.at(here, found, scenario))
+            survey = TackleSurvey(scenario, SurveyFile.at(here, found, scenario))
+            survey.named = bool(named)
+            return survey
     except ScenarioError as error:
         if named:
             raise

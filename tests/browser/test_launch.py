@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from anchorsim.scenario import Scenario
 from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
 
 pytestmark = pytest.mark.browser
@@ -149,6 +150,38 @@ def test_a_notebook_for_a_class_shows_its_pictures(first: Started) -> None:
     other.picture("how-much-scope")
     assert other.foreign(lab.origin) == []
     other.page.close()
+
+
+def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: Opener, lab: Lab) -> None:
+    page = opened("desk", False).page
+    box = {
+        name: page.locator(".anchorsim-amount", has_text=name).locator("input[type=number]")
+        for name in ("Charted depth", "Scope")
+    }
+    run = page.locator(".anchorsim-player").get_attribute("data-run")
+    box["Charted depth"].fill("25")
+    box["Charted depth"].press("Enter")
+    moved = "(run) => document.querySelector('.anchorsim-player').dataset.run !== run"
+    page.wait_for_function(moved, arg=run)
+    page.get_by_label("Save as", exact=True).fill("typed")
+    box["Scope"].fill("4.2")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("Saved as typed.toml").wait_for()
+    found = Scenario.load(lab.home / "explorer" / "typed.toml")
+    assert (found.spot.depth.m_as("m"), found.tackle.scope) == (25.0, 4.2)
+
+
+def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener) -> None:
+    page = opened("desk", False).page
+    page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
+    page.get_by_role("button", name="Go through the night").click()
+    page.locator(".anchorsim-plan-figure .main-svg").first.wait_for(timeout=START)
+    page.set_viewport_size({"width": SIZES["tablet"][0], "height": SIZES["tablet"][1]})
+    page.wait_for_timeout(800)
+    wide = (
+        "() => Math.max(...[...document.querySelectorAll('.anchorsim-screen > *')].map(e => e.offsetWidth))"
+    )
+    assert page.evaluate(wide) <= SIZES["tablet"][0]
 
 
 def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
