@@ -16,6 +16,7 @@ from anchorsim.figures import (
     CONFIG,
     METRIC,
     VIEWS,
+    Area,
     Scene,
     Span,
     from_above,
@@ -84,12 +85,19 @@ def test_the_wind_arrow_points_where_the_wind_blows_to(scene: Scene, degrees: fl
     np.testing.assert_allclose(tip - tail, 52 * np.array([math.sin(toward), math.cos(toward)]), atol=0.02)
 
 
-def test_the_wind_arrow_keeps_to_windward_of_her(scene: Scene) -> None:
-    for degrees, right in [(225, False), (315, False), (135, True), (45, True)]:
-        corners, shape = wind_arrow(scene, degrees)
-        middle = (corners[3] + (corners[0] + corners[-1]) / 2) / 2
-        np.testing.assert_allclose(middle, [-46 if right else 46, -46], atol=0.02)
-        assert (shape.xanchor, shape.yanchor) == (int(right), 1)
+@pytest.mark.parametrize(
+    ("north", "east", "right"), [(50, 50, False), (-50, 50, True), (-50, -50, False), (50, -50, True)]
+)
+def test_the_wind_arrow_keeps_clear_of_her_and_her_anchor(
+    scene: Scene, north: float, east: float, right: bool
+) -> None:
+    """A room to one side of the anchor at (0, 0): the arrow goes to the other side of whatever is on top."""
+    arc = np.linspace(0.8, 1.0, 20)
+    room = Area("room", np.array([*(north * arc), *np.zeros(20)]), np.array([*(east * arc), *np.zeros(20)]))
+    corners, shape = wind_arrow(dataclasses.replace(scene, room=room, dangers=()), 0.0)
+    middle = (corners[3] + (corners[0] + corners[-1]) / 2) / 2
+    np.testing.assert_allclose(middle, [-46 if right else 46, -46], atol=0.02)
+    assert (shape.xanchor, shape.yanchor) == (int(right), 1)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Area, Array, Scene
 
+_OVER = 0.38  # of the height drawn, kept free for the wind where something lies round her
 ARROW = 46  # px from the plot's corner to the middle of the wind arrow, here and in the player
 _POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
@@ -147,7 +148,10 @@ def _extent(*scenes: Scene | None) -> tuple[Array, Array]:
         for area in filter(None, (scene.room, *scene.dangers)):
             north.append(area.x)
             east.append(area.y)
-    return _limits(np.concatenate(north)), _limits(np.concatenate(east))
+    limits = _limits(np.concatenate(north))
+    if any(scene and scene.dangers for scene in scenes):  # the wind's arrow and words cover none of them
+        limits[1] += _OVER * (limits[1] - limits[0])
+    return limits, _limits(np.concatenate(east))
 
 
 def _limits(values: Array) -> Array:
@@ -164,8 +168,11 @@ def mean_direction(scene: Scene) -> float:
 
 
 def wind_on_the_right(scene: Scene) -> bool:
-    """Whether the wind arrow goes to the right: to windward, where she does not lie."""
-    return math.sin(mean_direction(scene)) > 0
+    """Whether the wind arrow goes to the upper right: where less of room, dangers and anchor lies."""
+    areas = [area for area in (scene.room, *scene.dangers) if area]
+    north, east = (np.concatenate([[0.0], *(getattr(area, name) for area in areas)]) for name in ("x", "y"))
+    upper, right = (values > 0.5 * (values.min() + values.max()) for values in (north, east))
+    return bool(np.sum(upper & right) < np.sum(upper & ~right))
 
 
 def _wind_arrow(now: Scene, look: Theme) -> dict[str, object]:

@@ -40,7 +40,7 @@ def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:
 
 def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, float], look: Theme) -> None:
     influences = ranking.influences
-    highest = max(min(one.total.high, 1.2) for one in influences)
+    highest = max(min(one.total.high, 1.0) for one in influences)
     view.layout[f"xaxis{number}"] = axis(
         look,
         f"part in the scatter of {ranking.of} (%)",
@@ -64,7 +64,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
             label(
                 look,
                 f"{100 * one.total.value:.0f} %" if one.seen else "too little to tell",
-                x=100 * min(one.total.high, 1.2),
+                x=100 * min(one.total.high, 1.0),
                 y=row,
                 xref=f"x{number}",
                 yref=f"y{number}",
@@ -86,7 +86,7 @@ def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
             look.ink,
             values,
             [100 * max(one.total.low, 0.0) for one in influences],
-            [100 * min(one.total.high, 1.2) for one in influences],
+            [100 * min(one.total.high, 1.0) for one in influences],
         ),
         customdata=[[one.doubt.range, one.doubt.source] for one in influences],
         hovertemplate="%{x:.0f} % in all<br>%{customdata[0]}<br>source: %{customdata[1]}<extra></extra>",

@@ -32,7 +32,7 @@ def warm() -> None:
     with contextlib.suppress(Exception):
         importlib.import_module("anchorsim.explorer")
         swing = importlib.import_module("anchorsim.swing")
-        notice = threading.Timer(PATIENCE, print, [COMPILING], {"file": sys.__stderr__, "flush": True})
+        notice = threading.Timer(PATIENCE, print, [COMPILING], {"file": sys.__stdout__, "flush": True})
         notice.daemon = True
         notice.start()
         try:
