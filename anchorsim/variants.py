@@ -48,10 +48,11 @@ class Variant:
         """Its row of the table in words, as :data:`COLUMNS` has it, each figure with its 95 % band."""
         found, weak = self.outlook, self.outlook.weakest
         part = f"{weak.name}: {_percent(weak.used)} of its working load"
+        out = f": {found.leaves} in {odds(found.outside)}" if found.outside.value > 0.0 else ""
         return (
             self.name,
             odds(found.dragging),
-            odds(found.failing),
+            f"{odds(found.failing)}{out}",
             odds(found.strained),
             self.limit.show(system) if self.limit else self.without,
             _band(found.room, "m", "m", system),

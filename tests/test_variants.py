@@ -45,6 +45,8 @@ def test_room_is_for_those_it_is_given_for(found: Comparison) -> None:
     more = found["more rode"].outlook
     assert more.outside.value == np.mean(more.storms.room > 40.0)
     assert more.failing.value >= more.outside.value > 0
+    cause = f": she leaves her room in {odds(more.outside)}"
+    assert found["more rode"].cells()[COLUMNS.index("Fails")] == f"{odds(more.failing)}{cause}"
 
 
 def test_more_rode_stands_more_wind(found: Comparison) -> None:
