@@ -357,6 +357,18 @@ def _near(run: Run, danger: Shape) -> float:
     return closest(swept(run), danger)
 
 
+def met(run: Run) -> tuple[str, ...]:
+    """The dangers and shoals that she touches in a watch, in the water of now."""
+    scenario = run.scenario
+    water, draught = si(scenario.spot.tide), si(scenario.boat.draught)
+    return tuple(
+        danger.name
+        for danger in scenario.surroundings.dangers
+        if danger.depth is None or si(danger.depth) + water < draught
+        if _near(run, shape(scenario, danger)) < TOUCH
+    )
+
+
 def free_radius(scenario: Scenario) -> float:
     """How far the nearest danger or shoal lies from where the anchor was let go, m; infinite without one.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -13,6 +14,7 @@ from anchorsim.condition import Share, as_found
 from anchorsim.gales import CREEP, Storms, least_water
 from anchorsim.residual import PartState, carried, in_line
 from anchorsim.rode import lay_out, rode_notes
+from anchorsim.room import SHELF, TOUCH, Room, met
 from anchorsim.scenario import Scenario, short_of_rode
 from anchorsim.seabed import ground, holding_notes, uplift_table
 from anchorsim.swing import Run, simulate
@@ -47,7 +49,8 @@ class Range:
 @dataclass(frozen=True)
 class Outcomes:
     """What watches come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
-    (rad), room needed, how far the anchor went and the least water under her (m)."""
+    (rad), room needed, how far the anchor went and the least water under her (m), and the names of what she
+    touches."""
 
     peak: tuple[float, ...]
     anchor_peak: tuple[float, ...]
@@ -55,6 +58,7 @@ class Outcomes:
     room: tuple[float, ...]
     drag: tuple[float, ...]
     water: tuple[float, ...]
+    met: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -63,7 +67,8 @@ class Verdict:
 
     ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` and ``drags``
     (m) one a watch; ``parts`` are those in line as they were found, under these peaks; ``aground``: in how
-    many of the watches she takes the ground where the bottom shelves.
+    many of the watches she takes the ground where the bottom shelves; ``touched``: the names of what lies
+    round her and in how many she touches it, the likeliest first.
     """
 
     scenario: Scenario
@@ -76,6 +81,7 @@ class Verdict:
     drag: Range
     parts: tuple[PartState, ...]
     aground: int = 0
+    touched: tuple[tuple[str, int], ...] = ()
 
     @property
     def outcome(self) -> str:
@@ -85,6 +91,8 @@ class Verdict:
             return "Tackle breaks" if self._broken > most else "May break"
         if self.aground:
             return "Takes the ground" if self.aground > most else "May take the ground"
+        if self.touched:
+            return "Touches" if self.touched[0][1] > most else "May touch"
         if self._dragging:
             return "Drags" if self._dragging > most else "May drag"
         return "Creeps" if self._creeping else "Holds"
@@ -128,6 +136,9 @@ class Verdict:
             return f"The tackle breaks in {_of(self._broken, watches)}"
         if self.aground:
             return f"She takes the ground in {_of(self.aground, watches)}"
+        if self.touched:
+            name, often = self.touched[0]
+            return f"She touches {name} in {_of(often, watches)}"
         if self._dragging:
             creeping = f", and creeps in {self._creeping}" if self._creeping else ""
             drag = _length(max(self._moved), system)
@@ -145,8 +156,13 @@ class Verdict:
         if self.aground:
             draught = _length(si(self.scenario.boat.draught), system)
             return f"because the bottom shelves to less than the {draught} she draws"
+        if self.touched:
+            return "because it lies within her reach"
         if not self._moved:
             return f"though the anchor is pulled {upwards}" if upwards else "with the pull along the bottom"
+        return self._why_it_moved(upwards, system)
+
+    def _why_it_moved(self, upwards: str, system: System) -> str:
         anchor, bottom = as_found(self.scenario).tackle.anchor, self.scenario.spot.bottom
         holding = ground(anchor.type, si(anchor.mass), bottom).holding
         if holding == 0:
@@ -180,6 +196,9 @@ class Verdict:
             found.append("The tackle is loaded past what it breaks at: do not lie to it in this weather.")
         if self.aground:
             found.append("Where she takes the ground she lies too near: anchor farther off, or let out less.")
+        if self.touched:
+            names = " and ".join(name for name, _ in self.touched)
+            found.append(f"She needs more room than there is: anchor farther from {names}, or let out less.")
         if self._dragging:
             found.append(
                 "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
@@ -219,6 +238,7 @@ def outcomes(runs: Iterable[Run]) -> Outcomes:
             si(run.swing_radius),
             si(run.drag_distance),
             least_water(run),
+            met(run),
         )
         for run in runs
     ]
@@ -230,11 +250,25 @@ def judge(scenario: Scenario, runs: Iterable[Run] | None = None) -> Verdict:
     return judged(scenario, outcomes(watches(scenario) if runs is None else runs))
 
 
-def judge_storms(scenario: Scenario, storms: Storms) -> Verdict:
-    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes."""
-    names = ("peak_load", "peak_anchor_load", "lift", "room", "drag", "water")
-    columns = (getattr(storms, name) for name in names)
-    return judged(scenario, Outcomes(*(tuple(column.tolist()) for column in columns)), _seldom)
+def judge_storms(scenario: Scenario, storms: Storms, around: Room | None = None) -> Verdict:
+    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes.
+
+    ``around``: what she touches in the same storms, where something lies round her.
+    """
+    things = [] if around is None else [one for one in around.clearances if one.name != SHELF]
+    touched = tuple(
+        tuple(one.name for one in things if one.closest[place] < TOUCH) for place in range(len(storms))
+    )
+    found = Outcomes(
+        peak=tuple(storms.peak_load.tolist()),
+        anchor_peak=tuple(storms.peak_anchor_load.tolist()),
+        lift=tuple(storms.lift.tolist()),
+        room=tuple(storms.room.tolist()),
+        drag=tuple(storms.drag.tolist()),
+        water=tuple(storms.water.tolist()),
+        met=touched,
+    )
+    return judged(scenario, found, _seldom)
 
 
 def _seldom(values: Sequence[float]) -> Range:
@@ -263,6 +297,7 @@ def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]]
         drag=over(found.drag),
         parts=parts,
         aground=sum(water < si(scenario.boat.draught) for water in found.water),
+        touched=tuple(Counter(name for names in found.met for name in names).most_common()),
     )
 
 

@@ -201,7 +201,7 @@ def test_the_range_of_an_earlier_scenario_is_not_taken(screen: Explorer) -> None
     found = storms(WINDY, COUNT)
     screen.vary({"tackle.scope": 5})
     before = screen.verdict
-    screen.range_from(found)
+    screen.range_from(found, None)
     assert screen.verdict is before
     assert si(screen.scenario.weather.mean_wind) > 0
 

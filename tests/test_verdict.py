@@ -266,6 +266,25 @@ def test_the_ground_comes_before_holding() -> None:
     assert dataclasses.replace(found, aground=1).outcome == "May take the ground"
 
 
+def test_what_she_touches_comes_before_holding() -> None:
+    """She lies still, 30 m and more to the north-east: a post there is in her way, one to windward is not."""
+    still = STOCK.vary({"weather.gust": "20 knot", "tackle.anchor.mass": "150 kg"})
+    rocks = [
+        {"name": name, "at": [{"bearing": bearing, "distance": "30 m"}]}
+        for name, bearing in (("the post", "45 degree"), ("the beacon", "225 degree"))
+    ]
+    deep = {"name": "the deep", "depth": "9 m", "at": [{"bearing": "45 degree", "distance": "30 m"}]}
+    found = judge(still.vary({"surroundings.dangers": [*rocks, deep]}))
+    assert found.touched == (("the post", 8),) and found.outcome == "Touches"
+    assert found.sentence().startswith(
+        "She touches the post in all 8 watches tried, because it lies within her reach. At the hardest"
+    )
+    assert found.warnings[0] == (
+        "She needs more room than there is: anchor farther from the post, or let out less."
+    )
+    assert judge(still.vary({"surroundings.dangers": rocks[1:]})).outcome == "Holds"
+
+
 def test_all_that_is_condemned_is_named() -> None:
     pulls = (2600.0, 1700.0, 3100.0)
     parts = tuple(under(part, pulls, condemned=True) for part in (CHAIN, SNUBBER, ROLLER))
@@ -340,7 +359,7 @@ def test_ranges_are_the_median_and_the_ends() -> None:
 def outcome(*pulls: float, drag: float = 0.0) -> Outcomes:
     """What watches with these pulls come to, the same at bow and anchor."""
     rest = (0.0,) * len(pulls)
-    return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls), (9.0,) * len(pulls))
+    return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls), (9.0,) * len(pulls), ((),) * len(pulls))
 
 
 BARE_CHAIN = {"tackle.snubber.length": "0 m"}

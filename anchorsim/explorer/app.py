@@ -23,6 +23,7 @@ from anchorsim.explorer.words import comparison, heading, problem, remarks, stan
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.folders import SCENARIO_VARIABLE
 from anchorsim.gales import Storms
+from anchorsim.room import Room
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.swing import Run
 from anchorsim.units import SYSTEMS, System
@@ -100,11 +101,11 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.forget.disabled = False
         self.turn_to(second)
 
-    def range_from(self, found: Storms) -> None:
+    def range_from(self, found: Storms, around: Room | None) -> None:
         """Take the ranges from many storms, where they are of what is on screen."""
         if self.run is None or self.verdict is None or found.scenario != as_found(self.scenario):
             return
-        self.verdict = judge_storms(self.scenario, found)
+        self.verdict = judge_storms(self.scenario, found, around)
         self.scene = scene_of(self.run, self.scenario, self.verdict)
         self._draw(_RANGED)
         self._tell()

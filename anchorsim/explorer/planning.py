@@ -28,7 +28,7 @@ from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.gales import Cancel, Progress, Storms, storms
 from anchorsim.limits import Limit, limit_wind
 from anchorsim.outlook import look
-from anchorsim.room import room_needed, surrounded
+from anchorsim.room import Room, room_needed, surrounded
 from anchorsim.scenario import Scenario
 from anchorsim.sensitivity import COUNT as SAMPLES
 from anchorsim.sensitivity import weigh_doubts
@@ -53,7 +53,7 @@ class Planned(Protocol):
     def look(self) -> Theme: ...
     def turn_to(self, scenario: Scenario) -> None: ...
     def show_pair(self, first: Scenario, second: Scenario) -> None: ...
-    def range_from(self, found: Storms) -> None: ...
+    def range_from(self, found: Storms, around: Room | None) -> None: ...
 
 
 class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
@@ -212,7 +212,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
                     raise CancelledError
                 touched = around.touched
             odds = Odds(look(scenario, found, limit, touched), found, winds, around)
-            self._pace.hand_over(lambda: self._screen.range_from(found))
+            self._pace.hand_over(lambda: self._screen.range_from(found, around))
             return lambda system, _: Told([widgets.HTML(told(odds, system))])
 
         return work
