@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Array, Scene
 
+_WORDS = 0.2  # of the height drawn, beneath the bottom, for the lines of words there
 _LOOKED = 10.0  # times the picture: how far water and bottom reach, for who zooms out
 
 
@@ -124,7 +125,9 @@ def _upright(now: Scene, before: Scene | None, across: tuple[float, float], scal
     ]
     top = float(np.max(np.concatenate(heights)))
     deep = -min(now.bed(end) for end in across)
-    return [-(1.25 * deep + 1.0) * scale, (1.06 * top + 0.5) * scale]
+    high = 1.06 * top + 0.5
+    under = max(1.25 * deep + 1.0, (deep + _WORDS * high) / (1.0 - _WORDS))
+    return [-under * scale, high * scale]
 
 
 def _length(scene: Scene) -> float:
