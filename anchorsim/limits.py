@@ -221,7 +221,8 @@ def scope_limits(
 
     As far as the rode aboard goes, and a bottom that rises along it stays under water.  The greatest is that
     at which any part of her comes beyond the room with the same chance, storms in which the anchor drags
-    apart.  Raises CancelledError where it was stopped.
+    apart.  What lies round her is not looked at here, but by :func:`anchorsim.advise`.  Raises CancelledError
+    where it was stopped.
     """
     search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
     measure = Scenario.declaration("tackle.scope")
