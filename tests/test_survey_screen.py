@@ -19,7 +19,7 @@ from anchorsim.explorer.survey import PARTS, TackleSurvey, inspect_tackle, with_
 from anchorsim.explorer.survey_cards import FindingCard
 from anchorsim.explorer.survey_facts import facts
 from anchorsim.explorer.survey_file import LAST, SurveyFile, safe_name
-from anchorsim.folders import folder
+from anchorsim.folders import SCENARIO_VARIABLE, folder
 from anchorsim.inspection import Finding, kinds_on, parts_of
 from anchorsim.scenario import Scenario
 from anchorsim.tables import table
@@ -273,6 +273,22 @@ def test_a_scenario_without_a_survey_gets_a_file_beside_it(tmp_path: Path) -> No
     tap(survey, "chain", "bolt in the chain")
     assert (tmp_path / "cove.toml").read_bytes() == before
     assert survey.file.path.name == "cove-survey.toml"
+
+
+def test_a_page_that_is_loaded_again_goes_on_with_the_copy_of_a_file_from_elsewhere(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    elsewhere, here = tmp_path / "elsewhere", tmp_path / "here"
+    elsewhere.mkdir()
+    here.mkdir()
+    SHORT.vary({"survey.client": "A. Hale"}).save(elsewhere / "hers.toml")
+    monkeypatch.setenv(SCENARIO_VARIABLE, str(elsewhere / "hers.toml"))
+    survey = inspect_tackle(folder=here)
+    assert survey.scenario.survey.client == "A. Hale"
+    tap(survey, "chain", "bolt in the chain")
+    again = inspect_tackle(folder=here)
+    assert again.file.path == survey.file.path == (here / "hers.toml").absolute()
+    assert findings(again) == [("chain", "bolt in the chain")]
 
 
 def test_a_shared_survey_is_opened_gone_on_with_and_remembered(tmp_path: Path) -> None:
