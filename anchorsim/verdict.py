@@ -204,7 +204,7 @@ class Verdict:
                 "Dragging puts boat and crew at risk: improve anchor, scope or place, or leave in time."
             )
         elif self._creeping:
-            more = "" if self.aground else "let out more rode and "
+            more = "" if self.aground or self.touched else "let out more rode and "
             found.append(f"An anchor that creeps is at its limit: {more}watch the bearings.")
         if self.overloaded:
             found.append(

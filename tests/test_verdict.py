@@ -264,6 +264,8 @@ def test_the_ground_comes_before_holding() -> None:
         "An anchor that creeps is at its limit: watch the bearings.",
     )
     assert dataclasses.replace(found, aground=1).outcome == "May take the ground"
+    near = dataclasses.replace(found, aground=0, touched=(("the post", 2),))
+    assert near.outcome == "May touch" and near.warnings[-1] == found.warnings[-1], "nor more rode here"
 
 
 def test_what_she_touches_comes_before_holding() -> None:
