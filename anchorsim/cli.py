@@ -120,7 +120,7 @@ def _add_screen(commands: Any, name: str, notebook: str, does: str) -> None:
 
 
 def _open(options: argparse.Namespace) -> int:
-    from anchorsim.jupyter.launch import Launch, LaunchError, open_explorer  # noqa: PLC0415 - not for run and check
+    from anchorsim.jupyter.launch import Launch, LaunchError, open_explorer
 
     if options.file:
         _load(options.file)
@@ -146,11 +146,11 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from anchorsim.condition import as_found  # noqa: PLC0415
-    from anchorsim.scenario import ScenarioError  # noqa: PLC0415
-    from anchorsim.swing import simulate  # noqa: PLC0415
-    from anchorsim.verdict import judge  # noqa: PLC0415
-    from anchorsim.wind_record import WindRecordError  # noqa: PLC0415
+    from anchorsim.condition import as_found
+    from anchorsim.scenario import ScenarioError
+    from anchorsim.swing import simulate
+    from anchorsim.verdict import judge
+    from anchorsim.wind_record import WindRecordError
 
     scenario = _load(options.file)
     try:
@@ -164,9 +164,9 @@ def _run(options: argparse.Namespace) -> int:
 
 
 def _report(options: argparse.Namespace) -> int:
-    from anchorsim.report import ReportError, write_report  # noqa: PLC0415 - matplotlib need not be waited for
-    from anchorsim.scenario import ScenarioError  # noqa: PLC0415
-    from anchorsim.wind_record import WindRecordError  # noqa: PLC0415
+    from anchorsim.report import ReportError, write_report
+    from anchorsim.scenario import ScenarioError
+    from anchorsim.wind_record import WindRecordError
 
     scenario = _load(options.file)
     try:
@@ -187,7 +187,7 @@ def _seed(text: str) -> int:
 
 def _summary(verdict: Verdict, system: System) -> Iterator[str]:
     """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
-    from anchorsim.units import quantity, show  # noqa: PLC0415
+    from anchorsim.units import quantity, show
 
     yield verdict.scenario.title
     yield ""
@@ -216,7 +216,7 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
 
 def _load(path: Path) -> Scenario:
     """A scenario from its file.  Raises Refusal with the file's name in front of what is wrong."""
-    from anchorsim.scenario import Scenario, ScenarioError  # noqa: PLC0415 - a second that --help need not wait
+    from anchorsim.scenario import Scenario, ScenarioError
 
     try:
         return Scenario.load(path)
