@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Area, Array, Scene
 
+_EDGE = 0.1  # of the width drawn: names of what lies there go inwards
 _OVER = 0.38  # of the height drawn, kept free for the wind where something lies round her
 ARROW = 46  # px from the plot's corner to the middle of the wind arrow, here and in the player
 _POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
@@ -54,7 +55,7 @@ def from_above(
             scaleratio=1,
         ),
         shapes=[_wind_arrow(now, look)],
-        annotations=[_wind_words(now, look), *_names(now, scale, look), _north(look)],
+        annotations=[_wind_words(now, look), *_names(now, east, scale, look), _north(look)],
     )
     view.add_traces(traces)
     return view
@@ -209,14 +210,19 @@ def _wind_words(now: Scene, look: Theme) -> dict[str, object]:
     )
 
 
-def _names(now: Scene, scale: float, look: Theme) -> list[dict[str, object]]:
-    """Each danger and the room, named below its southernmost point."""
+def _names(now: Scene, across: Array, scale: float, look: Theme) -> list[dict[str, object]]:
+    """Each danger and the room, named below its southernmost point, inwards near the ends of ``across``."""
     areas = [
         *((area.name, area) for area in now.dangers),
         *([("room she needs", now.room)] if now.room else []),
     ]
-    lowest = [(name, area.y[np.argmin(area.x)] * scale, np.min(area.x) * scale) for name, area in areas]
-    return [label(look, name, x=float(east), y=float(north), yanchor="top") for name, east, north in lowest]
+    lowest = [(float(area.y[np.argmin(area.x)]), float(np.min(area.x))) for _, area in areas]
+    west, east = across[0] + _EDGE * np.ptp(across), across[1] - _EDGE * np.ptp(across)
+    sides = ["right" if y > east else "left" if y < west else "center" for y, _ in lowest]
+    return [
+        label(look, name, x=y * scale, y=x * scale, yanchor="top", xanchor=side)
+        for (name, _), (y, x), side in zip(areas, lowest, sides, strict=True)
+    ]
 
 
 def _north(look: Theme) -> dict[str, object]:
