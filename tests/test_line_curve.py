@@ -349,7 +349,9 @@ def test_no_nan_anywhere(rode, load, share):
     # the water there sags from the slope by no more than its weight over the pull, times its length
     rises = math.tan(rode["slope"])
     wanted = (state.distance, max(rode["rise"], rises * state.distance))
-    dry = max(wanted[1] - rode["depth"], 0.0) / math.sin(rode["slope"]) if wanted[1] > rode["rise"] else 0.0
+    surface = math.inf if rode["depth"] is None else rode["depth"]
+    slides = wanted[1] > max(rode["rise"], surface)
+    dry = (wanted[1] - surface) / math.sin(rode["slope"]) if slides else 0.0
     sag = max(s.weight_in_air or s.weight for s in rode["segments"]) * dry * dry / pull
     assert (drawn.x[-1], drawn.z[-1]) == pytest.approx(wanted, abs=digits + sag)
     assert (drawn.z - rises * drawn.x).min() >= (-digits if rises else 0.0)
