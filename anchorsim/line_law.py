@@ -47,7 +47,8 @@ class Segment:
     length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
     the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope
     carries alone until it has stretched by that much, then beside it the chain (length + slack long, with the
-    EA `backup_stiffness`, N).
+    EA `backup_stiffness`, N). drag_across, drag_along: drag coefficient times diameter of what moves across
+    and along itself, m; they count in motion only.
     """
 
     length: float
@@ -57,6 +58,8 @@ class Segment:
     weight_in_air: float | None = None
     slack: float | None = None
     backup_stiffness: float | None = None
+    drag_across: float = 0.0
+    drag_along: float = 0.0
 
 
 def number(field: str, value: object, least: float, needed: str) -> float:
@@ -219,6 +222,13 @@ def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Nod
     joined = [(*a, b[2]) for a, b in pairwise(alone)]
     joined += [(*a, b[2]) for a, b in pairwise([*both, both[-1]])]
     return joined, take_up
+
+
+def tensions(law: Law, count: int) -> tuple[Floats, float]:
+    """Load (N) of a law at `count` strains evenly from 0 to its last one, and the step between them."""
+    nodes = np.array(law_nodes("law", law))
+    strains = np.linspace(0.0, law.strain[-1], count)
+    return np.array([load_at(nodes, float(strain)) for strain in strains]), float(strains[1])
 
 
 def load_at(laws: Floats, strain: float) -> float:

@@ -9,6 +9,7 @@ from anchorsim import tackle
 from anchorsim.line import Law, Segment
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.seabed import friction
+from anchorsim.tables import pick
 from anchorsim.units import System, quantity, show, si
 from anchorsim.wind_record import read_record
 
@@ -25,7 +26,8 @@ class Rode:
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
     place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, ``spread``
     how far these are apart, both 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
-    (rad) is how the bottom rises from there towards her, below 0: falls, at its least in hard wind.
+    (rad) is how the bottom rises from there towards her, below 0: falls, at its least in hard wind;
+    ``rises`` is how much it rises for each metre to the north and to the east.
     """
 
     segments: tuple[Segment, ...]
@@ -38,6 +40,7 @@ class Rode:
     apex: float
     spread: float
     slope: float
+    rises: tuple[float, float] = (0.0, 0.0)
 
     def bed(self, distance: float) -> float:
         """Height (m) of the bottom above the water, so below 0, at a distance (m) from the anchor."""
@@ -73,6 +76,7 @@ def lay_out(scenario: Scenario) -> Rode:
         apex=math.sqrt(max(snubber**2 - (spread / 2) ** 2, 0.0)) if spread else 0.0,
         spread=spread,
         slope=_slope(scenario),
+        rises=scenario.spot.rises(),
     )
 
 
@@ -129,9 +133,21 @@ def _snubber_notes(scenario: Scenario, rode: Rode, system: System) -> list[str]:
     return notes
 
 
+def _drag(line: str, diameter: float) -> tuple[float, float]:
+    """Drag coefficient times diameter, across and along (m)."""
+    row = pick("line_drag", line=line)
+    return float(row["across"]) * diameter, float(row["along"]) * diameter
+
+
 def _chain(chain: tackle.Chain, length: float) -> Segment:
+    across, along = _drag("chain", chain.row()["diameter"])
     return Segment(
-        length=length, weight=chain.weight(), weight_in_air=chain.weight_in_air(), stiffness=chain.stiffness()
+        length=length,
+        weight=chain.weight(),
+        weight_in_air=chain.weight_in_air(),
+        stiffness=chain.stiffness(),
+        drag_across=across,
+        drag_along=along,
     )
 
 
@@ -146,14 +162,19 @@ def _rope(rope: tackle.Rope, length: float) -> Segment:
     row = rope.row()
     weight, in_air = tackle.rope_weight(rope.construction, row)
     law = _law(rope.construction, tackle.wet_break(rope.construction, row), rope.stretch)
-    return Segment(length=length, weight=weight, weight_in_air=in_air, law=law)
+    across, along = _drag("rope", row["diameter"])
+    return Segment(
+        length=length, weight=weight, weight_in_air=in_air, law=law, drag_across=across, drag_along=along
+    )
 
 
 def _snubber(gear: tackle.Tackle, length: float) -> Segment:
-    """The snubber's legs side by side, with the weight of the chain that hangs behind them in a loop."""
+    """The snubber's legs side by side, with weight and drag of the chain that hangs behind them in a loop."""
     snubber, row = gear.snubber, gear.snubber.row()
     loop = (length + si(snubber.slack)) / length
     weight, in_air = (snubber.legs * w for w in tackle.rope_weight(snubber.rope, row))
+    drag = zip(_drag("rope", row["diameter"]), _drag("chain", gear.chain.row()["diameter"]), strict=True)
+    across, along = (snubber.legs * rope + loop * chain for rope, chain in drag)
     return Segment(
         length=length,
         weight=weight + loop * gear.chain.weight(),
@@ -161,4 +182,6 @@ def _snubber(gear: tackle.Tackle, length: float) -> Segment:
         law=_law(snubber.rope, snubber.legs * tackle.wet_break(snubber.rope, row), snubber.stretch),
         slack=si(snubber.slack),
         backup_stiffness=gear.chain.stiffness(),
+        drag_across=across,
+        drag_along=along,
     )
