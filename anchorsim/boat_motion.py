@@ -1,8 +1,8 @@
 """The boat as a body: what surrounds her, and how she gathers way under all that pushes her.
 
 Axes: x north, y east, z up from the water's surface, heading clockwise from north; in the boat x ahead, y to
-starboard, origin amidships, yaw positive to starboard.  Plain SI floats.  numba keeps its cache by the file of
-what calls these: clear that cache, or touch that file, when they change.
+starboard, origin amidships, yaw positive to starboard.  Plain SI floats.  numba keeps its cache by the file
+of what calls these: clear that cache, or touch that file, when they change.
 """
 
 from __future__ import annotations
@@ -43,8 +43,8 @@ def hull_force(
 ) -> tuple[float, float, float]:  # fmt: skip
     """Force ahead, to starboard (N) and yawing moment (N m) of air that moves (north, east) and of the water.
 
-    ``cosine`` and ``sine`` are those of the heading, (u, v, r) her speeds over the ground.  With the forces of
-    the water's inertia on a body that turns in a current, the Munk moment among them (Fossen, Handbook of
+    ``cosine`` and ``sine`` are those of the heading, (u, v, r) her speeds over the ground.  With the forces
+    of the water's inertia on a body that turns in a current, the Munk moment among them (Fossen, Handbook of
     Marine Craft Hydrodynamics and Motion Control, ch. 6).
     """
     set_ahead = setting.current_north * cosine + setting.current_east * sine
@@ -66,7 +66,7 @@ def hull_force(
 
 @inlined
 def gather_way(hull: Hull, x: float, y: float, n: float) -> tuple[float, float, float]:
-    """Rates of her speeds ahead, abeam (m/s²) and of turning (rad/s²) under a force (N) and a moment (N m)."""
+    """Rates of her speeds ahead, abeam (m/s²) and of turning (rad/s²) under a force (N), a moment (N m)."""
     sway, yaw, cross = hull.mass + hull.added_sway, hull.yaw_inertia + hull.added_yaw, hull.added_sway_yaw
     determinant = sway * yaw - cross * cross
     return (

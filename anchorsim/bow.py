@@ -15,10 +15,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim import line, sea
-from anchorsim.bow_kernel import STILL, Sea, tabulate
-from anchorsim.line import Segment
-from anchorsim.rode import Rode
+from anchorsim import sea
+from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import spot_floats
 from anchorsim.turbulence import STEP
@@ -30,8 +28,6 @@ Floats = NDArray[np.float64]
 
 _KNOT_STEP = 60.0  # s between the moments at which the sea is looked at anew
 _LEAST_HEIGHT = 0.01  # m: lower waves are none
-_SPREAD = 5.0  # standard deviations of heave that the table goes to; beyond, it goes on straight
-_HEAVES, _DISTANCES = 17, 257  # rows and columns of the table
 _follows = functools.lru_cache(maxsize=16)(functools.partial(sea.bow_follows, sea.FREQUENCY))
 # Decimals of what the kernel gets of wind (m/s) and sea (m, m/s): processors differ in the last bits of a
 # sine, and a boat that snatches at her chain makes much of little.
@@ -65,9 +61,7 @@ def waves(scenario: Scenario, *, wind: float | None = None, direction: float | N
     return Waves(height, period, direction) if height >= _LEAST_HEIGHT else Waves(0.0, 0.0, direction)
 
 
-def at_sea(
-    scenario: Scenario, rode: Rode, curve: line.Curve, seed: int, record: WindRecord | None = None
-) -> Sea:
+def at_sea(scenario: Scenario, seed: int, record: WindRecord | None = None) -> Sea:
     """What the waves of a watch do to the bow, for the kernel; ``seed`` picks them, and nothing else does."""
     weather = scenario.weather
     if si(weather.wave_height) == 0.0 and not scenario.spot.fetches:
@@ -82,11 +76,7 @@ def at_sea(
     amplitudes = [_amplitudes(scenario, each[place]) for place in kept]
     count = round(duration / STEP) + 1
     motion = sea.realise(seed, amplitudes, [float(knots[place]) for place in kept], count)
-    greatest = max(float(np.sum(np.abs(one[2]) ** 2)) for one in amplitudes)
-    deviation = math.sqrt(greatest * (sea.FREQUENCY[1] - sea.FREQUENCY[0]))
-    span = _span(deviation, rode)
-    table = _table(rode.segments, rode.rise, rode.friction, rode.depth, rode.slope, span)
-    return Sea(np.ascontiguousarray(motion.round(DECIMALS)), STEP, *table)
+    return Sea(np.ascontiguousarray(motion.round(DECIMALS)), STEP)
 
 
 def _turning(each: list[Waves]) -> list[int]:
@@ -111,38 +101,3 @@ def _amplitudes(scenario: Scenario, waves: Waves) -> tuple[NDArray[np.complex128
     north, east = -math.cos(waves.direction), -math.sin(waves.direction)
     places = (north * astern * root, east * astern * root, up * root)
     return (*places, *(2j * math.pi * sea.FREQUENCY * place for place in places))
-
-
-def _span(deviation: float, rode: Rode) -> float:
-    """Heave (m) that the table goes to, in steps of a quarter: storms of like seas share their table.
-
-    Neither down to the bottom, wherever the rode lets her lie, nor as far up as the rode is long.
-    """
-    length = sum(segment.length for segment in rode.segments)
-    shelves = length * max(math.sin(rode.slope), 0.0)
-    most = 0.9 * min(rode.rise - shelves, length - rode.rise)
-    wanted = max(_SPREAD * deviation, 1e-3)
-    return min(float(1.25 ** math.ceil(math.log(wanted, 1.25))), most)
-
-
-@functools.lru_cache(maxsize=64)
-def _table(
-    segments: tuple[Segment, ...], rise: float, friction: float, depth: float, slope: float, span: float
-) -> tuple[Floats, float, float, float, float]:
-    """``longer`` of the kernel's Sea, and its first distance and step, first heave and step."""
-
-    def at(heave: float) -> line.Curve:
-        return line.curve(segments=segments, rise=rise + heave, friction=friction, depth=depth, slope=slope)
-
-    still = at(0.0)
-    heaves = np.linspace(-span, span, _HEAVES)
-    curves = [at(float(heave)) for heave in heaves]
-    nearest = min(float(curve.distance[0]) for curve in curves)
-    wide = (float(still.distance[-1]) - nearest) / (_DISTANCES - 1)
-    longer = np.empty((3, _HEAVES, _DISTANCES))
-    for row, curve in enumerate(curves):
-        layer = np.empty((3, _DISTANCES))
-        tabulate(still.packed, curve.packed, nearest, wide, layer)
-        longer[:, row] = layer
-    longer.flags.writeable = False
-    return longer, nearest, wide, -span, 2.0 * span / (_HEAVES - 1)

@@ -1,14 +1,14 @@
 """A rode cut into elements for its motion: arrays for the kernels, plain SI floats.
 
 An element is straight, with its mass, weight and drag at its two ends, half at each; the elements run from
-the anchor to the bow.  With a bridle those of the port leg come after the rest, then those of the starboard
-leg, both from the hook on; each leg has half of what the segment of both is given.
+the anchor to the bow.  A snubber is one element, for what weighs in it is the loop of chain behind it, which
+hangs from its two ends.  With a bridle the last two elements are the legs, port and starboard, from the hook
+on; each has half of what the segment of both is given.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -19,15 +19,16 @@ from anchorsim.line_law import Segment, tensions
 from anchorsim.units import GRAVITY, SEA_WATER
 
 # Columns of `elements`.  Tension by stretch s (m): chain STIFFNESS·s; rope the table LAW of s/LENGTH, times
-# 1 ± LOSS while it lengthens or shortens, and BACKUP·(s − SLACK) of the chain behind it where that is above 0.
+# 1 ± LOSS while it lengthens or shortens, and BACKUP·(s − SLACK) of chain behind it where that is above 0.
 LENGTH, MASS, ADDED, WEIGHT, IN_AIR, STIFFNESS, LAW, STRAIN, LOSS, SLACK, BACKUP, ACROSS, ALONG = range(13)
 COLUMNS = 13
+LOSS_RATE = 0.01  # 1/s of strain over which a rope's loss turns from unloading to loading (judgement)
 NO_LAW = -1.0
 _NODES = 257  # strains of a law's table
 
 
 class Mesh(NamedTuple):
-    """elements: (elements, COLUMNS), of which ``legs`` at the end are each leg's of a bridle (0 without one).
+    """elements: (elements, COLUMNS), with ``bridle`` the last two its legs.
 
     LENGTH: m unstretched; MASS: kg; ADDED: kg of water moved with it across, where it is wet; WEIGHT, IN_AIR:
     N in water and above it; STIFFNESS: N/m, 0 for a rope, whose table is row LAW of ``laws``, the loads (N)
@@ -37,22 +38,19 @@ class Mesh(NamedTuple):
 
     elements: Floats
     laws: Floats
-    legs: int
+    bridle: bool
 
 
 @lru_cache(maxsize=64)
-def mesh(segments: tuple[Segment, ...], counts: tuple[int, ...], legs: int) -> Mesh:
-    """The mesh of a rode whose segments are each cut into so many even elements.
-
-    ``legs``: 2 where the last segment is a bridle, cut into ``counts[-1]`` elements in each leg, else 1.
-    """
+def mesh(segments: tuple[Segment, ...], each: int, bridle: bool) -> Mesh:
+    """The mesh of a rode with ``each`` even elements to a segment; ``bridle``: whether the last is one."""
     rows: list[list[float]] = []
     laws: list[Floats] = []
-    for segment, count in zip(segments, counts, strict=True):
-        last = segment is segments[-1]
-        rows.extend([_row(segment, count, legs if last else 1, laws)] * count * (legs if last else 1))
-    table = np.array(laws if laws else [np.zeros(_NODES)])
-    return Mesh(np.array(rows), table, counts[-1] if legs == 2 else 0)
+    for segment in segments:
+        legs = 2 if bridle and segment is segments[-1] else 1
+        count = 1 if segment.slack is not None else each
+        rows.extend([_row(segment, count, legs, laws)] * count * legs)
+    return Mesh(np.array(rows), np.array(laws if laws else [np.zeros(_NODES)]), bridle)
 
 
 def _row(segment: Segment, count: int, legs: int, laws: list[Floats]) -> list[float]:
@@ -76,8 +74,3 @@ def _row(segment: Segment, count: int, legs: int, laws: list[Floats]) -> list[fl
         row[SLACK] = segment.slack / count
         row[BACKUP] = segment.backup_stiffness / (segment.length + segment.slack) * count / legs
     return row
-
-
-def counts(segments: Sequence[Segment], longest: float, least: int) -> tuple[int, ...]:
-    """How many elements to cut each segment into: none longer than ``longest`` m, ``least`` at the least."""
-    return tuple(max(least, math.ceil(segment.length / longest)) for segment in segments)

@@ -11,34 +11,29 @@ from numpy.typing import NDArray
 
 from anchorsim import line, seabed
 from anchorsim.boat import Hull, corners, hull
+from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
+from anchorsim.bow_kernel import Sea
 from anchorsim.hull_loads import air_load
+from anchorsim.line_mesh import LENGTH, Mesh, mesh
+from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
-from anchorsim.swing_kernel import (
-    ABEAM,
-    EAST,
-    HEADING,
-    SAMPLED,
-    STATE,
-    TURN,
-    Setting,
-    march,
-    slope,
-)
-from anchorsim.units import AIR, GRAVITY, SEA_WATER, Quantity, quantity, si
+from anchorsim.seabed import Ground
+from anchorsim.swing_kernel import HEADING, SAMPLED, STATE, State, march
+from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
 
 Floats = NDArray[np.float64]
 
 SAMPLE_STEP = 0.1  # s between samples of a run
-_LONGEST_STEP = 0.1  # s
-_HIGHEST_LOAD = 0.25  # of her weight
-# Of the stiffest natural frequency: halving the step then moves the peak by less than 1 %.
-_STEPS_PER_RADIAN = 6.5
-_DAMPED = 2.0  # step over damping time at the most: the Runge-Kutta step is stable up to 2.78
-_SMALL = 1e-7  # m, rad, m/s and rad/s by which a state is shifted to see how it moves on
+# Elements of each length of chain or rope, and the longest step of the line: against the full line's peaks
+# with that many and no more, see DEVELOPERS.md.
+_ELEMENTS = 4
+_LINE_STEP = 1 / 30  # s
+_DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
 
 
 @dataclass(frozen=True)
@@ -149,6 +144,51 @@ def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
     return north, east
 
 
+@dataclass(frozen=True)
+class Watch:
+    """What the kernel sails through a watch with, plain SI floats: ``run`` moves the state it is given.
+
+    wind: the air's velocity to the north and to the east every ``pace`` s, (samples, 2).
+    """
+
+    body: Hull
+    setting: Setting
+    mesh: Mesh
+    ground: Ground
+    sea: Sea
+    wind: Floats
+    pace: float
+
+    def run(self, state: State, samples: int) -> tuple[Floats, Floats]:
+        """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,)."""
+        stride = math.ceil(SAMPLE_STEP / self._damped_step())
+        step = SAMPLE_STEP / stride
+        rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
+        march(
+            self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
+            self.pace, state, step, stride, math.ceil(step / _LINE_STEP), rows, peaks,
+        )  # fmt: skip
+        return rows, peaks
+
+    def _damped_step(self) -> float:
+        """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
+
+        Only a light boat that drags through a hurricane needs it.
+        """
+        body, setting = self.body, self.setting
+        gust = math.sqrt(float((self.wind[:, 0] ** 2 + self.wind[:, 1] ** 2).max()))
+        push = -air_load(body, -gust, 0.0, setting.air)[0]
+        speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
+        speed += math.hypot(setting.current_north, setting.current_east)
+        plates = ((body.keel_area, body.keel_slope, body.keel_centre),
+                  (body.rudder_area, body.rudder_slope, body.rudder_centre))  # fmt: skip
+        across = sum(area * (slope + 2 * body.plate_drag) for area, slope, _ in plates)
+        across += 2 * sum(body.strip_drag)
+        turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
+        rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
+        return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
+
+
 def simulate(
     scenario: Scenario,
     *,
@@ -157,32 +197,56 @@ def simulate(
     windage: float = 1.0,
     water: float = 1.0,
     friction: float = 1.0,
+    line_drag: float = 1.0,
 ) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
     where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
     times the push of the wind is what her areas and their coefficients make of it, ``water`` the same of the
-    water's hold on her hull, and ``friction`` of the bottom's on rode that lies.  Raises ScenarioError or
-    WindRecordError where the scenario's wind record cannot be read.
+    water's hold on her hull, ``friction`` of the bottom's on rode that lies, and ``line_drag`` of the water's
+    on rode that moves.  Raises ScenarioError or WindRecordError where the scenario's wind record cannot be
+    read.
     """
-    rode, curve = _rode_and_curve(scenario, friction)
-    body, setting = hull(scenario.boat), setting_of(scenario, rode, holding_quantile)
-    record = None if scenario.record_path is None else read_record(scenario.record_path)
-    waves = at_sea(scenario, rode, curve, seed, record)
-    setting = setting._replace(air=windage * setting.air, water=water * setting.water, sea=waves)
-    wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
-    air = np.column_stack([wind.north, wind.east]).round(DECIMALS)
-    start = lie(body, setting, curve, air[0])
-    stride = math.ceil(
-        SAMPLE_STEP / min(longest_step(body, setting, curve), _damped_step(body, setting, air))
-    )
+    rode, curve = laid_out(scenario, friction)
+    watch = prepare(
+        scenario, rode, seed=seed, holding_quantile=holding_quantile, windage=windage, water=water,
+        line_drag=line_drag,
+    )  # fmt: skip
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
-    uplift = seabed.uplift_table()
-    work, rows, peaks = np.empty((5, STATE)), np.empty((SAMPLED, samples)), np.zeros(3)
-    step = SAMPLE_STEP / stride
-    march(body, setting, curve.packed, uplift, air, wind.step, start, step, stride, work, rows, peaks)
-    return Run(scenario, seed, Track(*rows), rode, curve, setting.holding, *(float(peak) for peak in peaks))
+    rows, peaks = watch.run(lie(watch, curve, rode), samples)
+    return Run(
+        scenario, seed, Track(*rows), rode, curve, watch.ground.holding, *(float(peak) for peak in peaks)
+    )
+
+
+def prepare(
+    scenario: Scenario,
+    rode: Rode,
+    *,
+    seed: int = 1,
+    holding_quantile: float = 0.5,
+    windage: float = 1.0,
+    water: float = 1.0,
+    line_drag: float = 1.0,
+    elements: int = _ELEMENTS,
+) -> Watch:
+    """All that a watch needs, as the floats of the kernel; arguments as for :func:`simulate`."""
+    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
+    setting = setting_of(scenario, rode)
+    anchor = scenario.tackle.anchor
+    return Watch(
+        body=hull(scenario.boat),
+        setting=setting._replace(
+            air=windage * setting.air, water=water * setting.water, drag=line_drag * setting.drag
+        ),
+        mesh=mesh(rode.segments, elements, rode.spread > 0.0),
+        ground=seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile),
+        sea=at_sea(scenario, seed, record),
+        wind=np.column_stack([wind.north, wind.east]).round(DECIMALS),
+        pace=wind.step,
+    )
 
 
 def blow(scenario: Scenario, seed: int) -> Wind:
@@ -191,7 +255,8 @@ def blow(scenario: Scenario, seed: int) -> Wind:
     return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
 
 
-def _rode_and_curve(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, line.Curve]:
+def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, line.Curve]:
+    """The rode of a scenario and its load by distance at rest; ``friction`` as for :func:`simulate`."""
     rode = lay_out(scenario)
     rode = replace(rode, friction=friction * rode.friction)
     return rode, _curve(rode)
@@ -204,132 +269,65 @@ def _curve(rode: Rode) -> line.Curve:
     )
 
 
-def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) -> Setting:
-    """What surrounds the boat, as the floats of the kernel."""
-    anchor = scenario.tackle.anchor
-    ground = seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile)
+def setting_of(scenario: Scenario, rode: Rode) -> Setting:
+    """What surrounds the boat and her rode, as the floats of the kernel."""
     _, north, east = seabed.spot_floats(scenario.spot)
     return Setting(
         air=AIR,
         water=SEA_WATER,
         current_north=north,
         current_east=east,
-        out=rode.chain + rode.rope + rode.snubber,
-        apex=rode.apex,
+        depth=rode.depth,
+        rise_north=rode.rises[0],
+        rise_east=rode.rises[1],
+        friction=rode.friction,
+        height=rode.rise - rode.depth,
         spread=rode.spread,
-        lying_friction=rode.friction * rode.segments[0].weight,
-        lying_length=rode.segments[0].length,
-        holding=ground.holding,
-        drag_share=ground.drag_share,
-        reset_share=ground.reset_share,
+        drag=1.0,
     )
 
 
-def longest_step(body: Hull, setting: Setting, curve: line.Curve) -> float:
-    """Step (s) fine enough for the stiffest natural frequency, of two.
-
-    One is that of the boat surging on the rode at its stiffest, pulled at a bridle's strong point; the other
-    that of her bow, or a bridle's hook, swinging under the rode.  Loads over a quarter of her weight, which
-    boats at anchor hardly come to, do not count.
-    """
-    within = curve.horizontal_load <= _HIGHEST_LOAD * GRAVITY * body.mass
-    yaw = body.yaw_inertia + body.added_yaw
-    surging = 1 / (body.mass + body.added_surge) + (setting.spread / 2) ** 2 / yaw
-    swaying = 1 / (body.mass + body.added_sway) + (body.roller + setting.apex) ** 2 / yaw
-    across = curve.horizontal_load[within] / np.maximum(curve.distance[within] - setting.apex, 1.0)
-    square = max(float(np.max(curve.stiffness[within])) * surging, float(np.max(across)) * swaying)
-    longest = _LONGEST_STEP / 2 if setting.spread else _LONGEST_STEP  # a leg that goes slack makes a kink
-    return min(longest, 1 / math.sqrt(square) / _STEPS_PER_RADIAN)
-
-
-def _damped_step(body: Hull, setting: Setting, air: Floats) -> float:
-    """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
-
-    Only a light boat that drags through a hurricane needs it: else the stiffness asks for a shorter one.
-    """
-    gust = math.sqrt(float((air[:, 0] ** 2 + air[:, 1] ** 2).max()))
-    push = -air_load(body, -gust, 0.0, setting.air)[0]
-    speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
-    speed += math.hypot(setting.current_north, setting.current_east)
-    plates = ((body.keel_area, body.keel_slope, body.keel_centre),
-              (body.rudder_area, body.rudder_slope, body.rudder_centre))  # fmt: skip
-    across = sum(area * (slope + 2 * body.plate_drag) for area, slope, _ in plates) + 2 * sum(body.strip_drag)
-    turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
-    rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
-    return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
+def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
+    """She lies head to the first wind, where the rode at rest carries its push; a current then moves her."""
+    north, east = watch.wind[0]
+    speed = math.hypot(north, east)
+    heading = math.atan2(-east, -north) if speed else 0.0
+    push = -air_load(watch.body, -speed, 0.0, watch.setting.air)[0]
+    elements, bridle = watch.mesh.elements, watch.mesh.bridle
+    last = len(elements) - 1 if bridle else len(elements)
+    place, height = _laid(rode, curve, push, elements[:last, LENGTH])
+    ahead = np.array([-math.cos(heading), -math.sin(heading)])
+    nodes, rows = np.zeros((len(elements) + 1, NODE)), np.zeros((len(elements), ROW))
+    nodes[: last + 1, X : X + 2] = place[:, None] * ahead
+    nodes[: last + 1, X + 2] = height
+    if bridle:
+        nodes[last + 1] = nodes[last]
+        aside = 0.5 * rode.spread * np.array([-math.sin(heading), math.cos(heading)])
+        nodes[last, X : X + 2] -= aside
+        nodes[last + 1, X : X + 2] += aside
+    rows[:, TENSION], rows[:, TAUT], rows[:, WET] = max(push, 1.0), 1.0, 1.0
+    lows = np.arange(len(elements))
+    ups = lows + 1
+    if bridle:
+        lows[-1], ups[-1] = last - 1, last + 1
+    way = nodes[ups, X : X + 3] - nodes[lows, X : X + 3]
+    rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
+    boat = np.zeros(STATE)
+    boat[:2], boat[HEADING] = (place[-1] + watch.body.roller) * ahead, heading
+    return State(boat, nodes, rows)
 
 
-def lie(body: Hull, setting: Setting, curve: line.Curve, air: Floats) -> Floats:
-    """State of the kernel at rest, head to wind, where the rode takes the wind's push.
-
-    ``air``: the air's velocity to the north and east, m/s.  Exact in still water; a current then moves her.
-    """
-    speed = float(np.hypot(air[0], air[1]))
-    heading = math.atan2(-air[1], -air[0]) if speed else 0.0
-    push = -air_load(body, -speed, 0.0, setting.air)[0]
-    distance = float(np.interp(push, curve.horizontal_load, curve.distance))
-    for _ in range(40):
-        load, *_, stiffness = curve.look_up(distance)
-        if stiffness <= 0 or abs(push - load) <= 1e-12 * push:
-            break
-        distance += (push - load) / stiffness
-    lying = float(np.interp(push, curve.horizontal_load, curve.length_on_bottom))
-    lies = lying if setting.lying_friction > 0.0 else 0.0
-    straight, hook = distance, 0.0
-    for _ in range(100 if setting.spread else 0):
-        hook = setting.apex * min((straight - lies) / (setting.out - lies), 1.0)
-        straight = distance + hook - math.hypot(hook, 0.5 * setting.spread)
-    north, east = -math.cos(heading), -math.sin(heading)
-    state = np.zeros(STATE)
-    state[:3] = (straight + body.roller) * north, (straight + body.roller) * east, heading
-    state[6:13] = 0.0, 0.0, math.inf, lies * north, lies * east, lies, hook
-    return state
-
-
-@dataclass(frozen=True)
-class Lie:
-    """How she lies head to a steady wind: eigenvalues (1/s) of her sway and yaw, linearised about that.
-
-    Surge goes by itself and is always damped.
-    """
-
-    eigenvalues: NDArray[np.complex128]
-
-    @property
-    def stable(self) -> bool:
-        """Whether a small sheer dies away; else she sheers about by herself."""
-        return bool(np.max(self.eigenvalues.real) < 0)
-
-    @property
-    def sheer_period(self) -> float:
-        """Period (s) of the least damped sheer that swings; infinite where none does."""
-        swinging = self.eigenvalues[np.abs(self.eigenvalues.imag) > 1e-6]
-        if not len(swinging):
-            return math.inf
-        return float(2 * math.pi / abs(swinging[np.argmax(swinging.real)].imag))
-
-
-def straight_lie(scenario: Scenario, wind_speed: float) -> Lie:
-    """How she lies head to a steady wind of ``wind_speed`` (m/s at her windage), in still water.
-
-    What lies on the bottom stays where it is in a small sheer, for friction holds it.
-    """
-    rode, curve = _rode_and_curve(scenario)
-    body, setting = hull(scenario.boat), setting_of(scenario, rode)
-    setting = setting._replace(current_north=0.0, current_east=0.0)
-    rest = lie(body, setting, curve, np.array([-wind_speed, 0.0]))
-    sheer = [EAST, HEADING, ABEAM, TURN]
-    rates = np.empty((4, 4))
-    for column, place in enumerate(sheer):
-        ends = []
-        for sign in (1.0, -1.0):
-            state, out = rest.copy(), np.empty(STATE)
-            state[place] += sign * _SMALL
-            cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
-            slope(body, setting, curve.packed, state, cosine, sine, -wind_speed, 0.0, out)
-            ends.append(out[sheer])
-        rates[:, column] = (ends[0] - ends[1]) / (2 * _SMALL)
-    return Lie(np.linalg.eigvals(rates).astype(np.complex128))
+def _laid(rode: Rode, curve: line.Curve, push: float, lengths: Floats) -> tuple[Floats, Floats]:
+    """Distance from the anchor and height over the water (m) of the nodes, at rest under a push (N)."""
+    shape = line.shape(
+        segments=rode.segments, rise=rode.rise, horizontal_load=push, friction=rode.friction,
+        depth=rode.depth, slope=rode.slope, points=_SHAPE_POINTS,
+    )  # fmt: skip
+    way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(shape.x), np.diff(shape.z)))])
+    joints = np.concatenate([[0.0], np.cumsum([segment.length for segment in rode.segments])])
+    ends = [int(np.flatnonzero(shape.segment == k)[-1]) for k in range(len(rode.segments))]
+    stretched = np.interp(np.concatenate([[0.0], np.cumsum(lengths)]), joints, way[[0, *ends]])
+    return np.interp(stretched, way, shape.x), np.interp(stretched, way, shape.z) - rode.depth
 
 
 def warm() -> None:
@@ -337,4 +335,6 @@ def warm() -> None:
     simulate(Scenario().vary({"weather.duration": "60 s"}))
 
 
-__all__ = ["Lie", "Run", "Track", "blow", "lie", "longest_step", "simulate", "straight_lie", "warm"]
+__all__ = [
+    "Run", "Track", "Watch", "blow", "laid_out", "lie", "prepare", "setting_of", "simulate", "warm",
+]  # fmt: skip
