@@ -28,11 +28,8 @@ from anchorsim.wind_record import read_record
 Floats = NDArray[np.float64]
 
 SAMPLE_STEP = 0.1  # s between samples of a run
-# Elements of each length of chain or rope, and the longest step of the line: against the full line's peaks
-# with that many and no more, see DEVELOPERS.md.
-_ELEMENTS = 4
-_LINE_STEP = 1 / 30  # s
-_DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_ELEMENTS = 4  # of each length of chain or rope
+_LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
 
 
@@ -161,32 +158,12 @@ class Watch:
 
     def run(self, state: State, samples: int) -> tuple[Floats, Floats]:
         """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,)."""
-        stride = math.ceil(SAMPLE_STEP / self._damped_step())
-        step = SAMPLE_STEP / stride
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
         march(
             self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
-            self.pace, state, step, stride, math.ceil(step / _LINE_STEP), rows, peaks,
+            self.pace, state, SAMPLE_STEP, 1, _LINE_STEPS, rows, peaks,
         )  # fmt: skip
         return rows, peaks
-
-    def _damped_step(self) -> float:
-        """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
-
-        Only a light boat that drags through a hurricane needs it.
-        """
-        body, setting = self.body, self.setting
-        gust = math.sqrt(float((self.wind[:, 0] ** 2 + self.wind[:, 1] ** 2).max()))
-        push = -air_load(body, -gust, 0.0, setting.air)[0]
-        speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
-        speed += math.hypot(setting.current_north, setting.current_east)
-        plates = ((body.keel_area, body.keel_slope, body.keel_centre),
-                  (body.rudder_area, body.rudder_slope, body.rudder_centre))  # fmt: skip
-        across = sum(area * (slope + 2 * body.plate_drag) for area, slope, _ in plates)
-        across += 2 * sum(body.strip_drag)
-        turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
-        rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
-        return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
 
 
 def simulate(

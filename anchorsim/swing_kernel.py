@@ -43,9 +43,12 @@ from anchorsim.line_motion import (
 from anchorsim.seabed import Ground
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; how far the anchor has dug
-# in; the forces on the hull of the step before, ahead, to starboard (N) and their moment (N m).
-NORTH, EAST, HEADING, AHEAD, ABEAM, TURN, DUG, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN = range(10)
-STATE = 10
+# in; the forces on the hull of the step before, ahead, to starboard (N) and their moment (N m), and how long
+# that was (s; 0 at the start).
+NORTH, EAST, HEADING, AHEAD, ABEAM, TURN, DUG, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(11)
+STATE = 11
+_DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_PIECES = 16  # of a step for that, at the most
 SAMPLED = 11  # figures of a sample
 
 
@@ -145,6 +148,37 @@ def wind_at(wind: Floats, pace: float, time: float) -> tuple[float, float]:
     return before * wind[i, 0] + after * wind[i + 1, 0], before * wind[i, 1] + after * wind[i + 1, 1]
 
 
+@inlined
+def carried_on(
+    hull: Hull, setting: Setting, state: Floats, cosine: float, sine: float, north: float, east: float,
+    dt: float,
+) -> tuple[float, float, float]:  # fmt: skip
+    """The force on the hull (N, N m) in the middle of a step of ``dt`` s, from that now and a step before."""
+    u, v, r = state[AHEAD], state[ABEAM], state[TURN]
+    x, y, n = hull_force(hull, setting, cosine, sine, u, v, r, north, east)
+    on = 0.5 * dt / state[PUSHED] if state[PUSHED] > 0.0 else 0.0
+    push_x = x + on * (x - state[PUSH_AHEAD])
+    push_y = y + on * (y - state[PUSH_ABEAM])
+    push_n = n + on * (n - state[PUSH_TURN])
+    state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN], state[PUSHED] = x, y, n, dt
+    return push_x, push_y, push_n
+
+
+@inlined
+def damped(hull: Hull, setting: Setting, state: Floats) -> float:
+    """How fast the water damps her sway and yaw at her speed through it, at the most (1/s)."""
+    current = abs(setting.current_north) + abs(setting.current_east)
+    speed = abs(state[AHEAD]) + abs(state[ABEAM]) + current + 0.5 * hull.length * abs(state[TURN])
+    keel = hull.keel_area * (hull.keel_slope + 2.0 * hull.plate_drag)
+    rudder = hull.rudder_area * (hull.rudder_slope + 2.0 * hull.plate_drag)
+    across, turning = keel + rudder, keel * hull.keel_centre**2 + rudder * hull.rudder_centre**2
+    for i in range(len(hull.strip_place)):
+        across += 2.0 * hull.strip_drag[i]
+        turning += 2.0 * hull.strip_drag[i] * hull.strip_place[i] ** 2
+    each = across / (hull.mass + hull.added_sway) + turning / (hull.yaw_inertia + hull.added_yaw)
+    return float(0.5 * setting.water * speed * each)
+
+
 @compiled
 def march(
     hull: Hull, setting: Setting, mesh: Mesh, ground: Ground, uplift: Floats, sea: Sea, wind: Floats,
@@ -173,15 +207,16 @@ def march(
             track[9, i], track[10, i] = nodes[0, X], nodes[0, Y]
             if i == track.shape[1] - 1:
                 break
-        u, v, r = state[AHEAD], state[ABEAM], state[TURN]
-        x, y, moment = hull_force(hull, setting, cosine, sine, u, v, r, north, east)
-        if n == 0:
-            state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN] = x, y, moment
-        push_x, push_y = 1.5 * x - 0.5 * state[PUSH_AHEAD], 1.5 * y - 0.5 * state[PUSH_ABEAM]
-        push_n = 1.5 * moment - 0.5 * state[PUSH_TURN]
-        state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN] = x, y, moment
-        h = dt / substeps
-        for part in range(substeps):
+        pieces = min(max(math.ceil(dt * damped(hull, setting, state) / _DAMPED), 1), _PIECES)
+        parts = max(math.ceil(substeps / pieces), 1)
+        h = dt / (pieces * parts)
+        for part in range(pieces * parts):
+            if part % parts == 0:
+                if part > 0:
+                    north, east = wind_at(wind, pace, time + part * h)
+                push_x, push_y, push_n = carried_on(
+                    hull, setting, state, cosine, sine, north, east, h * parts
+                )
             du, dv, dr = gather_way(hull, push_x + ahead, push_y + abeam, push_n + turn)
             state[AHEAD] += h * du
             state[ABEAM] += h * dv
