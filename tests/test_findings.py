@@ -75,7 +75,7 @@ def test_no_chain_beyond_the_wear_that_osha_allows_goes_free(inches: float, wear
 
 def test_chain_that_grew() -> None:
     assert not condemned("chain links stretched", measured="4.9 percent")
-    assert condemned("chain links stretched", measured="5 percent")  # DIN 685-5, from memory
+    assert condemned("chain links stretched", measured="5 percent")  # a German trade association, read
     assert found("chain links stretched", measured="0 percent") == WHOLE
 
 
@@ -104,7 +104,7 @@ def test_a_worn_shackle() -> None:
 
 @pytest.mark.parametrize(("grade", "share"), [("45 degrees", 0.70), ("90 degrees", 0.50)])
 def test_a_shackle_pulled_sideways(grade: str, share: float) -> None:
-    assert found("shackle pulled sideways", grade=grade) == (share, share, share)  # from memory
+    assert found("shackle pulled sideways", grade=grade) == (share, share, share)  # riggers' charts, read
 
 
 def test_tucks_counted() -> None:
@@ -150,12 +150,12 @@ def test_zinc_lost_in_a_year_as_printed(place: str, low: float, high: float) -> 
     assert row["loss high"] * year * 1e6 == pytest.approx(high, rel=1e-9)  # ISO 14713, read in a reprint
     assert zinc_life(85e-6, place) == pytest.approx(
         (85 / high, 85 / low), rel=1e-9
-    )  # 85 µm: ISO 1461, memory
+    )  # 85 µm: ISO 1461:2009, reprint
 
 
-def test_new_zinc_as_recalled() -> None:
+def test_new_zinc_as_printed() -> None:
     coats = {row["steel"]: row["coating"] * 1e6 for row in table("zinc_new")}
-    assert coats == pytest.approx({"over 6 mm": 85, "3 to 6 mm": 70}, rel=1e-9)  # ISO 1461 mean, from memory
+    assert coats == pytest.approx({"over 6 mm": 85, "3 to 6 mm": 70}, rel=1e-9)  # ISO 1461:2009, reprint
 
 
 def test_zinc_is_told_and_takes_no_strength() -> None:
