@@ -18,7 +18,7 @@ from anchorsim.tables import Row, table, unknown
 OBTAINED = MappingProxyType({
     "read": "read in the source",
     "reprint": "read in a reprint",
-    "worked": "worked by hand from the source's formula",
+    "worked": "calculated by hand from the source's formula",
     "from memory": "from memory, not checked against its source",
     "practice": "common practice, no source",
 })  # fmt: skip
