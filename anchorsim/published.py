@@ -27,7 +27,7 @@ _TABLE = "published_checks"
 _WORDS = " | "  # between the words of an id: "chain break | 8 mm | 40"
 _ANGLE = re.compile(r"(\d+)° (\d+)′ (\d+(?:\.(\d+))?)″")
 _FRACTION = re.compile(r"(\d+)/(\d+)")
-_DECIMAL = re.compile(r"[-−]?\d*(?:(?<=\d)|\.(\d+))")
+_DECIMAL = re.compile(r"([-−]?\d*(?:(?<=\d)|\.(\d+)))(?:E([-+]\d+))?")
 _ROUNDING = 1.0 + 1e-6  # floats of a printed decimal and of its half digit are off by a last bit
 
 
@@ -124,8 +124,8 @@ def read_printed(text: str, where: str = "printed") -> tuple[float, float]:
 
     Angles are in degrees.
 
-    >>> read_printed("736 938"), read_printed("−0.50"), read_printed("3/64")
-    ((736938.0, 0.5), (-0.5, 0.005), (0.046875, 0.0))
+    >>> read_printed("736 938"), read_printed("−0.50"), read_printed("9.071 847 E+02"), read_printed("3/64")
+    ((736938.0, 0.5), (-0.5, 0.005), (907.1847, 5e-05), (0.046875, 0.0))
     """
     angle = _ANGLE.fullmatch(text)
     if angle:
@@ -135,8 +135,8 @@ def read_printed(text: str, where: str = "printed") -> tuple[float, float]:
     fraction = _FRACTION.fullmatch(text)
     if fraction:
         return int(fraction[1]) / int(fraction[2]), 0.0
-    packed = text.replace(" ", "")
-    decimal = _DECIMAL.fullmatch(packed)
+    decimal = _DECIMAL.fullmatch(text.replace(" ", ""))
     if not decimal:
         raise ValueError(f"{where}: needed a number as printed, was given {text!r}")
-    return float(packed.replace("−", "-")), 0.5 * 10.0 ** -len(decimal[1] or "")
+    number, decimals, power = decimal[1].replace("−", "-"), decimal[2] or "", int(decimal[3] or 0)
+    return float(f"{number}e{power}"), float(f"5e{power - len(decimals) - 1}")

@@ -135,6 +135,7 @@ def test_a_printed_number_and_half_of_its_last_digit() -> None:
     assert read_printed("−1346.4") == read_printed("-1346.4") == (-1346.4, 0.05)
     assert read_printed("736 938") == (736938.0, 0.5)
     assert read_printed(".31") == (0.31, 0.005)
+    assert read_printed("5.144 444 E-01") == pytest.approx((0.5144444, 5e-8), rel=1e-12)
     assert read_printed("3/64") == (3 / 64, 0.0)
     value, half = read_printed("306° 52′ 05.37″")
     assert (value, half * 3600) == pytest.approx((306 + 52 / 60 + 5.37 / 3600, 0.005), rel=1e-12)

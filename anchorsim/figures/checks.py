@@ -9,7 +9,7 @@ from html import escape
 
 from anchorsim.published import OBTAINED, Check
 
-_HEADS = ("Value", "From", "Printed", "Ours", "Difference", "Tolerance", "How obtained", "Source")
+_HEADS = ("Value", "Inputs", "Printed", "Ours", "Difference", "Tolerance", "How obtained", "Source")
 _NUMBERS = range(2, 6)  # columns that are set to the right
 _DEGREE = 3600.0  # seconds of arc
 
@@ -75,16 +75,16 @@ def _cells(tag: str, texts: Sequence[str]) -> str:
 
 
 def _numbers(check: Check) -> tuple[str, str, str]:
-    """Ours, the difference and the tolerance with two digits more than the tolerance asks for."""
+    """Ours, the difference and the tolerance finer than the tolerance by a digit."""
     is_angle = "°" in check.printed and "′" in check.printed
     scale, unit = (_DEGREE, "″") if is_angle else (1.0, "")
-    digits = max(0, 2 - math.floor(math.log10(scale * check.tolerance)))
+    digits = max(0, 1 - math.floor(math.log10(scale * check.tolerance)))
     shown = _angle(check.ours, digits) if is_angle else _plain(check.ours, digits, " " in check.printed)
     off = f"{scale * check.difference:+.{digits}f}"
     return (
         shown,
         "0" if float(off) == 0.0 else f"{off.replace('-', '−')}{unit}",
-        f"±{scale * check.tolerance:.4g}{unit}",
+        f"±{f'{scale * check.tolerance:.12f}'.rstrip('0').rstrip('.')}{unit}",
     )
 
 
