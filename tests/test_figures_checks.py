@@ -29,7 +29,8 @@ def test_every_check_has_its_row() -> None:
     rows = texts(ALL)
     assert len(rows) == len(ALL)
     for check, (what, _, printed, *_, source) in zip(ALL, rows, strict=True):
-        assert what == check.what and printed.startswith(check.printed) and source == check.source
+        assert what.lower() == check.what.lower() and what[0] == check.what[0].upper()
+        assert printed.startswith(check.printed) and source == check.source
     subjects = ["".join(summary.itertext()) for summary in read(ALL).iterfind(".//summary")]
     assert len(subjects) == len({check.subject for check in ALL})
     assert subjects[0].startswith("Rode at rest: ")

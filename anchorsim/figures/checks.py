@@ -11,6 +11,7 @@ from anchorsim.published import OBTAINED, Check
 
 _HEADS = ("Value", "Inputs", "Printed", "Ours", "Difference", "Tolerance", "How obtained", "Source")
 _NUMBERS = range(2, 6)  # columns that are set to the right
+_UNBROKEN = range(2, 5)
 _DEGREE = 3600.0  # seconds of arc
 
 
@@ -55,7 +56,7 @@ def _row(check: Check) -> str:
     ours, difference, tolerance = _numbers(check)
     stated = f" ({check.reason})" if check.reason else ""
     return _cells("td", (
-        check.what,
+        check.what[:1].upper() + check.what[1:],
         check.inputs,
         f"{check.printed} {check.unit}".strip() if "°" not in check.printed else check.printed,
         ours,
@@ -67,11 +68,13 @@ def _row(check: Check) -> str:
 
 
 def _cells(tag: str, texts: Sequence[str]) -> str:
-    cells = (
-        f'<{tag} style="text-align:{"right" if column in _NUMBERS else "left"}">{escape(text)}</{tag}>'
-        for column, text in enumerate(texts)
-    )
+    cells = (f'<{tag} style="{_style(column)}">{escape(text)}</{tag}>' for column, text in enumerate(texts))
     return f"<tr>{''.join(cells)}</tr>"
+
+
+def _style(column: int) -> str:
+    side = "right" if column in _NUMBERS else "left"
+    return f"text-align:{side};vertical-align:top" + (";white-space:nowrap" if column in _UNBROKEN else "")
 
 
 def _numbers(check: Check) -> tuple[str, str, str]:
