@@ -41,10 +41,11 @@ def test_a_worn_link_by_its_section() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "inches"), [("8 mm", 0.272), ("10 mm", 0.342), ("13 mm", 0.443), ("16 mm", 0.546)]
+    ("size", "inches"),
+    [("7 mm", 0.239), ("8 mm", 0.272), ("10 mm", 0.342), ("13 mm", 0.443), ("16 mm", 0.546)],
 )
 def test_chain_is_condemned_where_asme_says(size: str, inches: float) -> None:
-    # ASME B30.9, read in a reprint; its sizes are chains of 8, 10, 13 and 16 mm
+    # ASME B30.9, read in a reprint; its sizes are chains of 7, 8, 10, 13 and 16 mm
     scenario = STOCK.vary({"tackle.chain.size": size, "tackle.chain.grade": 30})
     assert not condemned("chain link worn", scenario, measured=f"{inches + 0.0005} in")
     assert condemned("chain link worn", scenario, measured=f"{inches - 0.0005} in")
