@@ -38,7 +38,7 @@ class Check:
     ``printed`` is the text as it is printed and ``value`` what it says; that, ``ours``, ``difference`` (ours
     less the printed one) and ``tolerance`` are in ``unit``.  ``reason`` says why the tolerance is not half of
     the last digit, and is blank where it is.  ``obtained`` is a key of ``OBTAINED``.  ``calculated`` tells
-    what the package works out from what it only reads back from its tables.
+    what the package calculates from what it only reads back from its tables.
     """
 
     id: str
@@ -67,7 +67,7 @@ class Check:
 
 
 def checks() -> tuple[Check, ...]:
-    """All checks in the order of the table, worked out afresh.
+    """All checks in the order of the table, calculated each time.
 
     Raises LookupError where a row has no function or a function no row, ValueError where a row is wrong.
     """
