@@ -58,7 +58,7 @@ def test_no_chain_beyond_the_wear_that_osha_allows_goes_free(inches: float, wear
 
 def test_chain_that_grew() -> None:
     assert not condemned("chain links stretched", measured="4.9 percent")
-    assert condemned("chain links stretched", measured="5 percent")  # a German trade association, read
+    assert condemned("chain links stretched", measured="5 percent")  # BG BAU, read
     assert found("chain links stretched", measured="0 percent") == WHOLE
 
 

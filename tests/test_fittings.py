@@ -148,7 +148,9 @@ def test_joining_links_and_swivels() -> None:
     assert part(quick, "joining link")[1] == pytest.approx(5 * 1760 * POUND_FORCE)  # 5/16 in, a dealer's list
     assert JoiningLink(kind="chain shackle").row(0.010)["size"] == "10 mm"
     forged = Scenario().vary({"tackle.fittings.swivel.orientation": "eye to the anchor"})
-    assert part(forged, "swivel")[1] == pytest.approx(5 * 1250 * POUND_FORCE)  # 5/16 in, a handbook
+    assert part(forged, "swivel")[1] == pytest.approx(
+        5 * 1250 * POUND_FORCE
+    )  # 5/16 in, Drag Device Data Base
     turned = Scenario().vary({"tackle.fittings.swivel.orientation": "jaw to the anchor"})
     assert part(turned, "swivel") < part(forged, "swivel")
     assert Swivel(orientation="eye to the anchor").row(0.012)["size"] == "13 mm"
