@@ -20,26 +20,6 @@ STOCK = Scenario()
 # --- growth ---
 
 
-@pytest.mark.parametrize(
-    ("wind", "fetch", "height", "period"),
-    [
-        (15.0, 2000.0, 0.343, 1.94),  # worked by hand from the formulas of Hasselmann et al. (1973)
-        (20.0, 5000.0, 0.722, 2.90),  # the same
-    ],
-)
-def test_growth_in_deep_water(wind, fetch, height, period, monkeypatch):
-    monkeypatch.setattr(sea, "GRAVITY", 9.81)  # as whoever worked them had it
-    found = sea.jonswap_growth(wind, fetch)
-    assert found[0] == pytest.approx(height, abs=0.0005)
-    assert found[1] == pytest.approx(period, abs=0.005)
-
-
-def test_growth_in_shallow_water(monkeypatch):
-    monkeypatch.setattr(sea, "GRAVITY", 9.81)
-    height, _ = sea.growth(21.9444, 53890.0, 7.0)
-    assert height == pytest.approx(1.6371, abs=0.00005)  # a worked example of Young & Verhagen's (1996) law
-
-
 def test_in_deep_water_the_two_laws_agree_where_both_have_their_data():
     """Two fits to measurements of others: they cross near a fetch of 1000 U²/g, the middle of both."""
     wind = 10.0

@@ -76,7 +76,7 @@ def test_no_figure_is_below_nought(name: str) -> None:
 
 def test_what_is_recalled_is_not_called_published() -> None:
     kinds = {name: {row.kind for row in table(name)} for name in FILES}
-    for name in ("anchors", "sizing_loads", "drag", "rope_stretch", "holding_law"):
+    for name in ("anchors", "sizing_loads", "rope_stretch", "holding_law"):
         assert "published" not in kinds[name], name
 
 
