@@ -220,8 +220,8 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
         lying_friction=rode.friction * rode.segments[0].weight,
         lying_length=rode.segments[0].length,
         holding=ground.holding,
-        drag_share=ground.drag_share,
-        reset_share=ground.reset_share,
+        drag_share=ground.broken_share,
+        reset_share=ground.set_share,
     )
 
 

@@ -2,7 +2,8 @@
 
 Axes: x north, y east, heading clockwise from north; in the boat x ahead, y to starboard, origin amidships,
 yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache is kept per file, so most is in
-one; ``curve_kernel``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
+one; ``curve_kernel``, ``anchor_kernel``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when
+those change.
 
 In a sea the waves carry the bow about her place as it is without them, and the rode with it; ``bow.py`` says
 by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), the waves' mean push,
@@ -17,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.anchor_kernel import holding_left
 from anchorsim.boat import Hull
 from anchorsim.bow_kernel import STILL, Sea, heaved
 from anchorsim.compiled import compiled, inlined
@@ -45,7 +47,8 @@ class Setting(NamedTuple):
     air, water: kg/m³; current_north, current_east: the water's velocity, m/s; out: length of the rode, m;
     apex, spread: how far a taut bridle's hook lies ahead of the strong points, and these apart, m (0 without
     one); lying_friction: of the rode next to the anchor, N per metre lying, over ``lying_length`` m at most;
-    holding: N; drag_share, reset_share: as :class:`anchorsim.seabed.Ground` has them; sea: the bow's waves.
+    holding: N; drag_share, reset_share: ``broken_share`` and ``set_share`` of
+    :class:`anchorsim.seabed.Ground`; sea: the bow's waves.
     """
 
     air: float
@@ -256,16 +259,6 @@ def slope(
     out[AHEAD] = x / (hull.mass + hull.added_surge)
     out[ABEAM] = (yaw * y - cross * n) / determinant
     out[TURN] = (sway * n - cross * y) / determinant
-
-
-@compiled
-def holding_left(uplift: Floats, angle: float) -> float:
-    """Share of the holding left at an angle of pull (rad), between the rows of the uplift table."""
-    for i in range(1, uplift.shape[0]):
-        if angle < uplift[i, 0]:
-            part = (angle - uplift[i - 1, 0]) / (uplift[i, 0] - uplift[i - 1, 0])
-            return float(uplift[i - 1, 1] + part * (uplift[i, 1] - uplift[i - 1, 1]))
-    return float(uplift[uplift.shape[0] - 1, 1])
 
 
 @compiled

@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim import line, seabed
+from anchorsim.anchor_kernel import holding_left
 from anchorsim.condition import Share
 from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, drawn
 from anchorsim.residual import PartState, in_line
 from anchorsim.room import envelope, shape, shelf
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run
-from anchorsim.swing_kernel import holding_left
 from anchorsim.units import si
 from anchorsim.verdict import Range, Verdict
 

@@ -188,7 +188,8 @@ def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) ->
     low, high = (words.force(load, system) for load in anchor.holding)
     yield Pair(f"Computed holding in {bottom}: nine of ten pass, one of ten passes", f"{low}, {high}")
     for use, wind in (("storm", 42), ("working", 30), ("lunch hook", 15)):
-        load = words.force(anchor.published[use], system)
+        beyond = "she is beyond the table's last row"
+        load = words.force(anchor.published[use], system) if use in anchor.published else beyond
         yield Pair(f"Published load to size tackle by, {use} ({wind} knots)", load)
     yield Pair(f"This type in {bottom}", found.suits)
     if found.second_suits:
