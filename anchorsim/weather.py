@@ -24,9 +24,9 @@ from anchorsim.wind_record import WindRecord, WindRecordError
 Floats = NDArray[np.float64]
 
 LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
-# s that a squall takes to its peak: gust fronts "predominately" a minute or less, never over two (about 500 of them
-# in 4.5 years, UFC 4-159-03 §3-8.2, read); a squall of less than three minutes takes a third of its length, and what
-# is left of it holds for half and falls for half: no sharper out than in (judgement)
+# s that a squall takes to its peak: gust fronts mostly a minute or less, never over two (about 500 of them in
+# 4.5 years, UFC 4-159-03 §3-8.2, read).  One of less than three minutes takes a third of its length; what is
+# left it holds for half and falls for half, so that it is no sharper out than in (judgement).
 _RISE, _LONGEST_RISE, _HOLD = 60.0, 1.0 / 3.0, 0.5
 _MOMENTS = 241  # of a watch at which the direction of its wind is looked at
 HARD = 0.8  # of the greatest mean wind: what blows as hard counts for the way she lies (judgement)
@@ -79,9 +79,7 @@ class Weather(Thing):
     )
     squall_shift: Annotated[
         Quantity, Measure("shift in the squall", "degree", -180.0, 180.0, 5.0, "veer (positive) at its peak")
-    ] = quantity(
-        30.0, "degree"
-    )  # as some 60 in 100 gust fronts do (UFC 4-159-03 §3-8.2); which way: judgement
+    ] = quantity(30.0, "degree")  # as about 60 % of gust fronts (UFC 4-159-03 §3-8.2); which way: judgement
 
     wave_height: Annotated[
         Quantity,
