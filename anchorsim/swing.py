@@ -220,7 +220,7 @@ def setting_of(scenario: Scenario, rode: Rode, holding_quantile: float = 0.5) ->
         lying_friction=rode.friction * rode.segments[0].weight,
         lying_length=rode.segments[0].length,
         holding=ground.holding,
-        drag_share=ground.broken_share,
+        drag_share=0.5 * (1.0 + ground.broken_share),  # the march knows one load of all that drags
         reset_share=ground.set_share,
     )
 

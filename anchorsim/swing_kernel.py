@@ -47,8 +47,9 @@ class Setting(NamedTuple):
     air, water: kg/m³; current_north, current_east: the water's velocity, m/s; out: length of the rode, m;
     apex, spread: how far a taut bridle's hook lies ahead of the strong points, and these apart, m (0 without
     one); lying_friction: of the rode next to the anchor, N per metre lying, over ``lying_length`` m at most;
-    holding: N; drag_share, reset_share: ``broken_share`` and ``set_share`` of
-    :class:`anchorsim.seabed.Ground`; sea: the bow's waves.
+    holding: N; drag_share: of it that an anchor keeps that drags, half-way from broken out to well set;
+    reset_share: as it digs in again, the ``set_share`` of :class:`anchorsim.seabed.Ground`; sea: the bow's
+    waves.
     """
 
     air: float
