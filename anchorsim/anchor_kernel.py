@@ -8,7 +8,8 @@ hold.
 
 Dragged slowly along the bottom a set anchor ploughs on under the pull that moved it.  Dragged fast, or
 lifted, it comes out; and it digs in again only where it is dragged slowly with little lift, over the travel
-that an anchor of its size takes.  That travel is published (see ``seabed``); the speeds and angles are not.
+that an anchor of its size takes.  That travel is published (see ``seabed``), and so nearly are the angles;
+the speeds are not.
 """
 
 from __future__ import annotations
@@ -27,9 +28,10 @@ WELL_SET = 1.0  # ``dug`` to begin with
 # m/s.  Up to the first (half a knot) it digs in as well as it can, from the second on (a knot) it comes out
 # instead: judgement.  Tests in soft mud winched anchors in at 10 ft a minute, 0.05 m/s (magazines, read).
 BITES, SKIPS = 0.25, 0.5
-# rad.  The same of the pull's lift: judgement.  At the second half the holding is gone (Danton), and so much
-# a taut rode of four times the height lifts, with less than which practice sets no anchor.
-LEVEL, STEEP = math.radians(5.0), math.radians(15.0)
+# rad.  The same of the pull's lift.  Small anchors do best below 8 degrees and lose much beyond 12, and while
+# they set the lift "should be much smaller, closer to zero" (Practical Sailor, short-scope anchor test, read):
+# half of the 8 for "closer to zero" is judgement.
+LEVEL, STEEP = math.radians(4.0), math.radians(12.0)
 LETS_GO = 0.25  # travel over which it comes out when torn along, as a share of that to dig in (judgement)
 
 
