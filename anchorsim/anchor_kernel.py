@@ -29,8 +29,8 @@ WELL_SET = 1.0  # ``dug`` to begin with
 # instead: judgement.  Tests in soft mud winched anchors in at 10 ft a minute, 0.05 m/s (magazines, read).
 BITES, SKIPS = 0.25, 0.5
 # rad.  The same of the pull's lift.  Small anchors do best below 8 degrees and lose much beyond 12, and while
-# they set it wants to be far less, near nought (Practical Sailor, short-scope anchor test, read); half of the 8
-# for that is judgement.
+# they set it wants to be far less, near nought (Practical Sailor, short-scope anchor test, read); half of the
+# 8 for that is judgement.
 LEVEL, STEEP = math.radians(4.0), math.radians(12.0)
 LETS_GO = 0.25  # travel over which it comes out when torn along, as a share of that to dig in (judgement)
 
