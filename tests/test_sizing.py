@@ -16,7 +16,7 @@ from anchorsim.units import quantity
 TABLE = {
     10: (4, 5, 320, 160, 40),  # from memory
     15: (5, 6, 500, 250, 60),  # from memory
-    20: (7, 8, 720, 360, 90),  # loads in a cruising guide, read; beams from memory
+    20: (7, 8, 720, 360, 90),  # loads in a reprint and in a cruising guide, read; beams from memory
     25: (8, 9, 980, 490, 125),  # working and lunch hook in a reprint, read; the rest from memory
     30: (9, 11, 1400, 700, 175),  # loads in a reprint, read; beams from memory
     35: (10, 13, 1800, 900, 225),  # same
