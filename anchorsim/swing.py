@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim import line, seabed
+from anchorsim.anchor_kernel import WELL_SET
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
@@ -20,7 +21,7 @@ from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import Ground
-from anchorsim.swing_kernel import HEADING, SAMPLED, STATE, State, march
+from anchorsim.swing_kernel import DUG, HEADING, SAMPLED, STATE, State, march
 from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
@@ -290,6 +291,7 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     way = nodes[ups, X : X + 3] - nodes[lows, X : X + 3]
     rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
     boat = np.zeros(STATE)
+    boat[DUG] = WELL_SET
     boat[:2], boat[HEADING] = (place[-1] + watch.body.roller) * ahead, heading
     return State(boat, nodes, rows)
 

@@ -43,12 +43,16 @@ from anchorsim.line_motion import (
 from anchorsim.seabed import Ground
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; how far the anchor has dug
-# in; the forces on the hull of the step before, ahead, to starboard (N) and their moment (N m), and how long
-# that was (s; 0 at the start).
-NORTH, EAST, HEADING, AHEAD, ABEAM, TURN, DUG, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(11)
-STATE = 11
+# in, and how fast it went of late (m/s); the forces on the hull of the step before, ahead, to starboard (N), their
+# moment (N m), and how long that was (s; 0 at the start).
+NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
+DUG, DRAGS, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(6, 12)
+STATE = 12
 _DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
 _PIECES = 16  # of a step for that, at the most
+_OF_LATE = (
+    1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
+)
 SAMPLED = 11  # figures of a sample
 
 
@@ -127,13 +131,15 @@ def line_step(
     pull_taut(rows, last, mesh.bridle)
     pull, lift, north, east = at_anchor(setting, rows, mesh.elements)
     stands = resistance(ground, state[DUG], lift, uplift)
+    speed = 0.0
     if pull > stands:
         speed = give_way(setting, rows, mesh.elements, last, mesh.bridle, h, stands, north, east)
         pull = stands
         anchor[FREE] += speed * north
         anchor[FREE + 1] += speed * east
         anchor[FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)
-        state[DUG] = dig(ground, state[DUG], h * speed, lift, speed)
+        state[DUG] = dig(ground, state[DUG], h * speed, lift, state[DRAGS])
+    state[DRAGS] += h / (h + _OF_LATE) * (speed - state[DRAGS])
     move_on(rows, nodes, last, mesh.bridle, h)
     return pull, lift
 

@@ -1,12 +1,11 @@
 """Cases on which the quick line is held against the full one, and the file of what the full one comes to.
 
-`python tests/full_line_cases.py` runs the full line on all of them, some hours of one core, and writes the file
-anew; what is in it already and still stands is not run again.  A case is five spells of two minutes: short, for
-a sheering boat's way parts from another's as near as one likes in minutes, whatever computes them; and the
-middle of five, for what is left of that.
+`python tests/full_line_cases.py` runs the full line on those that the file does not have yet: an hour of two
+cores for all.  A case is five spells of two minutes: short, for within minutes a sheering boat's way parts
+from any other's, however near, whatever computes them; and the middle of five, for what is left of that.
 
-``CHOSEN`` are a Latin hypercube over all that was thought of; by them elements and steps were chosen. ``HELD``
-are others that had no part in it.
+``CHOSEN`` are a Latin hypercube over all that was thought of; by them elements and steps were chosen.
+``HELD`` are others that had no part in it.
 """
 
 from __future__ import annotations
@@ -53,7 +52,7 @@ FACTORS: dict[str, tuple[Any, ...]] = {
     "rode": tuple(RODES), "boat": BOATS, "depth": DEPTHS, "scope": SCOPES, "wind": tuple(range(3)),
     "sea": SEAS, "bottom": BOTTOMS, "current": CURRENTS, "anchor": ANCHORS,
 }  # fmt: skip
-# Anchors that may drag: about what such a wind asks for, kg of a concave scoop in firm sand, by boat and wind.
+# Anchors that may drag: kg of a concave scoop in firm sand, near what such a wind asks for, by boat and wind.
 MASSES = {"sloop-12": (4, 9, 16), "ketch-13": (5, 11, 20), "catamaran-12": (6, 14, 26)}
 MEASURED = ("bow", "anchor", "lift", "dragged")
 
@@ -95,7 +94,7 @@ def scenario(case: dict[str, Any]) -> Scenario:
 
 
 def figures(case: dict[str, Any], sail: Callable[..., Run]) -> list[tuple[float, ...]]:
-    """Of each spell: greatest load at the bow and at the anchor (N), greatest lift (°), how far it dragged (m)."""
+    """Of each spell: greatest load at the bow and at the anchor (N), greatest lift (°), metres dragged."""
     told, found = scenario(case), []
     for seed in SEEDS:
         run = sail(told, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
@@ -114,7 +113,7 @@ def _full(case: dict[str, Any]) -> list[tuple[float, ...]]:
 
 
 def read() -> dict[tuple[str, ...], list[tuple[float, ...]]]:
-    """The file: a case's values as text, and its spells' figures."""
+    """The file: a case's values as text, and the figures of its spells."""
     found: dict[tuple[str, ...], list[tuple[float, ...]]] = {}
     if FILE.exists():
         with FILE.open(newline="", encoding="utf-8") as rows:

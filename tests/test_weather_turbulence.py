@@ -100,6 +100,28 @@ def test_expected_gust_from_the_exposure(exposure: str, factor: float) -> None:
     assert np.mean(peaks) / KNOT / 25.0 == pytest.approx(factor, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("exposure", "ten_minutes", "one_minute"),
+    [("in-land", 1.66, 1.49), ("off-land", 1.52, 1.36), ("off-sea", 1.38, 1.23), ("at-sea", 1.23, 1.11)],
+)
+def test_gusts_over_a_minutes_mean_are_near_the_published(
+    exposure: str, ten_minutes: float, one_minute: float
+) -> None:
+    """The table as above, over means of the speed itself, as an anemometer takes them.
+
+    Ten minutes are what the turbulence is scaled by, so that only the mean differs (across-wind gusts raise
+    it).  Nothing was fitted to the minute: what the spectrum makes of it was measured as 1.41, 1.33, 1.24 and
+    1.15, from 5 % below the table in-land to 4 % above it at sea.
+    """
+    over_ten, over_one = [], []
+    for seed in range(200):
+        speed = realise(weather(30.0, exposure=exposure), seed=seed, height=10.0).speed[:2400]
+        over_ten.append(three_second_means(speed).max() / speed.mean())
+        over_one += [three_second_means(part).max() / part.mean() for part in speed.reshape(10, 240)]
+    assert np.mean(over_ten) == pytest.approx(ten_minutes, rel=0.025)
+    assert np.mean(over_one) == pytest.approx(one_minute, rel=0.06)
+
+
 def test_every_ten_minutes_of_a_long_watch_have_the_stated_gust() -> None:
     told = weather(30.0, 42.0, duration="60 min")
     window, peaks = round(WINDOW / STEP), []
