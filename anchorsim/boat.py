@@ -155,7 +155,8 @@ class Hull(NamedTuple):
 
     Added masses are those of slender-body strips with keel and rudder as plates; the published merchant-ship
     regressions go negative for the forms of yachts.  The added mass in surge is Söding's (1982).  Drags are
-    areas, m², as :mod:`anchorsim.hull_form` has them; froude: of the Froude number squared, by the speed squared.
+    areas, m², as :mod:`anchorsim.hull_form` has them; froude: of the Froude number squared, by the speed
+    squared.
     """
 
     mass: float

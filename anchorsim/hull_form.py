@@ -46,11 +46,11 @@ def resistance(
 ) -> Resistance:
     """Resistance of a boat at rest in a stream or adrift, propeller stopped.
 
-    Of one hull: length and breadth of the waterline, draught without keel (m), volume (m³); ``plates``: area of
-    keels and rudders, m².  Friction after ITTC 1957 on the wetted surface of Denny & Mumford, that of the plates
-    times Hoerner's 1 + 2 t/c + 60 (t/c)⁴; the form of the hull is in the residuary part, waves in the main,
-    of the Delft series (Keuning & Katgert 2008).  Stern first, the bluff end leads: then the form drag that is
-    published for moored ships comes on top, and the waves are those ahead (judgement).
+    Of one hull: length and breadth of the waterline, draught without keel (m), volume (m³); ``plates``: area
+    of keels and rudders, m².  Friction after ITTC 1957 on the wetted surface of Denny & Mumford, that of the
+    plates times Hoerner's 1 + 2 t/c + 60 (t/c)⁴, from memory; the form of the hull is in the residuary part,
+    waves in the main, of the Delft series (Keuning & Katgert 2008).  Stern first, the bluff end leads: then
+    the form drag that is published for moored ships comes on top, and waves are those ahead (judgement).
     """
     friction = 0.075 / (math.log10(_SPEED * _RUN * waterline / _VISCOSITY) - 2) ** 2
     wetted = hulls * (1.7 * waterline * draught + volume / draught)
@@ -65,8 +65,8 @@ def resistance(
 def residuary(waterline: float, breadth: float, draught: float, volume: float) -> list[tuple[float, float]]:
     """Froude numbers, and the residuary resistance over the weight of the Delft series at each.
 
-    R/W = a₀ + [a₁ LCB/L + a₂ C_P + a₃ ∇^⅔/A_w + a₄ B/L + a₅ LCB/LCF + a₆ B/T + a₇ C_M] ∇^⅓/L (Keuning & Katgert
-    2008).  Proportions beyond those of the series count as its limit.
+    R/W = a₀ + [a₁ LCB/L + a₂ C_P + a₃ ∇^⅔/A_w + a₄ B/L + a₅ LCB/LCF + a₆ B/T + a₇ C_M] ∇^⅓/L (Keuning &
+    Katgert 2008).  Proportions beyond those of the series count as its limit.
     """
     slim = min(max(waterline / volume ** (1 / 3), 4.34), 8.5)
     broad = min(max(breadth / waterline, 1 / 5.88), 1 / 2.73)
@@ -77,9 +77,7 @@ def residuary(waterline: float, breadth: float, draught: float, volume: float) -
     found = []
     for row in table("residuary"):
         froude, constant, *factors = row.values()
-        found.append(
-            (froude, constant + sum(a * part for a, part in zip(factors, form, strict=True)) / slim)
-        )
+        found.append((froude, constant + sum(a * part for a, part in zip(factors, form, strict=True)) / slim))
     return found
 
 
@@ -108,8 +106,8 @@ class Push(NamedTuple):
 def wave_push(waterline: float, breadth: float, hulls: int) -> Push:
     """Faltinsen's (1990) ∫ sin² θ n dl, from memory, over the side of a waterline that the waves come upon.
 
-    Breadth falls off as 1 − ξ² towards pointed ends (judgement), which an ellipse, blunt, would not have; a hull
-    in the lee of another feels nothing from abeam.  The three coefficients are within 1 % of the push abeam.
+    Breadth falls off as 1 − ξ² towards pointed ends (judgement), which an ellipse, blunt, would not have; a
+    hull in the lee of another feels nothing from abeam.  Three coefficients are within 1 % of the push abeam.
     """
     ahead, abeam, turn = _unit_push(breadth / waterline)
     half = 0.5 * waterline

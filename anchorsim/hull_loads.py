@@ -23,8 +23,8 @@ _LOWEST, _HIGHEST = HUMP * HUMP, FASTEST * FASTEST - HUMP * HUMP
 def plate_force(along: float, across: float, slope: float, broadside: float) -> float:
     """Normal force of a plate on half the density times its area (m²/s²), towards where the flow goes across.
 
-    Attached, with the potential part and the cross flow's, it is slope · cos α sin α + broadside · sin² α of the
-    speed squared.  It stalls where that comes up to the plate's own broadside to the flow, at
+    Attached, with the potential part and the cross flow's, it is slope · cos α sin α + broadside · sin² α of
+    the speed squared.  It stalls where that comes up to the plate's own broadside to the flow, at
     tan α = broadside/slope, and over a few degrees turns into Rayleigh's with a wake of still water,
     ∝ sin α/(1 + ¼π sin α) (Lamb, Hydrodynamics, art. 77, from memory), scaled to end at ``broadside``.
     """

@@ -5,8 +5,8 @@ yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache i
 one; ``curve_kernel``, ``hull_loads`` and ``bow_kernel`` stand elsewhere: clear it when those change.
 
 In a sea the waves carry the bow about her place as it is without them, and the rode with it; ``bow.py`` says
-by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), the waves' mean push,
-roll, the stall of keel and riding sail, and the wind that one part takes from another.
+by how much.  Left out: the rode's own mass and drag (it is at rest at each instant), roll, and the wind that
+one part takes from another.
 """
 
 from __future__ import annotations
@@ -19,9 +19,10 @@ from numpy.typing import NDArray
 
 from anchorsim.boat import Hull
 from anchorsim.bow_kernel import STILL, Sea, heaved
+from anchorsim.bow_kernel import ride as carried
 from anchorsim.compiled import compiled, inlined
 from anchorsim.curve_kernel import between, interval, look_up
-from anchorsim.hull_loads import air_load, water_load
+from anchorsim.hull_loads import air_load, water_load, wave_drift
 
 Floats = NDArray[np.float64]
 Way = tuple[float, float, float, float, float]
@@ -29,11 +30,13 @@ Way = tuple[float, float, float, float, float]
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; the anchor's place; the
 # distance at which it gives way (infinite while it holds); the foot, where the rode leaves the bottom, from
 # the anchor, and how far that is; how far ahead of its strong points a bridle's hook is; in which interval of
-# the curve the rode was last; how far the waves carry the bow to the north, to the east and up, and how fast.
+# the curve the rode was last; how far the waves carry the bow to the north, to the east and up, and how fast;
+# and how they press on a metre of wall, ahead and abeam.
 NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
 ANCHOR_NORTH, ANCHOR_EAST, GIVES_WAY, FOOT_NORTH, FOOT_EAST, LIES, HOOK, NEAR = range(6, 14)
 WAVE_NORTH, WAVE_EAST, WAVE_UP, TO_NORTH, TO_EAST, UPWARDS = range(14, 20)
-MOVING, STATE = 6, 20  # the first six change within a step, the others from step to step
+PUSH_AHEAD, PUSH_ABEAM = range(20, 22)
+MOVING, STATE = 6, 22  # the first six change within a step, the others from step to step
 
 _DAMPING_SPEED = 0.1  # m/s over which the rope's loss turns from unloading to loading (judgement)
 SAMPLED = 11  # figures of a sample
@@ -85,18 +88,13 @@ class Pull(NamedTuple):
 
 
 @inlined
-def ride(sea: Sea, time: float, state: Floats) -> None:
-    """Put into a state what the waves do to the bow at a time (s): cubics through its places and speeds."""
+def ride(sea: Sea, time: float, cosine: float, sine: float, state: Floats) -> None:
+    """Put into a state what the waves do to the bow at a time (s)."""
     if sea.motion.shape[0] > 0:
-        place = time / sea.pace
-        i = min(int(place), sea.motion.shape[0] - 2)
-        t = min(place - i, 1.0)
-        for k in range(3):
-            start, gain = sea.motion[i, k], sea.motion[i + 1, k] - sea.motion[i, k]
-            a, b = sea.pace * sea.motion[i, 3 + k], sea.pace * sea.motion[i + 1, 3 + k]
-            square, cube = 3.0 * gain - 2.0 * a - b, a + b - 2.0 * gain
-            state[WAVE_NORTH + k] = start + t * (a + t * (square + t * cube))
-            state[TO_NORTH + k] = (a + t * (2.0 * square + 3.0 * t * cube)) / sea.pace
+        north, east, up, to_north, to_east, upwards, ahead, abeam = carried(sea, time, cosine, sine)
+        state[WAVE_NORTH], state[WAVE_EAST], state[WAVE_UP] = north, east, up
+        state[TO_NORTH], state[TO_EAST], state[UPWARDS] = to_north, to_east, upwards
+        state[PUSH_AHEAD], state[PUSH_ABEAM] = ahead, abeam
 
 
 @inlined
@@ -242,13 +240,14 @@ def slope(
     through, across = u - set_ahead, v - set_abeam
     air = air_load(hull, north * cosine + east * sine - u, -north * sine + east * cosine - v, setting.air, r)
     water = water_load(hull, through, across, r, setting.water)
+    waves = wave_drift(hull, state[PUSH_AHEAD], state[PUSH_ABEAM])
     pull = rode_pull(hull, setting, curve, state, cosine, sine)
     swept = hull.added_sway * across + hull.added_sway_yaw * r
-    x = air[0] + water[0] + pull.load * pull.ahead
+    x = air[0] + water[0] + waves[0] + pull.load * pull.ahead
     x += (hull.mass * v + hull.added_surge * set_abeam + swept) * r
-    y = air[1] + water[1] + pull.load * pull.abeam
+    y = air[1] + water[1] + waves[1] + pull.load * pull.abeam
     y -= (hull.mass * u + hull.added_sway * set_ahead + hull.added_surge * through) * r
-    n = air[2] + water[2] + pull.load * (pull.inboard * pull.abeam - pull.off * pull.ahead)
+    n = air[2] + water[2] + waves[2] + pull.load * (pull.inboard * pull.abeam - pull.off * pull.ahead)
     n -= hull.added_sway_yaw * r * set_ahead + (swept - hull.added_surge * across) * through
     sway, yaw, cross = hull.mass + hull.added_sway, hull.yaw_inertia + hull.added_yaw, hull.added_sway_yaw
     determinant = sway * yaw - cross * cross
@@ -344,7 +343,7 @@ def step(
             cosine, sine = math.cos(work[4, HEADING]), math.sin(work[4, HEADING])
         if stage != 2:  # which is at the moment of the one before
             north, east = wind_at(wind, pace, time + ahead)
-            ride(setting.sea, time + ahead, work[4])
+        ride(setting.sea, time + ahead, cosine, sine, work[4])
         slope(hull, setting, curve, work[4], cosine, sine, north, east, work[stage])
     for k in range(MOVING):
         state[k] += dt / 6.0 * (work[0, k] + 2.0 * work[1, k] + 2.0 * work[2, k] + work[3, k])
@@ -366,8 +365,8 @@ def march(
     for n in range((track.shape[1] - 1) * stride + 1):
         if n > 0:
             step(hull, setting, curve, wind, pace, (n - 1) * dt, dt, state, cosine, sine, work)
-        ride(setting.sea, n * dt, state)
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
+        ride(setting.sea, n * dt, cosine, sine, state)
         pull = rode_pull(hull, setting, curve, state, cosine, sine)
         held, share = drag(setting, curve, uplift, state, cosine, sine, pull, held)
         at_bow, at_anchor = share * pull.at_bow, share * pull.at_anchor
