@@ -13,8 +13,8 @@ import numpy as np
 
 from anchorsim.tables import table
 
-HUMP = 0.35  # Froude number from which wave resistance rises out of its fourth power (Delft's table shows it)
-FASTEST = 0.50  # Froude number where that rise, and the table, ends: nothing at anchor comes to it
+HUMP = 0.33  # Froude number from which wave resistance rises out of its fourth power (Delft's table shows it)
+FASTEST = 0.47  # Froude number where that rise ends, near that of the hull that nothing at anchor passes
 _VISCOSITY = 1.19e-6  # m²/s, sea water at 15 °C (ITTC 7.5-02-01-03)
 _SPEED = 1.0  # m/s at which friction is taken: the coefficient is 10 % more at half of that, 10 % less at 2
 _RUN = 0.7  # of the waterline, the mean length of flow along a yacht's hull: the Delft series' own
