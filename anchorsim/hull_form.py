@@ -41,6 +41,7 @@ class Resistance(NamedTuple):
     hump: float
 
 
+@functools.lru_cache(maxsize=128)
 def resistance(
     waterline: float, breadth: float, draught: float, volume: float, hulls: int, plates: float
 ) -> Resistance:

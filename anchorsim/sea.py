@@ -5,6 +5,7 @@ Plain SI floats and arrays throughout.  ``bow.py`` puts these together for a boa
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Sequence
@@ -168,6 +169,7 @@ def response(frequency: ArrayLike, depth: float, box: Box, cosine: float) -> tup
     return driven * level, driven * k * tilt * across, level / np.tanh(np.maximum(k * depth, 1e-9))
 
 
+@functools.lru_cache(maxsize=256)
 def reflected(height: float, period: float, depth: float, draught: float) -> float:
     """Push of a sea straight on a metre of her side, N: ρgHs²/16 times what of it a hull turns back.
 

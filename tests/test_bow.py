@@ -288,7 +288,8 @@ def test_a_given_sea_may_come_from_elsewhere():
 def test_a_short_sea_from_abeam_of_the_wind_pushes_her_aside():
     """In a breeze her mean place is down the sea of where it would be without."""
     wind = {**HEAVY, "weather.mean_wind": "10 knot", "weather.gust": "10 knot",
-            "weather.direction": "0 degree", "boat.riding_sail": "4 m²", "weather.duration": "20 min"}  # fmt: skip
+            "weather.direction": "0 degree", "boat.riding_sail": "4 m²",
+            "weather.duration": "20 min"}  # fmt: skip
     calm = simulate(Scenario().vary(wind), holding_quantile=SURE)
     waves_ = {**swell(0.6, 2.2), "weather.wave_direction": "90 degree"}
     rough = simulate(Scenario().vary({**wind, **waves_}), holding_quantile=SURE)

@@ -90,7 +90,8 @@ def test_residuary_resistance_of_a_measured_model() -> None:
     length = 10.0
     breadth = length / 3.17
     size = {"waterline": f"{length} m", "waterline_beam": f"{breadth} m",
-            "canoe_draught": f"{breadth / 3.99} m", "displacement": f"{1025 * (length / 4.78) ** 3} kg"}  # fmt: skip
+            "canoe_draught": f"{breadth / 3.99} m",
+            "displacement": f"{1025 * (length / 4.78) ** 3} kg"}  # fmt: skip
     body = body_of(**size)
     for froude, thousandths in MEASURED.items():
         share = 1e3 * of_the_weight(body, froude) / thousandths
