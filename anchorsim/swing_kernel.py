@@ -20,6 +20,7 @@ from anchorsim.boat_motion import Setting, gather_way, hull_force
 from anchorsim.bow_kernel import Sea, ride
 from anchorsim.compiled import compiled, inlined
 from anchorsim.curve_kernel import Floats
+from anchorsim.hull_loads import wave_drift
 from anchorsim.line_mesh import IN_AIR, WEIGHT, Mesh
 from anchorsim.line_motion import (
     EX,
@@ -43,8 +44,8 @@ from anchorsim.line_motion import (
 from anchorsim.seabed import Ground
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; how far the anchor has dug
-# in, and how fast it went of late (m/s); the forces on the hull of the step before, ahead, to starboard (N), their
-# moment (N m), and how long that was (s; 0 at the start).
+# in, and how fast it went of late (m/s); the forces on the hull of the step before, ahead, to starboard (N)
+# and their moment (N m), and how long that was (s; 0 at the start).
 NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
 DUG, DRAGS, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(6, 12)
 STATE = 12
@@ -76,13 +77,13 @@ def put_bow(
     last: int,
     bridle: bool,
     h: float,
-) -> tuple[float, float]:
+) -> tuple[float, float, float, float]:
     """Put into ``nodes`` what speed the roller, or a bridle's strong points, gain in a step.
 
-    Gives back cosine and sine of the heading.
+    Gives back cosine and sine of the heading, and what the waves press on a metre of wall, ahead and abeam.
     """
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
-    north, east, up, _, _, _, _, _ = ride(sea, time, cosine, sine)
+    north, east, up, _, _, _, press_ahead, press_abeam = ride(sea, time, cosine, sine)
     north += state[NORTH] + hull.roller * cosine
     east += state[EAST] + hull.roller * sine
     off = -0.5 * setting.spread
@@ -92,7 +93,7 @@ def put_bow(
         node[FREE + 1] = (east + off * cosine - node[Y]) / h - node[V]
         node[FREE + 2] = (setting.height + up - node[Z]) / h - node[W]
         off = -off
-    return cosine, sine
+    return cosine, sine, press_ahead, press_abeam
 
 
 @inlined
@@ -157,11 +158,15 @@ def wind_at(wind: Floats, pace: float, time: float) -> tuple[float, float]:
 @inlined
 def carried_on(
     hull: Hull, setting: Setting, state: Floats, cosine: float, sine: float, north: float, east: float,
-    dt: float,
+    drift: tuple[float, float, float], dt: float,
 ) -> tuple[float, float, float]:  # fmt: skip
-    """The force on the hull (N, N m) in the middle of a step of ``dt`` s, from that now and a step before."""
+    """The force on the hull (N, N m) in the middle of a step of ``dt`` s, from that now and a step before.
+
+    ``drift`` is the waves' share of it.
+    """
     u, v, r = state[AHEAD], state[ABEAM], state[TURN]
     x, y, n = hull_force(hull, setting, cosine, sine, u, v, r, north, east)
+    x, y, n = x + drift[0], y + drift[1], n + drift[2]
     on = 0.5 * dt / state[PUSHED] if state[PUSHED] > 0.0 else 0.0
     push_x = x + on * (x - state[PUSH_AHEAD])
     push_y = y + on * (y - state[PUSH_ABEAM])
@@ -200,6 +205,7 @@ def march(
     state, nodes, rows = at.boat, at.nodes, at.rows
     last = mesh.elements.shape[0] - 1 if mesh.bridle else mesh.elements.shape[0]
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
+    _, _, _, _, _, _, press_ahead, press_abeam = ride(sea, 0.0, cosine, sine)
     pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
     ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
     for n in range((track.shape[1] - 1) * stride + 1):
@@ -220,8 +226,9 @@ def march(
             if part % parts == 0:
                 if part > 0:
                     north, east = wind_at(wind, pace, time + part * h)
+                drift = wave_drift(hull, press_ahead, press_abeam)
                 push_x, push_y, push_n = carried_on(
-                    hull, setting, state, cosine, sine, north, east, h * parts
+                    hull, setting, state, cosine, sine, north, east, drift, h * parts
                 )
             du, dv, dr = gather_way(hull, push_x + ahead, push_y + abeam, push_n + turn)
             state[AHEAD] += h * du
@@ -230,7 +237,7 @@ def march(
             state[NORTH] += h * (state[AHEAD] * cosine - state[ABEAM] * sine)
             state[EAST] += h * (state[AHEAD] * sine + state[ABEAM] * cosine)
             state[HEADING] += h * state[TURN]
-            cosine, sine = put_bow(
+            cosine, sine, press_ahead, press_abeam = put_bow(
                 hull, setting, sea, time + (part + 1) * h, state, nodes, last, mesh.bridle, h
             )
             pull, lift = line_step(setting, mesh, ground, uplift, at, h, last)

@@ -89,6 +89,11 @@ class Weather(Thing):
         Quantity,
         Measure("period of the waves", "s", 1.0, 20.0, 0.1, "of the peak; counts where a height is given"),
     ] = quantity(4.0, "s")
+    wave_direction: Annotated[
+        Quantity | None,
+        Measure("waves come from", "degree", 0.0, 360.0, 5.0, "of a given height; none: with the wind"),
+        _optional,
+    ] = None
 
     @model_validator(mode="after")
     def _holds_together(self) -> Weather:

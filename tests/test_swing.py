@@ -60,7 +60,7 @@ def test_a_steady_wind_is_held_by_its_closed_form(boat, rode):
 def test_the_period_of_a_small_surge():
     """2π/√(k/m − (c/2m)²) with the mass in surge and the rode's stiffness; c = 2 pull/V, of the air."""
     wind = 12.0
-    parts = watch(RODES["bare chain"]).boat(surge_drag=0.0)
+    parts = watch(RODES["bare chain"]).boat(surge_drag=0.0, astern_drag=0.0, wave_drag=0.0)
     state = parts.at_rest(wind)
     middle, stiffness = state[0], parts.curve.look_up(parts.distance(state))[6]
     pull = parts.curve.look_up(parts.distance(state))[0]

@@ -54,9 +54,16 @@ class Watch:
         packed = self.curve.packed.copy()
         packed[SHARE] = 0.0
         dry = self.boat(
-            strip_drag=(0.0,) * 7, surge_drag=0.0, keel_slope=0.0, rudder_slope=0.0, plate_drag=0.0
-        )
+            strip_drag=(0.0,) * 7, surge_drag=0.0, astern_drag=0.0, wave_drag=0.0, hump_drag=0.0,
+            keel_slope=0.0, rudder_slope=0.0, plate_drag=0.0,
+        )  # fmt: skip
         return replace(dry.around(air=0.0, lying_friction=0.0), curve=line.Curve(packed))
+
+    def drag(self, speed: float) -> float:
+        """What the water holds her with, N, at a speed ahead (m/s) below the hump: ½ρ (A + A_w Fn²) u|u|."""
+        b = self.body
+        area = (b.surge_drag if speed > 0.0 else b.astern_drag) + b.wave_drag * b.froude * speed**2
+        return 0.5 * 1025.0 * area * speed * abs(speed)
 
     def at_rest(self, wind: float = 0.0) -> np.ndarray:
         """The kernel's state lying head to a steady wind from the north, m/s."""
