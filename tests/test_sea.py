@@ -298,7 +298,8 @@ def test_fetch_between_bearings_right_round_the_compass():
 
 def test_fetches_stand_in_the_file(tmp_path):
     told = {"spot.fetches": [{"bearing": "225 degree", "distance": "2 nautical_mile"}]}
-    scenario = STOCK.vary({**told, "weather.wave_height": "0.5 m", "weather.wave_period": "3 s"})
+    given = {"wave_height": "0.5 m", "wave_period": "3 s", "wave_direction": "200 degree"}
+    scenario = STOCK.vary({**told, **{f"weather.{name}": value for name, value in given.items()}})
     scenario.save(tmp_path / "sea.toml")
     assert Scenario.load(tmp_path / "sea.toml") == scenario
     assert "fetches" not in STOCK.document()["spot"]
