@@ -23,6 +23,7 @@ from anchorsim.units import GRAVITY, SEA_WATER
 LENGTH, MASS, ADDED, WEIGHT, IN_AIR, STIFFNESS, LAW, STRAIN, LOSS, SLACK, BACKUP, ACROSS, ALONG = range(13)
 COLUMNS = 13
 NO_LAW = -1.0
+LOSS_RATE = 0.01  # 1/s of strain over which a rope's loss turns from shortening to lengthening (judgement)
 _NODES = 257  # strains of a law's table
 
 
