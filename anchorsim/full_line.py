@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +31,7 @@ from anchorsim.weather import realise
 from anchorsim.wind_record import read_record
 
 Floats = NDArray[np.float64]
+Anchored = tuple[Hull, Line, Setting, seabed.Ground, Floats, Sea]  # boat, rode, and what surrounds them
 
 LONGEST = 1.25  # m of an element: half of it moves peaks by less than 2 %
 _LEAST = 4  # elements of a segment
@@ -90,23 +92,50 @@ def run_full(
     state, nodes = lie(scenario, body, setting, rode, whole.mesh, air[0])
     bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))
     stride = math.ceil(SAMPLE_STEP / (step_share * longest_step(whole)))
-    step = SAMPLE_STEP / stride
     rest(whole, setting, ground, sea, body.roller, state, nodes, bonds, stride)
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
-    track, peaks = np.zeros((kernel.SAMPLED, samples)), np.zeros(3)
     places = np.zeros((samples if keep_places else 0, len(nodes), 3))
-    uplift = seabed.uplift_table()
+    anchored = (body, whole, setting, ground, seabed.uplift_table(), sea)
+    track, peaks = sail(anchored, air, wind.step, stride, samples, (state, nodes, bonds, places), progress)
+    return FullRun(
+        scenario=scenario,
+        seed=seed,
+        track=Track(*track),
+        rode=rode,
+        curve=curve,
+        holding=ground.holding,
+        greatest_bow_load=float(peaks[0]),
+        greatest_anchor_load=float(peaks[1]),
+        greatest_lift=float(peaks[2]),
+        places=places,
+    )
+
+
+def sail(
+    anchored: Anchored,
+    air: Floats,
+    pace: float,
+    stride: int,
+    samples: int,
+    moving: tuple[Floats, Floats, Floats, Floats],
+    progress: Callable[[float], None] | None = None,
+) -> tuple[Floats, Floats]:
+    """Rows of a track and the peaks (load at the bow, at the anchor, N; lift, rad) of a watch.
+
+    ``air``: its velocity north and east every ``pace`` s, m/s; ``stride``: steps to a sample; ``moving``:
+    state, nodes and bonds, which are left as they are in the end, and the places to fill.
+    """
+    track, peaks = np.zeros((kernel.SAMPLED, samples)), np.zeros(3)
+    step = SAMPLE_STEP / stride
     for first in range(0, samples, _CHUNK):
         last = min(first + _CHUNK, samples)
+        state, nodes, bonds, places = moving
         kernel.march(
-            body, whole, setting, ground, uplift, sea, air, wind.step, step, stride, first, last,
-            state, nodes, bonds, track, places, peaks,
-        )  # fmt: skip
+            *anchored, air, pace, step, stride, first, last, state, nodes, bonds, track, places, peaks
+        )
         if progress is not None:
             progress(last / samples)
-    return FullRun(
-        scenario, seed, Track(*track), rode, curve, ground.holding, *(float(peak) for peak in peaks), places
-    )
+    return track, peaks
 
 
 def surroundings(scenario: Scenario, rode: Rode) -> Setting:
@@ -186,8 +215,8 @@ def lie(
 def lay(scenario: Scenario, rode: Rode, mesh: Mesh, setting: Setting, load: float, bearing: float) -> Floats:
     """Nodes of the line at rest from the anchor towards a bearing (rad) under a horizontal load (N)."""
     slope = scenario.spot.slope_towards(bearing)
-    spot = {"segments": rode.segments, "rise": rode.rise, "friction": rode.friction,
-            "depth": rode.depth, "slope": slope, "horizontal_load": load}  # fmt: skip
+    spot: dict[str, Any] = {"segments": rode.segments, "rise": rode.rise, "friction": rode.friction,
+                            "depth": rode.depth, "slope": slope, "horizontal_load": load}  # fmt: skip
     solved, shape = line.solve(**spot), line.shape(**spot, points=_POINTS)
     joints = np.cumsum([segment.length for segment in rode.segments])
     arcs = line.along(joints, solved.length_on_bottom, _POINTS)

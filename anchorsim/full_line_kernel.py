@@ -1,7 +1,7 @@
 """The compiled motion under ``full_line.py``: the line of ``lumped_line.py`` with the boat, or a given bow.
 
-Axes and units as there; heading clockwise from north, in the boat x ahead and y to starboard.  numba keeps its
-cache by file: clear it when what is called from elsewhere changes.
+Axes and units as there; heading clockwise from north, in the boat x ahead and y to starboard.  numba keeps
+its cache by file: clear it when what is called from elsewhere changes.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from anchorsim.boat_motion import Setting, gather_way, hull_force
 from anchorsim.bow_kernel import Sea
 from anchorsim.compiled import compiled, inlined
 from anchorsim.curve_kernel import Floats
-from anchorsim.lumped_line import RIGHT, TENSION, TO_X, UNIT, X, Felt, Line, advance, gather
+from anchorsim.lumped_line import RIGHT, TENSION, TO_X, UNIT, Felt, Line, X, advance, gather
 from anchorsim.seabed import Ground
 from anchorsim.swing_kernel import wind_at
 
@@ -73,7 +73,7 @@ def place_bow(
 def pull_boat(
     line: Line, setting: Setting, bonds: Floats, roller: float, cosine: float, sine: float
 ) -> tuple[float, float, float]:
-    """The rode's force ahead, to starboard (N) and yawing moment (N m): what ropes lose is the last step's."""
+    """The rode's force ahead, to starboard (N), yawing moment (N m): what ropes lose is the last step's."""
     last, legs = bonds.shape[0] - 1, line.mesh.legs
     ahead = abeam = turning = 0.0
     for leg in range(2 if legs > 0 else 1):
@@ -144,8 +144,8 @@ def march(
     """Sail through samples ``first`` up to ``last`` of a watch; ``state``, ``nodes`` go on from call to call.
 
     ``wind`` holds the air's velocity to the north and east every ``pace`` s.  Fills the columns of ``track``,
-    one every ``stride`` steps of ``dt``: time, x, y, heading, load at the bow, at the anchor, lift, wind to the
-    north, to the east, anchor x, y; and ``places`` and ``peaks`` as ``haul`` does.
+    one every ``stride`` steps of ``dt``: time, x, y, heading, load at the bow, at the anchor, lift, wind to
+    the north, to the east, anchor x, y; and ``places`` and ``peaks`` as ``haul`` does.
     """
     for n in range(first * stride, min(last * stride, (track.shape[1] - 1) * stride + 1)):
         i = n // stride if n % stride == 0 else -1

@@ -2,7 +2,7 @@
 
 Axes: x north, y east, z up from the water's surface, all from where the anchor was let go.  Node 0 is the
 anchor; element k joins node k, the nearer to it, to node k + 1, but for the first of a bridle's second leg,
-which begins at the hook.  Half of an element's mass, weight and drag is at each of its ends.  Plain SI floats.
+which begins at the hook.  Half of an element's mass, weight and drag is at each of its ends.  SI floats.
 
 Each step takes the speeds on by the forces at its beginning and then the places by the new speeds (symplectic
 Euler), but for what ropes lose, which is taken at the step's end: its dashpot is too stiff for anything else.
@@ -43,9 +43,9 @@ from anchorsim.seabed import Ground
 X, Y, Z, TO_X, TO_Y, TO_Z, STUCK, FORCE, WAY = 0, 1, 2, 3, 4, 5, 6, 9, 12
 OWN, REACH, WET_ADDED, WET_ACROSS, WET_ALONG, FREE, MORE = range(15, 22)
 NODE = 22
-# Columns of `bonds`: unit vector, tension, the most that loss adds or takes, rate of strain; the row of
-# the system for it: below, above, right side.
-UNIT, TENSION, LOSSES, RATE, BELOW, ABOVE, RIGHT = 0, 3, 4, 5, 6, 7, 8
+# Columns of `bonds`: unit vector, tension, the most that loss adds or takes, rate of strain; of the system for
+# what is lost: the dashpot's coefficient, what stands above the pivot and on the right side, over the pivot.
+UNIT, TENSION, LOSSES, RATE, FACTOR, ABOVE, RIGHT = 0, 3, 4, 5, 6, 7, 8
 BOND = 9
 
 BED = 2e4  # N/m² of the bottom for each metre of rode (judgement: loads hardly know it)
@@ -202,12 +202,12 @@ def yields(node: Floats, a: Floats, b: Floats) -> float:
     ab = a[UNIT] * b[UNIT] + a[UNIT + 1] * b[UNIT + 1] + a[UNIT + 2] * b[UNIT + 2]
     at = a[UNIT] * node[WAY] + a[UNIT + 1] * node[WAY + 1] + a[UNIT + 2] * node[WAY + 2]
     bt = b[UNIT] * node[WAY] + b[UNIT + 1] * node[WAY + 1] + b[UNIT + 2] * node[WAY + 2]
-    return node[FREE] * ab + node[MORE] * at * bt
+    return float(node[FREE] * ab + node[MORE] * at * bt)
 
 
 @inlined
 def nth(line: Line, p: int) -> tuple[int, int, float]:
-    """Of the ropes in a row, one leg of a bridle down and the other up: element, node before it, sign there."""
+    """Of ropes in a row, one leg of a bridle down and the other up: element, node before it, sign there."""
     elements, legs = line.mesh.elements.shape[0], line.mesh.legs
     if legs == 0:
         k = elements - line.ropes + p
@@ -247,15 +247,15 @@ def lose(line: Line, nodes: Floats, bonds: Floats, dt: float) -> None:
                 following, between, sign = nth(line, p + 1)
                 bond[ABOVE] = factor * sign * dt * yields(nodes[between], bond, bonds[following]) / pivot
             bond[RIGHT] = right / pivot
-            bond[BELOW] = factor
+            bond[FACTOR] = factor
         after = 0.0
         for p in range(line.ropes - 1, -1, -1):
             k, _, _ = nth(line, p)
             bond = bonds[k]
             after = bond[RIGHT] - (bond[ABOVE] * after if p + 1 < line.ropes else 0.0)
             bond[RIGHT] = after
-            if bond[BELOW] > 0.0:
-                bond[RATE] = after / (bond[BELOW] * line.mesh.elements[k, LENGTH])
+            if bond[FACTOR] > 0.0:
+                bond[RATE] = after / (bond[FACTOR] * line.mesh.elements[k, LENGTH])
     for p in range(line.ropes):
         k, _, _ = nth(line, p)
         bond = bonds[k]
