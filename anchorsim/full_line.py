@@ -197,14 +197,12 @@ def longest_step(whole: Line) -> float:
 def lie(
     scenario: Scenario, body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats
 ) -> tuple[Floats, Floats]:
-    """State of the boat and nodes of the line, head to a wind (m/s north and east), where its push is borne.
-
-    What lies has been pulled out straight, so that friction holds all of it back.
-    """
+    """State of the boat and nodes of the line, head to a wind (m/s north and east), where its push is borne."""
     speed = float(np.hypot(air[0], air[1]))
     heading = math.atan2(-air[1], -air[0]) if speed else 0.0
     push = -air_load(body, -speed, 0.0, setting.air)[0]
-    nodes = lay(scenario, rode, mesh, setting, push, heading + math.pi)
+    bearing = heading + math.pi
+    nodes = lay(rode, mesh, push, bearing, scenario.spot.slope_towards(bearing))
     state = np.zeros(kernel.STATE)
     ends = [len(nodes) - 1, len(nodes) - 1 - mesh.legs] if mesh.legs else [len(nodes) - 1]
     bow = nodes[ends, :2].mean(axis=0)
@@ -212,9 +210,12 @@ def lie(
     return state, nodes
 
 
-def lay(scenario: Scenario, rode: Rode, mesh: Mesh, setting: Setting, load: float, bearing: float) -> Floats:
-    """Nodes of the line at rest from the anchor towards a bearing (rad) under a horizontal load (N)."""
-    slope = scenario.spot.slope_towards(bearing)
+def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Floats:
+    """Nodes of the line at rest from the anchor towards a bearing (rad) under a horizontal load (N).
+
+    ``slope`` (rad) is how the bottom rises that way.  What lies has been pulled out straight, so that
+    friction holds all of it back.
+    """
     spot: dict[str, Any] = {"segments": rode.segments, "rise": rode.rise, "friction": rode.friction,
                             "depth": rode.depth, "slope": slope, "horizontal_load": load}  # fmt: skip
     solved, shape = line.solve(**spot), line.shape(**spot, points=_POINTS)
@@ -241,8 +242,8 @@ def lay(scenario: Scenario, rode: Rode, mesh: Mesh, setting: Setting, load: floa
         nodes[count:, 0] = out[part] * cosine + across[part] * sine
         nodes[count:, 1] = out[part] * sine - across[part] * cosine
         nodes[count:, 2] = up[part]
-    slack = setting.friction * mesh.elements[0, line_mesh.WEIGHT] / mesh.elements[0, line_mesh.LENGTH]
-    nodes[:, STUCK], nodes[:, STUCK + 1] = slack / lumped_line.BED * cosine, slack / lumped_line.BED * sine
+    held = rode.friction * mesh.elements[0, line_mesh.WEIGHT] / mesh.elements[0, line_mesh.LENGTH]
+    nodes[:, STUCK], nodes[:, STUCK + 1] = held / lumped_line.BED * cosine, held / lumped_line.BED * sine
     return nodes
 
 
