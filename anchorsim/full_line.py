@@ -197,7 +197,7 @@ def longest_step(whole: Line) -> float:
 def lie(
     scenario: Scenario, body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats
 ) -> tuple[Floats, Floats]:
-    """State of the boat and nodes of the line, head to a wind (m/s north and east), where its push is borne."""
+    """State of the boat and nodes of the line, head to a wind (m/s north, east), where its push is borne."""
     speed = float(np.hypot(air[0], air[1]))
     heading = math.atan2(-air[1], -air[0]) if speed else 0.0
     push = -air_load(body, -speed, 0.0, setting.air)[0]
@@ -226,6 +226,8 @@ def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Fl
     lengths = mesh.elements[:, line_mesh.LENGTH]
     arc = np.concatenate([[0.0], np.cumsum(lengths[: trunk + legs])])
     out, up = np.interp(arc, arcs, shape.x), np.interp(arc, arcs, shape.z) - rode.depth
+    sunk = rode.segments[0].weight / lumped_line.BED  # into the bottom's spring, of what lies
+    up[arc < solved.length_on_bottom] -= sunk
     across = np.zeros(len(arc))
     if legs:
         reach = out[-1] - out[trunk]
@@ -242,8 +244,8 @@ def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Fl
         nodes[count:, 0] = out[part] * cosine + across[part] * sine
         nodes[count:, 1] = out[part] * sine - across[part] * cosine
         nodes[count:, 2] = up[part]
-    held = rode.friction * mesh.elements[0, line_mesh.WEIGHT] / mesh.elements[0, line_mesh.LENGTH]
-    nodes[:, STUCK], nodes[:, STUCK + 1] = held / lumped_line.BED * cosine, held / lumped_line.BED * sine
+    held = rode.friction * sunk
+    nodes[:, STUCK], nodes[:, STUCK + 1] = held * cosine, held * sine
     return nodes
 
 

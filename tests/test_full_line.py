@@ -49,8 +49,10 @@ class Hauled(NamedTuple):
     places: Floats
 
 
-def rig(rode: Rode, load: float, *, longest: float = 0.5, bearing: float = 0.0, slope: float = 0.0,
-        anchor: float = math.inf, friction: float | None = None) -> Rig:  # fmt: skip
+def rig(
+    rode: Rode, load: float, *, longest: float = 0.5, bearing: float = 0.0, slope: float = 0.0,
+    anchor: float = math.inf, friction: float | None = None,
+) -> Rig:  # fmt: skip
     """A rode at rest under a horizontal load, with the bow held at a bearing from the anchor."""
     rode = rode if friction is None else replace(rode, friction=friction)
     whole = full_line.mesh_of(rode, longest, anchor)
@@ -64,8 +66,10 @@ def rig(rode: Rode, load: float, *, longest: float = 0.5, bearing: float = 0.0, 
     return Rig(whole, setting, state, nodes, np.zeros((len(whole.mesh.elements), lumped_line.BOND)))
 
 
-def haul(one: Rig, seconds: float, path: Floats | None = None, *, calm: float = 0.0, pace: float = 0.1,
-         share: float = 0.7, ground: seabed.Ground = GROUND, step: float | None = None) -> Hauled:  # fmt: skip
+def haul(
+    one: Rig, seconds: float, path: Floats | None = None, *, calm: float = 0.0, pace: float = 0.1,
+    share: float = 0.7, ground: seabed.Ground = GROUND, step: float | None = None,
+) -> Hauled:  # fmt: skip
     """Move the bow of a rig along a path: rows north, east, up and their speeds, every ``pace`` s."""
     samples = round(seconds / SAMPLE) + 1
     longest = full_line.longest_step(one.whole) if step is None else step
@@ -86,6 +90,11 @@ def outwards(by: float, bearing: float, seconds: float, hold: float) -> Floats:
     way = np.array([math.cos(bearing), math.sin(bearing), 0.0])
     there, fast = by * part**2 * (3.0 - 2.0 * part), by * 6.0 * part * (1.0 - part) / seconds
     return np.hstack([there[:, None] * way, fast[:, None] * way])
+
+
+def means_of(samples: Floats, many: int) -> Floats:
+    """Means of so many samples each."""
+    return samples[: len(samples) // many * many].reshape(-1, many).mean(axis=1)
 
 
 # --- at rest ---
@@ -123,11 +132,14 @@ def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
     one = rig(rode, 300.0)
     one = one._replace(setting=one.setting._replace(drag=0.0))
     curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
-    start = float(one.state[0])
+    haul(one, 10.0, calm=4.0)
     found = haul(one, 20.0, outwards(0.8, 0.0, 20.0, 0.0))
-    at = np.array([curve.look_up(start + float(step)) for step in found.places[:, -1, 0] - start])
-    assert found.at_bow[50:] == pytest.approx(at[50:, 1], rel=0.01)
-    assert found.at_anchor[50:] == pytest.approx(at[50:, 2], rel=0.02)
+    at = np.array([curve.look_up(float(distance)) for distance in found.places[:, -1, 0]])
+    # nothing stops it swinging a little about its place: means of 2 s
+    bow, anchor, *rest = (means_of(loads, 100) for loads in (found.at_bow, found.at_anchor, *at.T[1:3]))
+    assert bow == pytest.approx(rest[0], rel=0.005)
+    # while it came to rest friction took hold of a little more than it does of a chain just pulled out
+    assert anchor[2:] == pytest.approx(rest[1][2:], rel=0.005)
 
 
 def test_what_lies_keeps_the_tension_that_friction_holds():
@@ -160,10 +172,11 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
     along = np.array([math.cos(0.7), math.sin(0.7), 0.0])
     assert (port + starboard) @ across == pytest.approx(0.0, abs=1e-3)
     assert (port + starboard) @ along == pytest.approx(pull[hook - 1] @ along, rel=1e-4)
-    # a leg of length l to a point b/2 off the middle stands at asin(b/2l) to it
-    inclined = math.asin(1.5 / np.linalg.norm(one.nodes[hook, :3] - one.nodes[-1, :3]))
-    assert abs(port @ across) == pytest.approx(math.sin(inclined) * np.linalg.norm(port), rel=2e-3)
-    assert port @ across < 0.0 < starboard @ across or port @ across > 0.0 > starboard @ across
+    # seen from above a leg runs straight from the hook to its strong point, 1.5 m off the middle
+    ahead = (one.nodes[-1, :3] - one.nodes[hook, :3]) @ along
+    assert abs(port @ across) == pytest.approx(1.5 / ahead * (port @ along), rel=1e-3)
+    # she looks back along the rode, so her starboard is to port of who looks from the anchor
+    assert starboard @ across < 0.0 < port @ across
     both = pull[-1] + pull[-1 - legs]
     assert found.at_bow[-1] == pytest.approx(np.linalg.norm(both), rel=0.02)
     x, y, turning = full_line_kernel.pull_boat(
@@ -194,7 +207,7 @@ def aloft(whole: Line, places: Floats, **changes: float) -> Rig:
 
 
 def frequency(signal: Floats, about: float) -> float:
-    """Hz of the strongest part within a quarter of ``about``: FFT, Hann's window, a parabola over its peak."""
+    """Hz of the strongest part within a quarter of ``about``: FFT, Hann's window, a parabola on top."""
     signal = (signal - signal.mean()) * np.hanning(len(signal))
     power = np.log(np.abs(np.fft.rfft(signal, 8 * len(signal))) + 1e-300)
     hertz = np.fft.rfftfreq(8 * len(signal), SAMPLE)
@@ -234,9 +247,17 @@ def test_a_taut_wire_swings_at_the_frequencies_of_irvine(stiffness):
     assert frequency(middle[:, 2], 2.0 * root * taut) == pytest.approx(2.0 * root * taut, rel=0.007)
 
 
+_HANGING = 1e6  # N, so stiff that it stretches by a ten-thousandth
+
+
+def _step(element: float) -> float:
+    """Longest step (s) of a chain of ``hanging``: a little under 2 over its highest frequency."""
+    return 0.8 * element / math.sqrt(_HANGING / (13.0 / GRAVITY))
+
+
 def hanging(count: int, length: float, *, tilt: float = 0.0, **columns: float) -> tuple[Line, Floats]:
     """A chain that hangs free from the bow: its first element, to an anchor below it, is none at all."""
-    whole = wire(length * (count + 1) / count, count + 1, 13.0, 5e6)
+    whole = wire(length * (count + 1) / count, count + 1, 13.0, _HANGING)
     elements = whole.mesh.elements.copy()
     for name, value in columns.items():
         elements[:, getattr(line_mesh, name)] = value * length / count
@@ -250,7 +271,7 @@ def hanging(count: int, length: float, *, tilt: float = 0.0, **columns: float) -
 @pytest.mark.parametrize("wet", [False, True])
 def test_a_hanging_chain_swings_at_the_zeros_of_bessels_function(wet):
     """ω = (z/2)√(g/L), J₀(z) = 0 (D. Bernoulli); in water g is the weight in it over mass and added mass."""
-    count, length = 40, 10.0
+    count, length = 30, 10.0
     columns = {"ADDED": 0.6, "WEIGHT": 11.0} if wet else {}
     whole, places = hanging(count, length, **columns)
     places[:, 2] += -5.0 if wet else 100.0
@@ -259,8 +280,7 @@ def test_a_hanging_chain_swings_at_the_zeros_of_bessels_function(wet):
     share = np.linspace(1.0, 0.0, count + 1)
     one.nodes[1:, TO_X] = 0.02 * share - 0.01 * np.sin(math.pi * share)
     one.nodes[-1, TO_X] = 0.0
-    step = 1.5 * length / count / math.sqrt(5e6 / (13.0 / GRAVITY)) / 2.0
-    found = haul(one, 60.0, step=step).places[:, 1, 0]
+    found = haul(one, 40.0, step=_step(length / count)).places[:, 1, 0]
     for zero in jn_zeros(0, 2):
         expected = 0.5 * zero * math.sqrt(gravity / length) / (2.0 * math.pi)
         assert frequency(found, expected) == pytest.approx(expected, rel=0.005)
@@ -274,8 +294,7 @@ def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
     places[:, 2] -= 5.0
     places[1:-1, 0] *= 0.5  # it has to find the angle
     one = aloft(whole, places, current_north=speed)
-    step = 1.5 * length / count / math.sqrt(5e6 / (13.0 / GRAVITY)) / 2.0
-    haul(one, 60.0, step=step)
+    haul(one, 40.0, step=_step(length / count))
     unit = one.bonds[3:, UNIT : UNIT + 3]
     assert np.arctan2(unit[:, 2], -unit[:, 0]) == pytest.approx(fair, abs=0.003)
 
@@ -305,7 +324,9 @@ def swung(whole: Line, height: float) -> Rig:
     rows = whole.mesh.elements
     share = np.linspace(0.0, 1.0, len(rows) + 1)
     length = rows[:, line_mesh.LENGTH].sum()
-    places = np.column_stack([0.9 * length * share, 0.0 * share, height - 0.2 * length * np.sin(math.pi * share)])
+    places = np.column_stack(
+        [0.9 * length * share, 0.0 * share, height - 0.2 * length * np.sin(math.pi * share)]
+    )
     one = aloft(whole, places)
     one.nodes[1:-1, TO_X] = np.sin(2.0 * math.pi * share[1:-1])
     one.nodes[1:-1, TO_X + 1] = 2.0 * np.sin(math.pi * share[1:-1])
@@ -317,19 +338,22 @@ def test_energy_is_kept_where_nothing_takes_it():
     """A rope that loses nothing, in air: the error is the step's, does not grow, and halves with it."""
     law = line.Law(load=(0.0, 5e4), strain=(0.0, 0.1))
     segment = line.Segment(length=20.0, weight=13.0, weight_in_air=13.0, law=law)
+    share = np.linspace(0.0, 1.0, 21)
     errors = []
-    for share in (0.4, 0.2, 0.1):
-        mesh = line_mesh.mesh((segment,), (20,), 1)
-        one = swung(Line(mesh, 20, math.inf), 100.0)
-        before, worst = energy(one), []
+    for steps in (0.6, 0.3, 0.15):
+        places = np.column_stack([20.6 * share, 0.0 * share, 0.0 * share + 100.0])
+        one = aloft(Line(line_mesh.mesh((segment,), (20,), 1), 20, math.inf), places)
+        one.nodes[1:-1, TO_X + 1] = 8.0 * np.sin(math.pi * share[1:-1])
+        one.nodes[1:-1, TO_X + 2] = 8.0 * np.sin(2.0 * math.pi * share[1:-1])
+        before, off = energy(one), []
         moved = float(0.5 * np.sum(one.nodes[:, lumped_line.OWN, None] * one.nodes[:, TO_X : TO_X + 3] ** 2))
-        for _ in range(50):
-            haul(one, 0.2, share=share)
-            worst.append(abs(energy(one) - before) / moved)
-        assert max(worst[25:]) < 1.5 * max(worst[:25])
-        errors.append(max(worst))
+        for _ in range(60):
+            haul(one, SAMPLE, share=steps)
+            off.append(abs(energy(one) - before) / moved)
+        assert max(off[30:]) < 1.5 * max(off[:30])
+        errors.append(max(off))
     assert errors[2] < 0.01
-    assert errors[0] > 2.5 * errors[2]
+    assert errors[0] > 3.0 * errors[2]
 
 
 def test_energy_is_only_lost_where_water_damping_and_rope_take_it():
@@ -356,13 +380,13 @@ def test_an_anchor_slides_at_what_it_holds_and_stays_when_the_pull_is_less():
     one = rig(rode, 900.0, anchor=20.0, longest=1.0)
     ground = seabed.Ground(2000.0, 1.0, 1.0)
     time = np.arange(0.0, 30.05, 0.1)
-    speed = np.where(time < 20.0, 0.3, 0.0)
     path = np.zeros((len(time), 6))
-    path[:, 0], path[:, 3] = np.minimum(0.3 * time, 6.0), speed
+    path[:, 3] = 0.3 * np.minimum(time / 5.0, 1.0) * (time < 20.0)
+    path[:, 0] = np.minimum(np.where(time < 5.0, 0.03 * time**2, 0.3 * (time - 2.5)), 0.3 * 17.5)
     found = haul(one, 30.0, path, ground=ground)
     anchor = found.places[:, 0, 0]
     still = found.time < found.time[np.flatnonzero(anchor > 0.0)[0]]
-    assert found.at_anchor[still].max() <= 2000.0
+    assert 1500.0 < (found.at_anchor * np.cos(found.lift))[still][-2] <= 2000.0
     sliding = (found.time > 15.0) & (found.time < 20.0)
     left = np.interp(found.lift[sliding], *seabed.uplift_table().T)
     assert np.median(found.at_anchor[sliding] / left) == pytest.approx(2000.0, rel=0.03)
@@ -388,7 +412,7 @@ def test_finer_steps_and_meshes_change_no_peak(changes):
 
 
 def test_she_starts_at_rest_under_the_first_winds_push():
-    scenario = Scenario().vary({**HOLDS, **GALE, "weather.gust": "30 kn", "weather.duration": "10 s"})
+    scenario = Scenario().vary({**HOLDS, **GALE, "weather.gust": "30 kn"})
     run = full_line.run_full(scenario, holding_quantile=0.99)
     rode, push = run.rode, float(run.curve.look_up(math.hypot(run.track.x[0], run.track.y[0])
                                                    - hull(scenario.boat).roller)[1])  # fmt: skip
