@@ -13,7 +13,7 @@ from anchorsim.boat_motion import Setting, gather_way, hull_force
 from anchorsim.bow_kernel import Sea
 from anchorsim.compiled import compiled, inlined
 from anchorsim.curve_kernel import Floats
-from anchorsim.lumped_line import RIGHT, TENSION, TO_X, UNIT, Felt, Line, X, advance, gather
+from anchorsim.lumped_line import LOST, TENSION, TO_X, UNIT, Felt, Line, X, advance, gather
 from anchorsim.seabed import Ground
 from anchorsim.swing_kernel import wind_at
 
@@ -79,7 +79,7 @@ def pull_boat(
     for leg in range(2 if legs > 0 else 1):
         bond = bonds[last - leg * legs]
         off = (0.5 - leg) * setting.spread if legs > 0 else 0.0
-        load = bond[TENSION] + bond[RIGHT]
+        load = bond[TENSION] + bond[LOST]
         x = -load * (bond[UNIT] * cosine + bond[UNIT + 1] * sine)
         y = load * (bond[UNIT] * sine - bond[UNIT + 1] * cosine)
         ahead += x

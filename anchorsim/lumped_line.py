@@ -43,10 +43,11 @@ from anchorsim.seabed import Ground
 X, Y, Z, TO_X, TO_Y, TO_Z, STUCK, FORCE, WAY = 0, 1, 2, 3, 4, 5, 6, 9, 12
 OWN, REACH, WET_ADDED, WET_ACROSS, WET_ALONG, FREE, MORE = range(15, 22)
 NODE = 22
-# Columns of `bonds`: unit vector, tension, the most that loss adds or takes, rate of strain; of the system for
-# what is lost: the dashpot's coefficient, what stands above the pivot and on the right side, over the pivot.
-UNIT, TENSION, LOSSES, RATE, FACTOR, ABOVE, RIGHT = 0, 3, 4, 5, 6, 7, 8
-BOND = 9
+# Columns of `bonds`: unit vector, tension, the most that loss adds or takes, rate of strain; of the system
+# for what is lost: rate of stretch before it, what slows that, dashpot, what is above the pivot, the loss.
+UNIT, TENSION, LOSSES, RATE = 0, 3, 4, 5
+STRETCHES, SLOWED, BY_NEXT, FACTOR, ABOVE, LOST = range(6, 12)
+BOND = 12
 
 BED = 2e4  # N/m² of the bottom for each metre of rode (judgement: loads hardly know it)
 _BED_DAMPED = 0.5  # of critical (judgement)
@@ -219,51 +220,61 @@ def nth(line: Line, p: int) -> tuple[int, int, float]:
 
 
 @inlined
+def couple(line: Line, nodes: Floats, bonds: Floats, dt: float) -> None:
+    """Put into ``bonds`` how fast each rope stretches before it loses, and how its own loss slows that.
+
+    And how the loss of the next in a row slows it, which is how its own slows that one.
+    """
+    for p in range(line.ropes):
+        k, _, _ = nth(line, p)
+        bond, below, above = bonds[k], nodes[lower(line.mesh, k)], nodes[k + 1]
+        stretches = 0.0
+        for c in range(3):
+            stretches += bond[UNIT + c] * (above[TO_X + c] - below[TO_X + c])
+        bond[STRETCHES] = stretches
+        bond[RATE] = stretches / line.mesh.elements[k, LENGTH]
+        bond[SLOWED] = dt * (yields(below, bond, bond) + yields(above, bond, bond))
+        bond[BY_NEXT] = 0.0
+        if p + 1 < line.ropes:
+            following, between, sign = nth(line, p + 1)
+            bond[BY_NEXT] = dt * sign * yields(nodes[between], bond, bonds[following])
+
+
+@inlined
 def lose(line: Line, nodes: Floats, bonds: Floats, dt: float) -> None:
     """Let ropes lose: tension ± LOSSES ε̇/√(ε̇² + ε̇₀²), with the rate ε̇ of the step's end.
 
     Each rope is a dashpot with the coefficient of its last known rate; all together are a tridiagonal system
-    for their tensions, solved a few times over.
+    for what they lose, solved a few times over.
     """
-    for turn in range(_ROUNDS):
+    couple(line, nodes, bonds, dt)
+    for _ in range(_ROUNDS):
+        before, above, lost = 0.0, 0.0, 0.0
         for p in range(line.ropes):
-            k, before, sign = nth(line, p)
-            bond, below = bonds[k], nodes[lower(line.mesh, k)]
-            above, length = nodes[k + 1], line.mesh.elements[k, LENGTH]
-            rate = 0.0
-            for c in range(3):
-                rate += bond[UNIT + c] * (above[TO_X + c] - below[TO_X + c])
-            if turn == 0:
-                bond[RATE] = rate / length
+            k, _, _ = nth(line, p)
+            bond, length = bonds[k], line.mesh.elements[k, LENGTH]
             factor = bond[LOSSES] / (length * math.sqrt(bond[RATE] * bond[RATE] + LOSS_RATE * LOSS_RATE))
-            pivot = 1.0 + factor * dt * (yields(below, bond, bond) + yields(above, bond, bond))
-            right = factor * rate
-            if p > 0:
-                last = bonds[nth(line, p - 1)[0]]
-                coupled = sign * dt * yields(nodes[before], bond, last)
-                pivot -= factor * coupled * last[ABOVE]
-                right -= factor * coupled * last[RIGHT]
-            if p + 1 < line.ropes:
-                following, between, sign = nth(line, p + 1)
-                bond[ABOVE] = factor * sign * dt * yields(nodes[between], bond, bonds[following]) / pivot
-            bond[RIGHT] = right / pivot
-            bond[FACTOR] = factor
-        after = 0.0
+            pivot = 1.0 + factor * (bond[SLOWED] - before * above)
+            lost = factor * (bond[STRETCHES] - before * lost) / pivot
+            before = bond[BY_NEXT]
+            above = factor * before / pivot
+            bond[FACTOR], bond[ABOVE], bond[LOST] = factor, above, lost
+        lost = 0.0
         for p in range(line.ropes - 1, -1, -1):
             k, _, _ = nth(line, p)
             bond = bonds[k]
-            after = bond[RIGHT] - (bond[ABOVE] * after if p + 1 < line.ropes else 0.0)
-            bond[RIGHT] = after
+            lost = bond[LOST] - bond[ABOVE] * lost
+            bond[LOST] = lost
             if bond[FACTOR] > 0.0:
-                bond[RATE] = after / (bond[FACTOR] * line.mesh.elements[k, LENGTH])
+                bond[RATE] = lost / (bond[FACTOR] * line.mesh.elements[k, LENGTH])
     for p in range(line.ropes):
         k, _, _ = nth(line, p)
         bond = bonds[k]
-        pull = min(max(bond[RIGHT], -bond[LOSSES]), bond[LOSSES])
-        bond[RIGHT] = pull
-        bond[TENSION] += pull
-        push_on(nodes[lower(line.mesh, k)], bond, dt * pull)
-        push_on(nodes[k + 1], bond, -dt * pull)
+        lost = min(max(bond[LOST], -bond[LOSSES]), bond[LOSSES])
+        bond[LOST] = lost
+        bond[TENSION] += lost
+        push_on(nodes[lower(line.mesh, k)], bond, dt * lost)
+        push_on(nodes[k + 1], bond, -dt * lost)
 
 
 @inlined

@@ -107,7 +107,7 @@ def means_of(samples: Floats, many: int) -> Floats:
         (BARE, (300.0, 700.0), 2.0, 0.0),
         (BARE, (1500.0, 2500.0), -1.0, None),  # all of it lifted
         ({"tackle.snubber.length": "8 m"}, (400.0, 1500.0), 0.5, None),
-        ({"tackle.chain.length": "10 m"}, (200.0, 900.0), 0.5, None),
+        ({"tackle.chain.length": "10 m", "tackle.rope.length": "40 m"}, (200.0, 900.0), 0.5, None),
         ({**BARE, "spot.slope": "6 degree", "spot.deepens_towards": "30 degree"}, (300.0, 900.0), 0.3, None),
         ({**BARE, "spot.slope": "6 degree", "spot.deepens_towards": "30 degree"}, (300.0, 800.0), 3.5, None),
     ],
@@ -287,16 +287,23 @@ def test_a_hanging_chain_swings_at_the_zeros_of_bessels_function(wet):
 
 
 def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
-    """Straight, at an angle θ to the flow with w cos θ = C U² sin² θ (towed cables; from memory)."""
-    count, length, speed, across, weight = 20, 10.0, 0.8, 9.8, 11.0
+    """Straight, at an angle θ to the flow with w cos θ = C U² sin² θ (towed cables; from memory).
+
+    Its tension grows by w sin θ + D U² cos² θ for each metre, D for what flows along it.
+    """
+    count, length, speed, across, weight, along = 20, 10.0, 0.8, 9.8, 11.0, 4.0
     fair = brentq(lambda t: weight * math.cos(t) - across * speed**2 * math.sin(t) ** 2, 0.1, 0.5 * math.pi)
-    whole, places = hanging(count, length, tilt=0.5 * math.pi - fair, ACROSS=across, ALONG=0.4, WEIGHT=weight)
+    whole, places = hanging(
+        count, length, tilt=0.5 * math.pi - fair, ACROSS=across, ALONG=along, WEIGHT=weight
+    )
     places[:, 2] -= 5.0
     places[1:-1, 0] *= 0.5  # it has to find the angle
     one = aloft(whole, places, current_north=speed)
     haul(one, 40.0, step=_step(length / count))
     unit = one.bonds[3:, UNIT : UNIT + 3]
     assert np.arctan2(unit[:, 2], -unit[:, 0]) == pytest.approx(fair, abs=0.003)
+    metre = weight * math.sin(fair) + along * speed**2 * math.cos(fair) ** 2
+    assert np.diff(one.bonds[3:, TENSION]) == pytest.approx(metre * length / count, rel=0.005)
 
 
 # --- energy ---
