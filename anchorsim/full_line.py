@@ -227,7 +227,7 @@ def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Fl
     arc = np.concatenate([[0.0], np.cumsum(lengths[: trunk + legs])])
     out, up = np.interp(arc, arcs, shape.x), np.interp(arc, arcs, shape.z) - rode.depth
     sunk = rode.segments[0].weight / lumped_line.BED  # into the bottom's spring, of what lies
-    up[arc < solved.length_on_bottom] -= sunk
+    up[(arc > 0.0) & (arc < solved.length_on_bottom)] -= sunk
     across = np.zeros(len(arc))
     if legs:
         reach = out[-1] - out[trunk]

@@ -107,6 +107,12 @@ def means_of(samples: Floats, many: int) -> Floats:
         (BARE, (300.0, 700.0), 2.0, 0.0),
         (BARE, (1500.0, 2500.0), -1.0, None),  # all of it lifted
         ({"tackle.snubber.length": "8 m"}, (400.0, 1500.0), 0.5, None),
+        (
+            {"tackle.snubber.length": "4 m", "tackle.snubber.slack": "0.2 m"},
+            (5000.0, 15000.0),
+            0.5,
+            None,
+        ),  # its slack loop is used up
         ({"tackle.chain.length": "10 m", "tackle.rope.length": "40 m"}, (200.0, 900.0), 0.5, None),
         ({**BARE, "spot.slope": "6 degree", "spot.deepens_towards": "30 degree"}, (300.0, 900.0), 0.3, None),
         ({**BARE, "spot.slope": "6 degree", "spot.deepens_towards": "30 degree"}, (300.0, 800.0), 3.5, None),
@@ -124,6 +130,15 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     assert found.at_bow[-1] == pytest.approx(far.load_at_bow, rel=0.003)
     assert found.at_anchor[-1] == pytest.approx(far.load_at_anchor, rel=0.003)
     assert found.lift[-1] == pytest.approx(far.angle_at_anchor, abs=math.radians(0.1))
+
+
+def test_a_short_snubber_leaves_its_load_to_the_chain_behind_it():
+    """That the case above is one in which the chain behind it does carry."""
+    changes = {"tackle.snubber.length": "4 m", "tackle.snubber.slack": "0.2 m"}
+    one = rig(lay_out(Scenario().vary({**HOLDS, **changes})), 15000.0)
+    last = one.whole.mesh.elements[-1]
+    longer = float(np.linalg.norm(one.nodes[-1, :3] - one.nodes[-2, :3])) - last[line_mesh.LENGTH]
+    assert longer > last[line_mesh.SLACK]
 
 
 def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
@@ -306,6 +321,26 @@ def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
     assert np.diff(one.bonds[3:, TENSION]) == pytest.approx(metre * length / count, rel=0.005)
 
 
+@pytest.mark.parametrize(("share", "stable"), [(0.97, True), (1.05, False)])
+def test_the_longest_step_is_that_of_the_fastest_mode(share, stable):
+    """2(√(1 + ζ²) − ζ)/ω, ω = 2√(k/m) of many even springs and masses in a row (closed form)."""
+    x = np.linspace(0.0, 20.0, 41)
+    one = aloft(wire(19.9, 40, 0.0, 5e6), np.column_stack([x, 0.0 * x, 0.0 * x + 100.0]))
+    elements = one.whole.mesh.elements.copy()
+    elements[:, line_mesh.MASS] = 0.7
+    one = one._replace(whole=one.whole._replace(mesh=Mesh(elements, one.whole.mesh.laws, 0)))
+    one.nodes[:, lumped_line.OWN] = 0.7
+    stiff = elements[0, line_mesh.STIFFNESS]
+    step = 2.0 * (math.sqrt(1.04) - 0.2) / (2.0 * math.sqrt(stiff / 0.7))
+    assert full_line.longest_step(one.whole) == pytest.approx(step, rel=1e-9)
+    one.nodes[1:-1, TO_X] = 1e-3 * (-1.0) ** np.arange(39)
+    full_line_kernel.haul(
+        one.whole, one.setting, GROUND, seabed.uplift_table(), STILL, 0.0, 0.0, share * step, 1, 0, 2000,
+        one.state, one.nodes, one.bonds, np.empty((4, 2000)), np.zeros((0, 41, 3)), np.zeros(3),
+    )  # fmt: skip
+    assert (np.abs(one.nodes[:, TO_X]).max() < 1e-3) == stable
+
+
 # --- energy ---
 
 
@@ -425,6 +460,20 @@ def test_she_starts_at_rest_under_the_first_winds_push():
                                                    - hull(scenario.boat).roller)[1])  # fmt: skip
     assert rode.spread == 0.0
     assert run.track.bow_load[0] == pytest.approx(push, rel=0.02)
+
+
+def test_what_was_asked_for_is_told_and_kept():
+    scenario = Scenario().vary({**HOLDS, "weather.duration": "60 s"})
+    told: list[float] = []
+    run = full_line.run_full(scenario, longest=4.0, keep_places=True, progress=told.append)
+    roller = hull(scenario.boat).roller
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+    bow = run.track.x + roller * np.cos(run.track.heading)
+    assert run.places[:, -1, 0] == pytest.approx(bow, abs=1e-9)
+    assert run.places[:, 0, :2] == pytest.approx(0.0, abs=1e-12)
+    assert run.places[:, 0, 2] == pytest.approx(-run.rode.depth)
+    assert run.greatest_bow_load >= run.track.bow_load.max() > 0.0
 
 
 @pytest.mark.parametrize("legs", [1, 2])
