@@ -262,8 +262,9 @@ def rest(
         motion[:, :3] = np.outer(part**2 * (3.0 - 2.0 * part), sea.motion[0, :3])
         motion[:, 3:] = np.outer(6.0 * part * (1.0 - part) / (0.5 * _REST), sea.motion[0, :3])
     carried = STILL._replace(motion=motion, pace=SAMPLE_STEP)
-    held = whole._replace(anchor=math.inf)
+    held, dug = whole._replace(anchor=math.inf), state[kernel.DUG]
     kernel.haul(
         held, setting, ground, seabed.uplift_table(), carried, roller, _CALM, SAMPLE_STEP / stride, stride,
         0, samples, state, nodes, bonds, np.zeros((4, samples)), np.zeros((0, len(nodes), 3)), np.zeros(3),
     )  # fmt: skip
+    state[kernel.DUG] = dug
