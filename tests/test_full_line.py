@@ -202,6 +202,28 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
     assert abs(turning) < 1e-3 * x
 
 
+@pytest.mark.parametrize("legs", [1, 2])
+def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
+    """Σ F·v at the ends of the line is X u + Y v + N r of the boat, however she lies and moves."""
+    changes = {"tackle.snubber.length": "8 m", "tackle.snubber.legs": legs, "boat.bridle_spread": "3 m"}
+    one = rig(lay_out(Scenario().vary({**HOLDS, **changes})), 1500.0, bearing=0.7)
+    haul(one, 1.0)
+    u, v, r, heading, roller = 0.6, -0.4, 0.2, 3.1, 5.5
+    one.state[2:6] = heading, u, v, r
+    cosine, sine = math.cos(heading), math.sin(heading)
+    none = (0.0,) * 8
+    full_line_kernel.place_bow(one.whole, one.setting, one.nodes, roller, one.state, cosine, sine, none)
+    lumped_line.gather(one.whole.mesh, 1.0, one.nodes, one.bonds)
+    one.bonds[-1, lumped_line.LOST] = 200.0
+    x, y, turning = full_line_kernel.pull_boat(one.whole, one.setting, one.bonds, roller, cosine, sine)
+    power = 0.0
+    for k in (-1,) if legs == 1 else (-1, -1 - one.whole.mesh.legs):
+        load = one.bonds[k, TENSION] + one.bonds[k, lumped_line.LOST]
+        power -= load * float(one.bonds[k, UNIT : UNIT + 3] @ one.nodes[k, TO_X : TO_X + 3])
+    assert x * u + y * v + turning * r == pytest.approx(power, rel=1e-9)
+    assert abs(turning) > 100.0
+
+
 # --- in air: frequencies ---
 
 
