@@ -32,6 +32,7 @@ BITES, SKIPS = 0.25, 0.5
 # they set it wants to be far less, near nought (Practical Sailor, short-scope anchor test, read); half of the
 # 8 for that is judgement.
 LEVEL, STEEP = math.radians(4.0), math.radians(12.0)
+OF_LATE = 1.0  # s over which its speed is told: an inch in one snatch does not tear it out (judgement)
 LETS_GO = 0.25  # travel over which it comes out when torn along, as a share of that to dig in (judgement)
 
 

@@ -219,7 +219,7 @@ def prepare(
         setting=setting._replace(
             air=windage * setting.air, water=water * setting.water, drag=line_drag * setting.drag
         ),
-        mesh=mesh(rode.segments, elements, rode.spread > 0.0),
+        mesh=mesh(rode.segments, (elements,) * len(rode.segments), rode.spread > 0.0),
         ground=seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile),
         sea=at_sea(scenario, seed, record),
         wind=np.column_stack([wind.north, wind.east]).round(DECIMALS),

@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from anchorsim.anchor_kernel import dig, resistance
+from anchorsim.anchor_kernel import OF_LATE, dig, resistance
 from anchorsim.boat import Hull
 from anchorsim.boat_motion import Setting, gather_way, hull_force
 from anchorsim.bow_kernel import Sea, ride
@@ -140,7 +140,7 @@ def line_step(
         anchor[FREE + 1] += speed * east
         anchor[FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)
         state[DUG] = dig(ground, state[DUG], h * speed, lift, state[DRAGS])
-    state[DRAGS] += h / (h + _OF_LATE) * (speed - state[DRAGS])
+    state[DRAGS] += h / (h + OF_LATE) * (speed - state[DRAGS])
     move_on(rows, nodes, last, mesh.bridle, h)
     return pull, lift
 
