@@ -175,8 +175,14 @@ def free_node(
     push_y = -across * side_y - along * run * t[1]
     push_z = -across * side_z - along * run * t[2] - weight
     bed = setting.rise_north * (node[X] + h * u) + setting.rise_east * (node[Y] + h * v) - setting.depth
-    deep = bed - node[Z] - h * w
-    if deep > 0.0:
+    above, below = max(up[TENSION], 0.0), max(low[TENSION], 0.0)
+    lifts = above * up[EZ] - below * low[EZ]
+    if beside >= 0:
+        lifts += max(rows[beside, TENSION], 0.0) * rows[beside, EZ]
+    deep = bed - node[Z]
+    rises = w + h * (push_z + lifts) / stay  # as fast as it would without the bottom
+    if deep > h * rises and deep > (h + _BOTTOM_DAMPING) * rises:
+        deep -= h * w
         rub = setting.friction * node[BORNE] / math.sqrt(u * u + v * v + _SLIP * _SLIP)
         push_x -= rub * u + node[BORNE] * setting.rise_north
         push_y -= rub * v + node[BORNE] * setting.rise_east
