@@ -152,13 +152,15 @@ def rubs(node: Floats, most: float, firm: float, h: float) -> tuple[float, float
     It gives like a spring, ``firm`` N/m, about the place where it holds the node; where that would take more
     than ``most`` N, the node slides and the place follows it (Coulomb's law, elastic and plastic).
     """
-    if node[STOP] == 0.0:
-        node[HELD_X], node[HELD_Y] = node[X], node[Y]
-    x, y = node[X] + h * node[U] - node[HELD_X], node[Y] + h * node[V] - node[HELD_Y]
+    x, y = node[X] - node[HELD_X], node[Y] - node[HELD_Y]
+    far = firm * math.sqrt(x * x + y * y)
+    if node[STOP] == 0.0 or far > most:
+        held = 0.0 if node[STOP] == 0.0 else most / far
+        x, y = held * x, held * y
+        node[HELD_X], node[HELD_Y] = node[X] - x, node[Y] - y
+    x, y = x + h * node[U], y + h * node[V]
     far = math.sqrt(x * x + y * y)
     if firm * far > most:
-        slid = 1.0 - most / (firm * far)
-        node[HELD_X], node[HELD_Y] = node[HELD_X] + slid * x, node[HELD_Y] + slid * y
         firm = most / far
     return -firm * x, -firm * y, h * firm
 
