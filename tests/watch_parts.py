@@ -28,10 +28,11 @@ from anchorsim.line_mesh import (
     Mesh,
     mesh,
 )
-from anchorsim.line_motion import BORNE, EX, EZ, NODE, ROW as ROW_WIDTH, TAUT, TENSION, WET, U, X, Z
-from anchorsim.rode import Rode, lay_out
+from anchorsim.line_motion import EX, EZ, NODE, TAUT, TENSION, WET, U, X, Z
+from anchorsim.line_motion import ROW as ROW_WIDTH
+from anchorsim.rode import Rode
 from anchorsim.scenario import Scenario
-from anchorsim.swing_kernel import AHEAD, HEADING, SAMPLED, STATE, State, march
+from anchorsim.swing_kernel import AHEAD, SAMPLED, STATE, State, march
 
 KNOT = 1852.0 / 3600.0
 # An anchor that nothing moves, so that dragging does not cap the load: far too heavy, in stiff clay; and for
@@ -110,8 +111,9 @@ class Watch:
         return self.boat(mass=1e30, yaw_inertia=1e30, added_sway_yaw=0.0).around(air=0.0)
 
     def at_rest(self, wind: float = 0.0) -> State:
-        """Lying head to a steady wind from the north, m/s."""
-        return swing.lie(replace(self.whole, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
+        """Lying head to a steady wind from the north, m/s, the rode at rest by the water's drag."""
+        wet = self.boat(surge_drag=1.0).around(drag=1.0).whole
+        return swing.lie(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
 
     def sail(
         self, state: State, air: Any, seconds: float, dt: float = 0.1, stride: int = 1, substeps: int = 3
@@ -221,50 +223,46 @@ def on_a_line(
     return replace(around.put(mesh=mesh(rode.segments, elements, False)), rode=rode, curve=curve)
 
 
-STRING = 1e4  # m of string between the ends of a line that hangs or falls free and the boat and the anchor
+STRING = 1e4  # m of string between an end that is let go and the boat or the anchor
 
 
-def loose(parts: Watch, segment: line.Segment, places: np.ndarray, depth: float, height: float) -> tuple:
-    """A length let go: its nodes at ``places`` (n, 3), slack weightless strings to anchor and bow.
+def loose(
+    parts: Watch, segment: line.Segment, places: np.ndarray, depth: float, hangs: bool = False
+) -> tuple[Watch, State]:
+    """A length of line let go in the water: its nodes, from 1 on, at ``places`` (n, 3), at rest.
 
-    Back come the parts with an immovable boat and the state; what is let go are the nodes from 1 on.
+    Slack weightless strings, in line with it, go from its ends to the anchor and to a boat that nothing
+    moves; if it ``hangs``, its upper end is made fast to her instead.
     """
     own = mesh((segment,), len(places) - 1, False)
     string = np.zeros(own.elements.shape[1])
     string[[LENGTH, MASS, STIFFNESS, LAW, SLACK]] = STRING, 1e-6, 1.0, -1.0, math.inf
-    made = own._replace(elements=np.vstack([string, own.elements, string]))
-    parts = parts.fast().put(mesh=made, sea=STILL).around(
-        depth=depth, height=height, friction=0.0, rise_north=0.0, rise_east=0.0, spread=0.0
+    pieces = [string[None], own.elements] + ([] if hangs else [string[None]])
+    way = places[-1] - places[0]
+    way = 1000.0 * way / np.linalg.norm(way)
+    foot, top = [*(places[0] - way)[:2], -depth], places[-1] if hangs else places[-1] + way
+    parts = parts.fast().put(mesh=own._replace(elements=np.vstack(pieces)), sea=STILL).around(
+        depth=depth, height=float(top[2]), rise_north=0.0, rise_east=0.0, spread=0.0
     )  # fmt: skip
-    nodes, rows = np.zeros((len(places) + 2, NODE)), np.zeros((len(places) + 1, ROW_WIDTH))
-    nodes[1:-1, X : Z + 1] = places
-    # the ends in line with it, so that the strings have its direction
-    way = (places[-1] - places[0])[:2]
-    far = way / max(float(np.linalg.norm(way)), 1e-9) * 1000.0
-    nodes[0, X : Z + 1] = *(places[0, :2] - far), -depth
-    nodes[-1, X : Z + 1] = *(places[-1, :2] + far), height
+    nodes = np.zeros((len(parts.mesh.elements) + 1, NODE))
+    nodes[:, X : Z + 1] = np.vstack([foot, places] + ([] if hangs else [top]))
     boat = np.zeros(STATE)
     boat[:2] = nodes[-1, X : X + 2] - [parts.body.roller, 0.0]
-    settle(parts, nodes, rows)
-    return parts, State(boat, nodes, rows)
+    return parts, State(boat, nodes, settled(parts, nodes))
 
 
-def settle(parts: Watch, nodes: np.ndarray, rows: np.ndarray) -> None:
-    """Directions of the elements as the nodes lie, without tension."""
+def settled(parts: Watch, nodes: np.ndarray, tension: float = 0.0) -> np.ndarray:
+    """Rows of the elements as the nodes lie."""
+    rows = np.zeros((len(parts.mesh.elements), ROW_WIDTH))
     for k in range(len(rows)):
         low, up = parts.ends(k)
         way = nodes[up, X : Z + 1] - nodes[low, X : Z + 1]
         rows[k, EX : EZ + 1] = way / np.linalg.norm(way)
-        rows[k, WET], rows[k, TAUT] = 1.0, 1.0
+    rows[:, WET], rows[:, TAUT], rows[:, TENSION] = 1.0, 1.0, tension
+    return rows
 
 
 def crossings(time: np.ndarray, values: np.ndarray) -> np.ndarray:
     """When a swinging value goes up through nought, by straight lines between samples."""
     i = np.flatnonzero((values[:-1] < 0.0) & (values[1:] >= 0.0))
     return time[i] - values[i] * (time[i + 1] - time[i]) / (values[i + 1] - values[i])
-
-
-__all__ = [
-    "BORNE", "HEADING", "HEAVY", "KNOT", "ROW", "SURE", "UPLIFT", "Watch", "crossings", "lay_out", "loose",
-    "on_a_line", "settle", "stretched", "watch",
-]  # fmt: skip
