@@ -39,9 +39,11 @@ from anchorsim.line_mesh import (
 
 # columns of `nodes`: place and speed; what the water, the bottom and its weight add to its speed in a step
 # (m/s); how much each newton in the element below, above and beside it (a bridle's second leg) adds to its
-# speed in a second (1/kg, vectors); what the bottom bears of it (N), and how much less for each m/s upwards
+# speed in a second (1/kg, vectors); what the bottom bears of it (N), and how much less for each m/s upwards;
+# where the bottom's friction holds it
 X, Y, Z, U, V, W, FREE, BELOW, ABOVE, BESIDE, BORNE, STOP = 0, 1, 2, 3, 4, 5, 6, 9, 12, 15, 18, 19
-NODE = 20
+HELD_X, HELD_Y = 20, 21
+NODE = 22
 # columns of `rows`: unit vector up the line; tension (N); how wet it is; tension over length (N/m); of the
 # system: own compliance, coupling to the row before and to a bridle's second leg (m/N), right side (m); what
 # elimination leaves of compliance, of right side, and of a second right side, that leg's; whether it is taut
@@ -53,7 +55,6 @@ Matrix = tuple[float, float, float, float, float, float]
 
 _BOTTOM = 2e4  # N/m for each metre of rode: stiff beside its weight; its figure changes nothing (judgement)
 _BOTTOM_DAMPING = 0.02  # s, damping over stiffness of the bottom (judgement)
-_SLIP = 0.02  # m/s over which the bottom's friction comes to its full share (judgement)
 _ROUNDS = 8  # of letting slack elements go, at the most
 _LEAST = 1e-9
 
@@ -145,6 +146,26 @@ def inverse(xx: float, yy: float, zz: float, xy: float, yz: float, xz: float) ->
 
 
 @inlined
+def rubs(node: Floats, most: float, firm: float, h: float) -> tuple[float, float, float]:
+    """The bottom's friction on a node: north and east (N), and how much less of it for each m/s (N s/m).
+
+    It gives like a spring, ``firm`` N/m, about the place where it holds the node; where that would take more
+    than ``most`` N, the node slides and the place follows it (Coulomb's law, elastic and plastic).
+    """
+    x, y = node[X] - node[HELD_X], node[Y] - node[HELD_Y]
+    far = firm * math.sqrt(x * x + y * y)
+    if node[STOP] == 0.0 or far > most:
+        held = 0.0 if node[STOP] == 0.0 else most / far
+        x, y = held * x, held * y
+        node[HELD_X], node[HELD_Y] = node[X] - x, node[Y] - y
+    x, y = x + h * node[U], y + h * node[V]
+    far = math.sqrt(x * x + y * y)
+    if firm * far > most:
+        firm = most / far
+    return -firm * x, -firm * y, h * firm
+
+
+@inlined
 def free_node(
     setting: Setting, rows: Floats, nodes: Floats, elements: Floats, k: int, beside: int, h: float
 ) -> None:
@@ -175,12 +196,16 @@ def free_node(
     push_y = -across * side_y - along * run * t[1]
     push_z = -across * side_z - along * run * t[2] - weight
     bed = setting.rise_north * (node[X] + h * u) + setting.rise_east * (node[Y] + h * v) - setting.depth
-    deep = bed - node[Z] - h * w
-    if deep > 0.0:
-        rub = setting.friction * node[BORNE] / math.sqrt(u * u + v * v + _SLIP * _SLIP)
-        push_x -= rub * u + node[BORNE] * setting.rise_north
-        push_y -= rub * v + node[BORNE] * setting.rise_east
-        firm = length * _BOTTOM
+    lifts = max(up[TENSION], 0.0) * up[EZ] - max(low[TENSION], 0.0) * low[EZ]
+    if beside >= 0:
+        lifts += max(rows[beside, TENSION], 0.0) * rows[beside, EZ]
+    deep = bed - node[Z]
+    rises = w + h * (push_z + lifts) / stay  # as fast as it would without the bottom
+    if deep > h * rises and deep > (h + _BOTTOM_DAMPING) * rises:
+        deep, firm = deep - h * w, length * _BOTTOM
+        rub_x, rub_y, rub = rubs(node, setting.friction * node[BORNE], firm, h)
+        push_x += rub_x - node[BORNE] * setting.rise_north
+        push_y += rub_y - node[BORNE] * setting.rise_east
         node[BORNE], node[STOP] = firm * (deep - _BOTTOM_DAMPING * w), firm * (_BOTTOM_DAMPING + h)
         level, b = stay + h * rub, stay_along - stay
         lying = inverse(

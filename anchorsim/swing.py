@@ -14,7 +14,7 @@ from anchorsim.anchor_kernel import WELL_SET
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
-from anchorsim.bow_kernel import Sea
+from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_loads import air_load
 from anchorsim.line_mesh import LENGTH, Mesh, mesh
 from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
@@ -31,6 +31,8 @@ Floats = NDArray[np.float64]
 SAMPLE_STEP = 0.1  # s between samples of a run
 _ELEMENTS = 4  # of each length of chain or rope
 _LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
+_SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
+_HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
 
 
@@ -266,7 +268,10 @@ def setting_of(scenario: Scenario, rode: Rode) -> Setting:
 
 
 def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
-    """She lies head to the first wind, where the rode at rest carries its push; a current then moves her."""
+    """She lies head to the first wind, where the rode at rest carries its push; a current then moves her.
+
+    The rode, in its elements and in the current, has come to rest with her held there.
+    """
     north, east = watch.wind[0]
     speed = math.hypot(north, east)
     heading = math.atan2(-east, -north) if speed else 0.0
@@ -274,6 +279,9 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     elements, bridle = watch.mesh.elements, watch.mesh.bridle
     last = len(elements) - 1 if bridle else len(elements)
     place, height = _laid(rode, curve, push, elements[:last, LENGTH])
+    if bridle:  # its legs reach less far ahead than they are long
+        reach = (place[-1] - place[-2]) ** 2 - (0.5 * rode.spread) ** 2
+        place[-1] = place[-2] + math.sqrt(max(reach, 0.0))
     ahead = np.array([-math.cos(heading), -math.sin(heading)])
     nodes, rows = np.zeros((len(elements) + 1, NODE)), np.zeros((len(elements), ROW))
     nodes[: last + 1, X : X + 2] = place[:, None] * ahead
@@ -288,11 +296,15 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     ups = lows + 1
     if bridle:
         lows[-1], ups[-1] = last - 1, last + 1
+        rows[last - 1 :, TENSION] *= 0.5
     way = nodes[ups, X : X + 3] - nodes[lows, X : X + 3]
     rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
     boat = np.zeros(STATE)
     boat[DUG] = WELL_SET
     boat[:2], boat[HEADING] = (place[-1] + watch.body.roller) * ahead, heading
+    held = watch.body._replace(mass=_HELD, yaw_inertia=_HELD)
+    rest = replace(watch, body=held, ground=watch.ground._replace(holding=math.inf), sea=STILL)
+    rest.run(State(boat.copy(), nodes, rows), round(_SETTLED / SAMPLE_STEP) + 1)
     return State(boat, nodes, rows)
 
 
