@@ -16,7 +16,7 @@ from scipy.special import jn_zeros
 from anchorsim import full_line, full_line_kernel, line, line_mesh, lumped_line, seabed
 from anchorsim.boat import hull
 from anchorsim.boat_motion import Setting
-from anchorsim.bow_kernel import STILL
+from anchorsim.bow_kernel import COLUMNS, STILL, Sea
 from anchorsim.line_mesh import Mesh
 from anchorsim.lumped_line import TENSION, TO_X, UNIT, Line
 from anchorsim.rode import Rode, lay_out
@@ -28,7 +28,7 @@ HOLDS = {"tackle.anchor.mass": "200 kg", "spot.bottom": "stiff clay"}
 BARE = {"tackle.snubber.length": "0 m"}
 GALE = {"weather.mean_wind": "30 kn", "weather.gust": "42 kn", "weather.duration": "60 s"}
 SAMPLE = 0.02  # s
-GROUND = seabed.Ground(1e9, 1.0, 1.0)
+GROUND = seabed.Ground(1e9, 1.0, 1.0, 1.0)
 
 
 class Rig(NamedTuple):
@@ -60,7 +60,7 @@ def rig(
     setting = Setting(1.225, 1025.0, 0.0, 0.0, rode.depth, *rode.rises, rode.friction,
                       rode.rise - rode.depth, rode.spread, 1.0)  # fmt: skip
     state = np.zeros(full_line_kernel.STATE)
-    tops = [-1, -1 - whole.mesh.legs] if whole.mesh.legs else [-1]
+    tops = [-1, -2] if whole.mesh.bridle else [-1]
     state[:2] = nodes[tops, :2].mean(axis=0)
     state[2] = bearing + math.pi
     return Rig(whole, setting, state, nodes, np.zeros((len(whole.mesh.elements), lumped_line.BOND)))
@@ -74,13 +74,25 @@ def haul(
     samples = round(seconds / SAMPLE) + 1
     longest = full_line.longest_step(one.whole) if step is None else step
     stride = math.ceil(SAMPLE / (share * longest))
-    sea = STILL if path is None else STILL._replace(motion=np.ascontiguousarray(path), pace=pace)
+    sea = STILL if path is None else carried(path, pace)
     track, places, peaks = np.zeros((4, samples)), np.zeros((samples, len(one.nodes), 3)), np.zeros(3)
     full_line_kernel.haul(
         one.whole, one.setting, ground, seabed.uplift_table(), sea, 0.0, calm, SAMPLE / stride, stride,
         0, samples, one.state, one.nodes, one.bonds, track, places, peaks,
     )  # fmt: skip
     return Hauled(*track, places)
+
+
+def carried(path: Floats, pace: float) -> Sea:
+    """A sea that carries the bow along a path in one vertical plane, whatever her heading."""
+    out = path[np.argmax(np.hypot(path[:, 0], path[:, 1])), :2]
+    way = out / max(float(np.hypot(*out)), 1e-12)
+    assert np.allclose(path[:, :2], np.outer(path[:, :2] @ way, way), atol=1e-9)
+    motion = np.zeros((len(path), COLUMNS))
+    motion[:, 0:3], motion[:, 6:9] = path[:, 2:3], (path[:, :2] @ way)[:, None]
+    motion[:, 9:12], motion[:, 15:18] = path[:, 5:6], (path[:, 3:5] @ way)[:, None]
+    motion[:, 18:20] = way
+    return STILL._replace(motion=motion, pace=pace)
 
 
 def outwards(by: float, bearing: float, seconds: float, hold: float) -> Floats:
@@ -98,6 +110,19 @@ def means_of(samples: Floats, many: int) -> Floats:
 
 
 # --- at rest ---
+
+
+def as_hung(rode: Rode) -> tuple[line.Segment, ...]:
+    """The rode's segments with half of what a snubber carries in its loop of chain hung from the hook."""
+    last = rode.segments[-1]
+    if last.slack is None:
+        return rode.segments
+    short, half = 1e-5, 0.5 * last.length
+    hung = line.Segment(
+        length=short, weight=half * last.weight / short, weight_in_air=half * last.weight_in_air / short,
+        stiffness=1e9,
+    )  # fmt: skip
+    return (*rode.segments[:-1], hung, replace(last, weight=0.0, weight_in_air=0.0))
 
 
 @pytest.mark.parametrize(
@@ -123,11 +148,14 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     rode = lay_out(scenario)
     slope = scenario.spot.slope_towards(bearing)
     one = rig(rode, loads[0], bearing=bearing, slope=slope, friction=friction)
-    spot = {"segments": rode.segments, "rise": rode.rise, "depth": rode.depth, "slope": slope,
+    spot = {"segments": as_hung(rode), "rise": rode.rise, "depth": rode.depth, "slope": slope,
             "friction": rode.friction if friction is None else friction}  # fmt: skip
-    near, far = (line.solve(**spot, horizontal_load=load) for load in loads)
+    far = line.solve(**spot, horizontal_load=loads[1])
+    near = line.solve(**{**spot, "segments": rode.segments}, horizontal_load=loads[0])  # where it is laid
     found = haul(one, 40.0, outwards(far.distance - near.distance, bearing, 25.0, 15.0))
-    assert found.at_bow[-1] == pytest.approx(far.load_at_bow, rel=0.003)
+    roller = 0.5 * rode.segments[-1].length * rode.segments[-1].weight_in_air if len(as_hung(rode)) > 2 else 0.0
+    at_bow = math.hypot(far.horizontal_load, far.vertical_load_at_bow + roller)
+    assert found.at_bow[-1] == pytest.approx(at_bow, rel=0.003)
     assert found.at_anchor[-1] == pytest.approx(far.load_at_anchor, rel=0.003)
     assert found.lift[-1] == pytest.approx(far.angle_at_anchor, abs=math.radians(0.1))
 
@@ -177,10 +205,9 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
     )
     one = rig(lay_out(scenario), 1500.0, bearing=0.7)
     found = haul(one, 20.0, calm=1.0)
-    legs = one.whole.mesh.legs
-    hook = len(one.bonds) - 2 * legs
+    hook = len(one.bonds) - 2
     pull = one.bonds[:, TENSION, None] * one.bonds[:, UNIT : UNIT + 3]
-    port, starboard = pull[hook], pull[hook + legs]
+    port, starboard = pull[hook], pull[hook + 1]
     assert np.linalg.norm(port) == pytest.approx(np.linalg.norm(starboard), rel=1e-6)
     # the hook is in balance: sideways, along, and up with the weight that is on it
     across = np.array([-math.sin(0.7), math.cos(0.7), 0.0])
@@ -192,7 +219,7 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
     assert abs(port @ across) == pytest.approx(1.5 / ahead * (port @ along), rel=1e-3)
     # she looks back along the rode, so her starboard is to port of who looks from the anchor
     assert starboard @ across < 0.0 < port @ across
-    both = pull[-1] + pull[-1 - legs]
+    both = pull[-1] + pull[-2]
     assert found.at_bow[-1] == pytest.approx(np.linalg.norm(both), rel=0.02)
     x, y, turning = full_line_kernel.pull_boat(
         one.whole, one.setting, one.bonds, 5.0, math.cos(0.7 + math.pi), math.sin(0.7 + math.pi)
@@ -217,7 +244,7 @@ def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
     one.bonds[-1, lumped_line.LOST] = 200.0
     x, y, turning = full_line_kernel.pull_boat(one.whole, one.setting, one.bonds, roller, cosine, sine)
     power = 0.0
-    for k in (-1,) if legs == 1 else (-1, -1 - one.whole.mesh.legs):
+    for k in (-1,) if legs == 1 else (-1, -2):
         load = one.bonds[k, TENSION] + one.bonds[k, lumped_line.LOST]
         power -= load * float(one.bonds[k, UNIT : UNIT + 3] @ one.nodes[k, TO_X : TO_X + 3])
     assert x * u + y * v + turning * r == pytest.approx(power, rel=1e-9)
@@ -229,7 +256,7 @@ def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
 
 def wire(length: float, count: int, weight: float, stiffness: float) -> Line:
     segment = line.Segment(length=length, weight=weight, stiffness=stiffness, weight_in_air=weight)
-    return Line(line_mesh.mesh((segment,), (count,), 1), 0, math.inf)
+    return Line(line_mesh.mesh((segment,), (count,), False), 0, math.inf)
 
 
 def aloft(whole: Line, places: Floats, **changes: float) -> Rig:
@@ -406,7 +433,7 @@ def test_energy_is_kept_where_nothing_takes_it():
     errors = []
     for steps in (0.6, 0.3, 0.15):
         places = np.column_stack([20.6 * share, 0.0 * share, 0.0 * share + 100.0])
-        one = aloft(Line(line_mesh.mesh((segment,), (20,), 1), 20, math.inf), places)
+        one = aloft(Line(line_mesh.mesh((segment,), (20,), False), 20, math.inf), places)
         one.nodes[1:-1, TO_X + 1] = 8.0 * np.sin(math.pi * share[1:-1])
         one.nodes[1:-1, TO_X + 2] = 8.0 * np.sin(2.0 * math.pi * share[1:-1])
         before, off = energy(one), []
@@ -442,7 +469,7 @@ def test_energy_is_only_lost_where_water_damping_and_rope_take_it():
 def test_an_anchor_slides_at_what_it_holds_and_stays_when_the_pull_is_less():
     rode = lay_out(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 900.0, anchor=20.0, longest=1.0)
-    ground = seabed.Ground(2000.0, 1.0, 1.0)
+    ground = seabed.Ground(2000.0, 1.0, 1.0, 1.0)
     time = np.arange(0.0, 30.05, 0.1)
     path = np.zeros((len(time), 6))
     path[:, 3] = 0.3 * np.minimum(time / 5.0, 1.0) * (time < 20.0)
@@ -554,7 +581,11 @@ def test_a_snatch_is_that_of_a_plain_twin(changes):
     loads = twin.run(start, found.time)
     upper = one.whole.mesh.elements[-1]
     assert loads[:, -1].max() > 1500.0
-    assert found.at_bow.max() == pytest.approx(loads[:, -1].max() + 0.4 * upper[line_mesh.IN_AIR], rel=0.01)
+    hardest = int(np.argmax(found.at_bow))
+    way = found.places[hardest, -1] - found.places[hardest, -2]
+    hangs = np.array([0.0, 0.0, 0.5 * upper[line_mesh.IN_AIR]])  # what of it weighs at the roller
+    felt = np.linalg.norm(loads[:, -1].max() * way / np.linalg.norm(way) + hangs)
+    assert found.at_bow.max() == pytest.approx(felt, rel=0.01)
     assert found.at_anchor.max() == pytest.approx(loads[:, 0].max(), rel=0.01)
     apart = found.at_bow - loads[:, -1]
     assert np.abs(apart).max() < 0.02 * loads[:, -1].max()
