@@ -323,7 +323,8 @@ def test_a_hanging_chain_swings_at_the_zeros_of_bessels_function(wet):
         assert frequency(found, expected) == pytest.approx(expected, rel=0.005)
 
 
-def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
+@pytest.mark.parametrize("set_towards", [0.0, 2.2])
+def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight(set_towards):
     """Straight, at an angle θ to the flow with w cos θ = C U² sin² θ (towed cables; from memory).
 
     Its tension grows by w sin θ + D U² cos² θ for each metre, D for what flows along it.
@@ -335,10 +336,12 @@ def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
     )
     places[:, 2] -= 5.0
     places[1:-1, 0] *= 0.5  # it has to find the angle
-    one = aloft(whole, places, current_north=speed)
+    flow = np.array([math.cos(set_towards), math.sin(set_towards), 0.0])
+    places[:, :2] = np.outer(places[:, 0], flow[:2])
+    one = aloft(whole, places, current_north=speed * flow[0], current_east=speed * flow[1])
     haul(one, 40.0, step=_step(length / count))
     unit = one.bonds[3:, UNIT : UNIT + 3]
-    assert np.arctan2(unit[:, 2], -unit[:, 0]) == pytest.approx(fair, abs=0.003)
+    assert np.arctan2(unit[:, 2], -unit @ flow) == pytest.approx(fair, abs=0.003)
     metre = weight * math.sin(fair) + along * speed**2 * math.cos(fair) ** 2
     assert np.diff(one.bonds[3:, TENSION]) == pytest.approx(metre * length / count, rel=0.005)
 
