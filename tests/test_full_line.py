@@ -1,113 +1,31 @@
-"""The line in motion against the line at rest, closed forms, conservation, and a plain twin."""
+"""The line in motion against the line at rest, its motion with the boat, and a plain twin."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 import pytest
+from line_rig import (
+    BARE,
+    GALE,
+    GROUND,
+    HOLDS,
+    Floats,
+    haul,
+    means_of,
+    outwards,
+    rig,
+)
 from line_twin import Twin
-from numpy.typing import NDArray
-from scipy.optimize import brentq
-from scipy.special import jn_zeros
 
 from anchorsim import full_line, full_line_kernel, line, line_mesh, lumped_line, seabed
 from anchorsim.boat import hull
-from anchorsim.boat_motion import Setting
-from anchorsim.bow_kernel import COLUMNS, STILL, Sea
-from anchorsim.line_mesh import Mesh
-from anchorsim.lumped_line import TENSION, TO_X, UNIT, Line
+from anchorsim.bow_kernel import STILL
+from anchorsim.lumped_line import TENSION, TO_X, UNIT
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
-from anchorsim.units import GRAVITY
-
-Floats = NDArray[np.float64]
-HOLDS = {"tackle.anchor.mass": "200 kg", "spot.bottom": "stiff clay"}
-BARE = {"tackle.snubber.length": "0 m"}
-GALE = {"weather.mean_wind": "30 kn", "weather.gust": "42 kn", "weather.duration": "60 s"}
-SAMPLE = 0.02  # s
-GROUND = seabed.Ground(1e9, 1.0, 1.0, 1.0)
-
-
-class Rig(NamedTuple):
-    """A line that can be hauled on: what it is, what surrounds it, and how it is now."""
-
-    whole: Line
-    setting: Setting
-    state: Floats
-    nodes: Floats
-    bonds: Floats
-
-
-class Hauled(NamedTuple):
-    time: Floats
-    at_bow: Floats
-    at_anchor: Floats
-    lift: Floats
-    places: Floats
-
-
-def rig(
-    rode: Rode, load: float, *, longest: float = 0.5, bearing: float = 0.0, slope: float = 0.0,
-    anchor: float = math.inf, friction: float | None = None,
-) -> Rig:  # fmt: skip
-    """A rode at rest under a horizontal load, with the bow held at a bearing from the anchor."""
-    rode = rode if friction is None else replace(rode, friction=friction)
-    whole = full_line.mesh_of(rode, longest, anchor)
-    nodes = full_line.lay(rode, whole.mesh, load, bearing, slope)
-    setting = Setting(1.225, 1025.0, 0.0, 0.0, rode.depth, *rode.rises, rode.friction,
-                      rode.rise - rode.depth, rode.spread, 1.0)  # fmt: skip
-    state = np.zeros(full_line_kernel.STATE)
-    tops = [-1, -2] if whole.mesh.bridle else [-1]
-    state[:2] = nodes[tops, :2].mean(axis=0)
-    state[2] = bearing + math.pi
-    return Rig(whole, setting, state, nodes, np.zeros((len(whole.mesh.elements), lumped_line.BOND)))
-
-
-def haul(
-    one: Rig, seconds: float, path: Floats | None = None, *, calm: float = 0.0, pace: float = 0.1,
-    share: float = 0.7, ground: seabed.Ground = GROUND, step: float | None = None,
-) -> Hauled:  # fmt: skip
-    """Move the bow of a rig along a path: rows north, east, up and their speeds, every ``pace`` s."""
-    samples = round(seconds / SAMPLE) + 1
-    longest = full_line.longest_step(one.whole) if step is None else step
-    stride = math.ceil(SAMPLE / (share * longest))
-    sea = STILL if path is None else carried(path, pace)
-    track, places, peaks = np.zeros((4, samples)), np.zeros((samples, len(one.nodes), 3)), np.zeros(3)
-    full_line_kernel.haul(
-        one.whole, one.setting, ground, seabed.uplift_table(), sea, 0.0, calm, SAMPLE / stride, stride,
-        0, samples, one.state, one.nodes, one.bonds, track, places, peaks,
-    )  # fmt: skip
-    return Hauled(*track, places)
-
-
-def carried(path: Floats, pace: float) -> Sea:
-    """A sea that carries the bow along a path in one vertical plane, whatever her heading."""
-    out = path[np.argmax(np.hypot(path[:, 0], path[:, 1])), :2]
-    way = out / max(float(np.hypot(*out)), 1e-12)
-    assert np.allclose(path[:, :2], np.outer(path[:, :2] @ way, way), atol=1e-9)
-    motion = np.zeros((len(path), COLUMNS))
-    motion[:, 0:3], motion[:, 6:9] = path[:, 2:3], (path[:, :2] @ way)[:, None]
-    motion[:, 9:12], motion[:, 15:18] = path[:, 5:6], (path[:, 3:5] @ way)[:, None]
-    motion[:, 18:20] = way
-    return STILL._replace(motion=motion, pace=pace)
-
-
-def outwards(by: float, bearing: float, seconds: float, hold: float) -> Floats:
-    """A path out along a bearing, smooth at both ends, then at rest."""
-    time = np.arange(0.0, seconds + hold + 0.05, 0.1)
-    part = np.minimum(time / seconds, 1.0)
-    way = np.array([math.cos(bearing), math.sin(bearing), 0.0])
-    there, fast = by * part**2 * (3.0 - 2.0 * part), by * 6.0 * part * (1.0 - part) / seconds
-    return np.hstack([there[:, None] * way, fast[:, None] * way])
-
-
-def means_of(samples: Floats, many: int) -> Floats:
-    """Means of so many samples each."""
-    return samples[: len(samples) // many * many].reshape(-1, many).mean(axis=1)
-
 
 # --- at rest ---
 
@@ -153,7 +71,8 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     far = line.solve(**spot, horizontal_load=loads[1])
     near = line.solve(**{**spot, "segments": rode.segments}, horizontal_load=loads[0])  # where it is laid
     found = haul(one, 40.0, outwards(far.distance - near.distance, bearing, 25.0, 15.0))
-    roller = 0.5 * rode.segments[-1].length * rode.segments[-1].weight_in_air if len(as_hung(rode)) > 2 else 0.0
+    last = rode.segments[-1]
+    roller = 0.0 if last.slack is None else 0.5 * last.length * last.weight_in_air
     at_bow = math.hypot(far.horizontal_load, far.vertical_load_at_bow + roller)
     assert found.at_bow[-1] == pytest.approx(at_bow, rel=0.003)
     assert found.at_anchor[-1] == pytest.approx(far.load_at_anchor, rel=0.003)
@@ -249,218 +168,6 @@ def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
         power -= load * float(one.bonds[k, UNIT : UNIT + 3] @ one.nodes[k, TO_X : TO_X + 3])
     assert x * u + y * v + turning * r == pytest.approx(power, rel=1e-9)
     assert abs(turning) > 100.0
-
-
-# --- in air: frequencies ---
-
-
-def wire(length: float, count: int, weight: float, stiffness: float) -> Line:
-    segment = line.Segment(length=length, weight=weight, stiffness=stiffness, weight_in_air=weight)
-    return Line(line_mesh.mesh((segment,), (count,), False), 0, math.inf)
-
-
-def aloft(whole: Line, places: Floats, **changes: float) -> Rig:
-    """A line between two fixed points, far above bottom and water unless changed; ``places``: (nodes, 3)."""
-    nodes = full_line.blank_nodes(whole.mesh)
-    nodes[:, :3] = places
-    setting = Setting(1.225, 1025.0, 0.0, 0.0, 1e3, 0.0, 0.0, 0.0, float(places[-1, 2]), 0.0, 1.0)
-    state = np.zeros(full_line_kernel.STATE)
-    state[:2] = places[-1, :2]
-    bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))
-    return Rig(whole, setting._replace(**changes), state, nodes, bonds)
-
-
-def frequency(signal: Floats, about: float) -> float:
-    """Hz of the strongest part within a quarter of ``about``: FFT, Hann's window, a parabola on top."""
-    signal = (signal - signal.mean()) * np.hanning(len(signal))
-    power = np.log(np.abs(np.fft.rfft(signal, 8 * len(signal))) + 1e-300)
-    hertz = np.fft.rfftfreq(8 * len(signal), SAMPLE)
-    near = np.flatnonzero(np.abs(hertz / about - 1.0) < 0.25)
-    i = int(near[np.argmax(power[near])])
-    assert near[0] < i < near[-1]
-    a, b, c = power[i - 1 : i + 2]
-    return float(hertz[i] + 0.5 * (a - c) / (a - 2.0 * b + c) * (hertz[1] - hertz[0]))
-
-
-@pytest.mark.parametrize("stiffness", [3e5, 6e6])
-def test_a_taut_wire_swings_at_the_frequencies_of_irvine(stiffness):
-    """Irvine, Cable Structures (1981), ch. 3, from memory: small sag, level supports.
-
-    Out of the plane ω = nπ√(H/m)/L, in it the same for even n, and for the first that is symmetric
-    tan x = x − (4/λ²) x³ with x = ωL√(m/H)/2 and λ² = (wL/H)² L EA/(H L_e).
-    """
-    length, load, weight, count = 20.0, 2000.0, 13.0, 40
-    x = np.linspace(0.0, length, count + 1)
-    sag = weight * length**2 / (8.0 * load)
-    places = np.column_stack([x, 0.0 * x, 100.0 - 4.0 * sag * x * (length - x) / length**2])
-    arc = float(np.linalg.norm(np.diff(places, axis=0), axis=1).sum())
-    one = aloft(wire(arc / (1.0 + load / stiffness), count, weight, stiffness), places)
-    haul(one, 20.0, calm=2.0)
-    load = float(one.bonds[count // 2, TENSION])
-    longer = length * (1.0 + (weight * length / load) ** 2 / 8.0)
-    stiff = (weight * length / load) ** 2 * length * stiffness / (load * longer)
-    root = brentq(lambda x: math.tan(x) - x + 4.0 / stiff * x**3, 0.5 * math.pi + 1e-9, 1.5 * math.pi - 1e-9)
-    taut = math.sqrt(load / (weight / GRAVITY)) / length / (2.0 * math.pi)
-    one.nodes[:, TO_X + 1] += 0.01 * np.sin(math.pi * x / length)  # sideways
-    one.nodes[:, TO_X + 2] += 0.01 * np.sin(math.pi * x / length) + 0.01 * np.sin(2.0 * math.pi * x / length)
-    one.nodes[[0, -1], TO_X : TO_X + 3] = 0.0
-    found = haul(one, 40.0).places
-    middle, quarter = found[:, count // 2], found[:, count // 4] - found[:, 3 * count // 4]
-    assert frequency(middle[:, 1], math.pi * taut) == pytest.approx(math.pi * taut, rel=0.005)
-    assert frequency(quarter[:, 2], 2.0 * math.pi * taut) == pytest.approx(2.0 * math.pi * taut, rel=0.005)
-    assert frequency(middle[:, 2], 2.0 * root * taut) == pytest.approx(2.0 * root * taut, rel=0.007)
-
-
-_HANGING = 1e6  # N, so stiff that it stretches by a ten-thousandth
-
-
-def _step(element: float) -> float:
-    """Longest step (s) of a chain of ``hanging``: a little under 2 over its highest frequency."""
-    return 0.8 * element / math.sqrt(_HANGING / (13.0 / GRAVITY))
-
-
-def hanging(count: int, length: float, *, tilt: float = 0.0, **columns: float) -> tuple[Line, Floats]:
-    """A chain that hangs free from the bow: its first element, to an anchor below it, is none at all."""
-    whole = wire(length * (count + 1) / count, count + 1, 13.0, _HANGING)
-    elements = whole.mesh.elements.copy()
-    for name, value in columns.items():
-        elements[:, getattr(line_mesh, name)] = value * length / count
-    elements[0, [line_mesh.MASS, line_mesh.WEIGHT, line_mesh.IN_AIR, line_mesh.STIFFNESS, line_mesh.ADDED,
-                 line_mesh.ACROSS, line_mesh.ALONG]] = 0.0  # fmt: skip
-    down = np.linspace(length * (count + 1) / count, 0.0, count + 2)
-    places = np.column_stack([down * math.sin(tilt), 0.0 * down, -down * math.cos(tilt)])
-    return whole._replace(mesh=Mesh(elements, whole.mesh.laws, 0)), places
-
-
-@pytest.mark.parametrize("wet", [False, True])
-def test_a_hanging_chain_swings_at_the_zeros_of_bessels_function(wet):
-    """ω = (z/2)√(g/L), J₀(z) = 0 (D. Bernoulli); in water g is the weight in it over mass and added mass."""
-    count, length = 30, 10.0
-    columns = {"ADDED": 0.6, "WEIGHT": 11.0} if wet else {}
-    whole, places = hanging(count, length, **columns)
-    places[:, 2] += -5.0 if wet else 100.0
-    one = aloft(whole, places, drag=0.0)
-    gravity = 11.0 / (13.0 / GRAVITY + 0.6) if wet else GRAVITY
-    share = np.linspace(1.0, 0.0, count + 1)
-    one.nodes[1:, TO_X] = 0.02 * share - 0.01 * np.sin(math.pi * share)
-    one.nodes[-1, TO_X] = 0.0
-    found = haul(one, 40.0, step=_step(length / count)).places[:, 1, 0]
-    for zero in jn_zeros(0, 2):
-        expected = 0.5 * zero * math.sqrt(gravity / length) / (2.0 * math.pi)
-        assert frequency(found, expected) == pytest.approx(expected, rel=0.005)
-
-
-def test_a_chain_hangs_in_a_current_at_the_angle_where_drag_bears_its_weight():
-    """Straight, at an angle θ to the flow with w cos θ = C U² sin² θ (towed cables; from memory).
-
-    Its tension grows by w sin θ + D U² cos² θ for each metre, D for what flows along it.
-    """
-    count, length, speed, across, weight, along = 20, 10.0, 0.8, 9.8, 11.0, 4.0
-    fair = brentq(lambda t: weight * math.cos(t) - across * speed**2 * math.sin(t) ** 2, 0.1, 0.5 * math.pi)
-    whole, places = hanging(
-        count, length, tilt=0.5 * math.pi - fair, ACROSS=across, ALONG=along, WEIGHT=weight
-    )
-    places[:, 2] -= 5.0
-    places[1:-1, 0] *= 0.5  # it has to find the angle
-    one = aloft(whole, places, current_north=speed)
-    haul(one, 40.0, step=_step(length / count))
-    unit = one.bonds[3:, UNIT : UNIT + 3]
-    assert np.arctan2(unit[:, 2], -unit[:, 0]) == pytest.approx(fair, abs=0.003)
-    metre = weight * math.sin(fair) + along * speed**2 * math.cos(fair) ** 2
-    assert np.diff(one.bonds[3:, TENSION]) == pytest.approx(metre * length / count, rel=0.005)
-
-
-@pytest.mark.parametrize(("share", "stable"), [(0.97, True), (1.05, False)])
-def test_the_longest_step_is_that_of_the_fastest_mode(share, stable):
-    """2(√(1 + ζ²) − ζ)/ω, ω = 2√(k/m) of many even springs and masses in a row (closed form)."""
-    x = np.linspace(0.0, 20.0, 41)
-    one = aloft(wire(19.9, 40, 0.0, 5e6), np.column_stack([x, 0.0 * x, 0.0 * x + 100.0]))
-    elements = one.whole.mesh.elements.copy()
-    elements[:, line_mesh.MASS] = 0.7
-    one = one._replace(whole=one.whole._replace(mesh=Mesh(elements, one.whole.mesh.laws, 0)))
-    one.nodes[:, lumped_line.OWN] = 0.7
-    stiff = elements[0, line_mesh.STIFFNESS]
-    step = 2.0 * (math.sqrt(1.04) - 0.2) / (2.0 * math.sqrt(stiff / 0.7))
-    assert full_line.longest_step(one.whole) == pytest.approx(step, rel=1e-9)
-    one.nodes[1:-1, TO_X] = 1e-3 * (-1.0) ** np.arange(39)
-    full_line_kernel.haul(
-        one.whole, one.setting, GROUND, seabed.uplift_table(), STILL, 0.0, 0.0, share * step, 1, 0, 2000,
-        one.state, one.nodes, one.bonds, np.empty((4, 2000)), np.zeros((0, 41, 3)), np.zeros(3),
-    )  # fmt: skip
-    assert (np.abs(one.nodes[:, TO_X]).max() < 1e-3) == stable
-
-
-# --- energy ---
-
-
-def energy(one: Rig) -> float:
-    """Of motion, of stretch and of height (J), by the mesh's figures; what is wet weighs WEIGHT."""
-    mesh = one.whole.mesh
-    rows, nodes = mesh.elements, one.nodes
-    total = float(0.5 * np.sum(nodes[:, lumped_line.OWN, None] * nodes[:, TO_X : TO_X + 3] ** 2))
-    for k, row in enumerate(rows):
-        longer = float(np.linalg.norm(nodes[k + 1, :3] - nodes[k, :3])) - row[line_mesh.LENGTH]
-        total += 0.5 * row[line_mesh.WEIGHT] * (nodes[k, 2] + nodes[k + 1, 2])
-        if longer > 0.0 and row[line_mesh.LAW] < 0.0:
-            total += 0.5 * row[line_mesh.STIFFNESS] * longer**2
-        elif longer > 0.0:
-            law, wide = mesh.laws[int(row[line_mesh.LAW])], row[line_mesh.STRAIN] * row[line_mesh.LENGTH]
-            at = np.append(np.arange(0.0, longer, wide), longer)
-            total += float(np.trapezoid(np.interp(at, wide * np.arange(len(law)), law), at))
-    return total
-
-
-def swung(whole: Line, height: float) -> Rig:
-    """A line hung slack between two points, with a start in all directions."""
-    rows = whole.mesh.elements
-    share = np.linspace(0.0, 1.0, len(rows) + 1)
-    length = rows[:, line_mesh.LENGTH].sum()
-    places = np.column_stack(
-        [0.9 * length * share, 0.0 * share, height - 0.2 * length * np.sin(math.pi * share)]
-    )
-    one = aloft(whole, places)
-    one.nodes[1:-1, TO_X] = np.sin(2.0 * math.pi * share[1:-1])
-    one.nodes[1:-1, TO_X + 1] = 2.0 * np.sin(math.pi * share[1:-1])
-    one.nodes[1:-1, TO_X + 2] = np.sin(3.0 * math.pi * share[1:-1])
-    return one
-
-
-def test_energy_is_kept_where_nothing_takes_it():
-    """A rope that loses nothing, in air: the error is the step's, does not grow, and halves with it."""
-    law = line.Law(load=(0.0, 5e4), strain=(0.0, 0.1))
-    segment = line.Segment(length=20.0, weight=13.0, weight_in_air=13.0, law=law)
-    share = np.linspace(0.0, 1.0, 21)
-    errors = []
-    for steps in (0.6, 0.3, 0.15):
-        places = np.column_stack([20.6 * share, 0.0 * share, 0.0 * share + 100.0])
-        one = aloft(Line(line_mesh.mesh((segment,), (20,), False), 20, math.inf), places)
-        one.nodes[1:-1, TO_X + 1] = 8.0 * np.sin(math.pi * share[1:-1])
-        one.nodes[1:-1, TO_X + 2] = 8.0 * np.sin(2.0 * math.pi * share[1:-1])
-        before, off = energy(one), []
-        moved = float(0.5 * np.sum(one.nodes[:, lumped_line.OWN, None] * one.nodes[:, TO_X : TO_X + 3] ** 2))
-        for _ in range(60):
-            haul(one, SAMPLE, share=steps)
-            off.append(abs(energy(one) - before) / moved)
-        assert max(off[30:]) < 1.5 * max(off[:30])
-        errors.append(max(off))
-    assert errors[2] < 0.01
-    assert errors[0] > 3.0 * errors[2]
-
-
-def test_energy_is_only_lost_where_water_damping_and_rope_take_it():
-    scenario = Scenario().vary({**HOLDS, "tackle.snubber.length": "8 m"})
-    rode = lay_out(scenario)
-    whole = full_line.mesh_of(rode, 1.0, math.inf)
-    elements = whole.mesh.elements.copy()
-    elements[:, line_mesh.ADDED] = 0.0  # a mass that turns with the line is no plain kinetic energy
-    elements[:, line_mesh.SLACK] = math.inf
-    one = swung(whole._replace(mesh=whole.mesh._replace(elements=elements)), -5.0)
-    kept = [energy(one)]
-    for _ in range(100):
-        haul(one, SAMPLE)
-        kept.append(energy(one))
-    assert np.all(np.diff(kept) < 1e-4 * (kept[0] - kept[-1]))
-    assert kept[0] - kept[-1] > 50.0
 
 
 # --- the anchor ---
