@@ -12,23 +12,24 @@ from numpy.typing import NDArray
 
 from anchorsim.bow_kernel import STILL
 from anchorsim.lateral import derivatives
-from anchorsim.line_motion import EX, TENSION, V, Y
+from anchorsim.line_motion import EX, TENSION, U, V, X, Y
 from anchorsim.scenario import Scenario
 from anchorsim.swing import SAMPLE_STEP, Watch, laid_out, lie, prepare
-from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, TURN, State
+from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, NORTH, TURN, State
 from anchorsim.tables import Choice
 from anchorsim.units import quantity
 from anchorsim.weather import Weather
 
+Floats = NDArray[np.float64]
 Sheering = Literal["stable", "slow", "strong"]
 
 # A sheer that grows e-fold faster than this is strong: within the minute or so from one gust to the next, so
 # that she is hardly ever steady.  Judgement.
 STRONG = 60.0  # s
 
-_AHEAD = 1.0  # s that a small sheer is followed
+_AHEAD = 1.0  # s over which a small sheer is followed
 _SMALL = 1e-6  # m, rad, m/s and rad/s that it is
-_GONE = 1e-6  # of a small sheer, left after that time: nothing
+_GONE = 1e-4  # of a small sheer, left after that time: nothing
 _SWINGS = 1e-3  # of an eigenvalue, its imaginary part beside the real one: below it, rounding (judgement)
 _HERS = 0.1  # of how far the rode goes aside, that she does where the motion is hers (judgement)
 _CHUNK, _CHUNKS = 1.0, 600  # s after which her speed is looked at, and how often at the most
@@ -97,7 +98,7 @@ class Side:
     path: str
     label: str
     unit: str
-    values: NDArray[np.float64]
+    values: Floats
 
 
 @dataclass(frozen=True)
@@ -111,8 +112,8 @@ class SheerMap:
     wind_speed: float
     across: Side
     up: Side
-    growth_rate: NDArray[np.float64]
-    period: NDArray[np.float64]
+    growth_rate: Floats
+    period: Floats
     swings: NDArray[np.bool_]
     sheering: NDArray[np.str_]
 
@@ -223,23 +224,59 @@ def _free(watch: Watch, state: State) -> int:
 def modes(watch: Watch, rest: State) -> tuple[NDArray[np.complex128], NDArray[np.bool_]]:
     """Eigenvalues (1/s), the fastest growing first, and which are the boat's, about a rest that is straight.
 
-    Faster ones than half a turn in a second are told by a lower frequency, and grow or die as they are told.
+    Of the map from where all is after one second to where it is after two: what a run does otherwise in its
+    first steps, which the state does not tell, is over by then.  What swings faster than half a turn in a
+    second is told by a lower frequency, and grows or dies as it is told.
     """
     places = [(0, column) for column in (EAST, HEADING, ABEAM, TURN)]
     places += [(k, column) for k in range(1, _free(watch, rest)) for column in (Y, V)]
-    rates = np.empty((len(places), len(places)))
-    for column, (node, value) in enumerate(places):
-        ends = []
-        for sign in (1.0, -1.0):
-            state = State(*(part.copy() for part in rest))
-            (state.nodes[node] if node else state.boat)[value] += sign * _SMALL
-            watch.run(state, round(_AHEAD / SAMPLE_STEP) + 1)
-            ends.append([(state.nodes[k] if k else state.boat)[place] for k, place in places])
-        rates[:, column] = (np.array(ends[0]) - np.array(ends[1])) / (2 * _SMALL)
-    grown, shapes = np.linalg.eig(rates)
-    left = np.abs(grown) > _GONE
-    values, shapes = np.log(grown[left].astype(np.complex128)) / _AHEAD, np.abs(shapes[:, left])
+    once, twice = (_followed(watch, rest, places, seconds) for seconds in (_AHEAD, 2 * _AHEAD))
+    left, size, right = np.linalg.svd(once)
+    kept = size > _GONE * size[0]
+    left, right = left[:, kept], right[kept].T / size[kept]
+    grown, shapes = np.linalg.eig(left.T @ twice @ right)
+    values = np.log(grown.astype(np.complex128)) / _AHEAD
+    shapes = np.abs(left @ shapes)
     boat = np.maximum(shapes[0], 0.5 * watch.body.length * shapes[1])
     hers = boat > _HERS * shapes[4::2].max(axis=0, initial=0.0)
     order = np.argsort(-values.real, kind="stable")
     return values[order], hers[order]
+
+
+def _followed(watch: Watch, rest: State, places: list[tuple[int, int]], seconds: float) -> Floats:
+    """What a small change at each place (column) comes to at each (row) after a time, (places, places)."""
+    rates = np.empty((len(places), len(places)))
+    for column, (node, value) in enumerate(places):
+        ends = []
+        for sign in (1.0, -1.0):
+            state = nudged(watch, rest, node, value, sign * _SMALL)
+            watch.run(state, round(seconds / SAMPLE_STEP) + 1)
+            ends.append([(state.nodes[k] if k else state.boat)[place] for k, place in places])
+        rates[:, column] = (np.array(ends[0]) - np.array(ends[1])) / (2 * _SMALL)
+    return rates
+
+
+def nudged(watch: Watch, rest: State, node: int, column: int, by: float) -> State:
+    """A copy with one column of the boat (node 0) or of a node of the rode changed, the rest as goes with it.
+
+    The bow goes with the boat, and the elements point to where their ends then are: else the first step
+    would pull as before, and the bow jump.
+    """
+    state = State(*(part.copy() for part in rest))
+    (state.nodes[node] if node else state.boat)[column] += by
+    bridle, boat, first = watch.mesh.bridle, state.boat, _free(watch, state)
+    cosine, sine = math.cos(boat[HEADING]), math.sin(boat[HEADING])
+    off = -0.5 * watch.setting.spread
+    for bow in state.nodes[first:]:
+        ahead, abeam = boat[AHEAD] - off * boat[TURN], boat[ABEAM] + watch.body.roller * boat[TURN]
+        bow[X] = boat[NORTH] + watch.body.roller * cosine - off * sine
+        bow[Y] = boat[EAST] + watch.body.roller * sine + off * cosine
+        bow[U], bow[V] = ahead * cosine - abeam * sine, ahead * sine + abeam * cosine
+        off = -off
+    lows = np.arange(len(state.rows))
+    ups = lows + 1
+    if bridle:
+        lows[-1] -= 1
+    way = state.nodes[ups, X : X + 3] - state.nodes[lows, X : X + 3]
+    state.rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
+    return state

@@ -1,0 +1,410 @@
+"""Whether she lies straight: the linearised motion against closed forms, published limits, and runs in time.
+
+``SHEER_PROOF=1`` in the environment goes through every cell of the maps.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from anchorsim import figures, lateral
+from anchorsim.boat_motion import gather_way, hull_force
+from anchorsim.lateral import Derivatives
+from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.sheering import STRONG, at_rest, modes, nudged, settle, sheer_map, straight_lie
+from anchorsim.swing_kernel import EAST, HEADING
+
+FULL = bool(os.environ.get("SHEER_PROOF"))
+
+SAIL = {"boat.riding_sail": "4 m²"}
+BARE = {"tackle.snubber.length": "0 m"}
+ROPE = {"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"}
+ALL_ROPE = {"tackle.chain.length": "0 m", "tackle.rope.length": "60 m"}
+BRIDLE = {"tackle.snubber.legs": 2}
+LONG = {"tackle.chain.length": "120 m"}  # for any scope of a map
+
+
+def scenario(*changes):
+    return Scenario().vary({path: value for more in changes for path, value in more.items()})
+
+
+def nearest(found, value):
+    return found[np.argmin(np.abs(found - value))]
+
+
+def sailed(given, wind, seconds, by=1e-9):
+    """Heading (rad) and place to the east over 20 m, every 0.1 s, from a small sheer in a steady wind."""
+    watch, rest = at_rest(given, wind)
+    rows, _ = watch.run(nudged(watch, rest, 0, HEADING, by), round(seconds * 10) + 1)
+    return rows[3], rows[2] / 20
+
+
+def exponents(series, lag, order, start=300):
+    """Exponents (1/s) of the motions that samples every 0.1 s are the sum of; ``lag``: τ in samples.
+
+    Any sum of n such motions satisfies h(t + nτ) = Σ cⱼ h(t + jτ), and the exponents are the logarithms of
+    the roots of zⁿ − Σ cⱼ zʲ over τ (Prony's method).  Only what is small is used.
+    """
+    tables = []
+    for one in series:
+        large = np.abs(one) > 1e-4
+        first = np.arange(start, (np.argmax(large) if large.any() else len(one)) - order * lag, 5)
+        table = np.column_stack([one[first + j * lag] for j in range(order + 1)])
+        tables.append(table / np.abs(table).max(axis=1, keepdims=True))
+    every = np.vstack(tables)
+    repeats = np.linalg.lstsq(every[:, :order], every[:, order], rcond=None)[0]
+    return np.log(np.roots([1.0, *-repeats[::-1]]).astype(complex)) / (0.1 * lag)
+
+
+# --- published limits ---
+
+# Speed boat after Blendermann (1994), as printed in Fossen, Handbook of Marine Craft Hydrodynamics and Motion
+# Control, ch. 10: A_F 10, A_L 25 m², L 12 m, 20 m/s, air 1.224 kg/m³; without rig.
+SPEED_BOAT = {
+    "boat.length": "12 m", "boat.windage": "speed boat", "boat.windage_centre": "0 m",
+    "boat.frontal_area": "10 m²", "boat.lateral_area": "25 m²", "boat.rig_frontal_area": "0 m²",
+    "boat.rig_lateral_area": "0 m²", "boat.roller": "6 m",
+}  # fmt: skip
+PULL, SIDE = 1346.4, 5508.0  # N: X at 0°, and C_Y as Y at 90°, 0.9 · 25 m² · ½ · 1.224 · 20²
+AIR = 1.224
+
+
+def speed_boat(changes=()):
+    """At rest in 20 m/s of that air, on rope alone; her derivatives."""
+    watch, _ = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
+    watch = replace(watch, setting=watch.setting._replace(air=AIR))
+    _, state = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
+    return watch, settle(watch, state), lateral.derivatives(watch.body, watch.setting, 20.0)
+
+
+def in_wind(tension, length, roller, side, centre):
+    """K in wind, as published: [[T/l, T(1 + x_p/l) − C_Y], [x_p T/l, x_p T(1 + x_p/l) − x_w C_Y]]."""
+    turn = tension * (1 + roller / length)
+    return np.array(
+        [[tension / length, turn - side], [roller * tension / length, roller * turn - centre * side]]
+    )
+
+
+def test_the_limit_in_wind_is_blendermanns():
+    """With s_L 0 the side force acts 0.09π = 0.2827 of the length ahead as she falls off from the wind."""
+    _, _, given = speed_boat()
+    assert given.centre / 12.0 == pytest.approx(0.2827, abs=0.00005)
+    assert given.centre / 12.0 == pytest.approx(0.09 * math.pi, rel=1e-5)
+    assert given.heading[0] == pytest.approx(SIDE, rel=1e-5)
+
+
+def test_the_stiffness_of_the_speed_boat():
+    """Worked by hand from the published coefficients: l 30 m, x_p 6 m, det K = 644 468 N²."""
+    _, _, given = speed_boat()
+    back = lateral.stiffness(given, PULL, 30.0, 6.0)
+    assert np.linalg.det(back) == pytest.approx(644_468, abs=0.5)
+    assert back == pytest.approx(in_wind(PULL, 30.0, 6.0, SIDE, 0.09 * math.pi * 12), rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("roller", "scope", "growing"), [(7.0, 3, 0), (6.0, 5, 2), (4.5, 5, 2), (3.0, 5, 1), (2.0, 5, 1)]
+)
+def test_the_speed_boat_sheers_in_a_run_as_by_the_published_stiffness(roller, scope, growing):
+    """Growth and period out of the polynomial det(λ²M − λS + K) against the kernel's own run.
+
+    Inertia and damping are the package's; K is the published form with the run's horizontal length, on rope
+    that weighs and drags little.  ``growing``: how many grow without swinging, none where the leading one
+    swings, an odd number where the roller is not ahead of the limit of 3.39 m.
+    """
+    changes = {"boat.roller": f"{roller} m", "tackle.scope": scope}
+    watch, rest, given = speed_boat(changes)
+    length = -rest.boat[0] - roller
+    back = in_wind(PULL, length, roller, SIDE, 0.09 * math.pi * 12)
+    mass, speed = given.mass, given.speed
+    quartic = np.zeros(5)
+    for sign, (i, j) in ((1.0, (0, 1)), (-1.0, (1, 0))):
+        first = [mass[0, i], -speed[0, i], back[0, i]]
+        second = [mass[1, j], -speed[1, j], back[1, j]]
+        quartic += sign * np.polymul(first, second)
+    worked = np.roots(quartic).astype(complex)
+    lead = worked[np.argmax(worked.real)]
+    assert ((worked.real > 0) & (worked.imag == 0)).sum() == growing
+    assert (lead.imag == 0) == (growing > 0)
+    rows, _ = watch.run(nudged(watch, rest, 0, HEADING, 1e-9), 4001)
+    found = nearest(exponents((rows[3], rows[2] / 20), 15, 4), lead)
+    assert abs(found - lead) < 0.02 * abs(lead), (found, lead)
+
+
+# Mariner hull, after Chislett and Strøm-Tejsen (1965), as reprinted in the public MSS library, mariner.m: by
+# ½ρL³, ½ρL⁴, ½ρL⁵ for the masses, ½ρL²U, ½ρL³U, ½ρL⁴U for the speeds; Y_r and N_r hold −mU and −m x_G U.
+L, U, RHO = 160.93, 2.0, 1025.0  # length and speed of the current: m (as printed), m/s (chosen)
+M_, I_, X_G = 798e-5, 39.2e-5, -0.023
+Y_VD, N_VD, Y_RD, N_RD = -748e-5, 4.646e-5, -9.354e-5, -43.8e-5
+Y_V, N_V, Y_R, N_R = -1160e-5, -264e-5, -499e-5, -166e-5
+X_U, X_UD = -184e-5, -42e-5
+HALF = 0.5 * RHO * L**2
+RESISTANCE = -0.5 * X_U * HALF * U**2  # N: drag that grows with the square of the speed, by its slope X_u
+MASS = HALF * L * np.array([[M_ - Y_VD, L * (M_ * X_G - Y_RD)], [L * (M_ * X_G - N_VD), L**2 * (I_ - N_RD)]])
+WATER = HALF * U * np.array([[Y_V, L * Y_R], [L * N_V, L**2 * N_R]])
+
+
+def mariner():
+    """Lying to a point in a current U from ahead, by her speed over the ground.
+
+    Through the water she makes v − Uψ aside, and v̇ − Ur.
+    """
+    speed = WATER.copy()
+    speed[:, 1] += MASS[:, 0] * U
+    return Derivatives(MASS, speed, -U * WATER[:, 0])
+
+
+def test_the_mariners_limit_in_a_current():
+    """Attached farther ahead than N_v/Y_v, 0.2276 of the length, and only there, at any tension and length.
+
+    Behind it one real eigenvalue grows: their product, det K/det M, is below nought.
+    """
+    given = mariner()
+    assert given.centre / L == pytest.approx(0.2276, abs=0.00005)
+    for tension in (0.03, 0.3, 1.0, 3.0, 30.0):
+        for length in (0.1, 0.5, 2.0, 10.0):
+            for roller, falls in ((0.2275, True), (0.2277, False), (0.0, True), (0.5, False)):
+                found = lateral.eigenvalues(given, tension * RESISTANCE, length * L, roller * L)
+                growing = (np.abs(found.imag) < 1e-9 * np.abs(found)) & (found.real > 0)
+                assert (growing.sum() % 2 == 1) == falls, (tension, length, roller, found)
+
+
+def mariner_run(roller, length, seconds):
+    """Heading and place over 160 m, every second: her derivatives with all angles, on a stiff light line."""
+    stiff = 50 * RESISTANCE / length
+    start = length + RESISTANCE / stiff  # of the roller astern of the point, the line's stretch with it
+
+    def rates(_, state):
+        _x, _y, heading, u, v, r = state  # speeds through the water, which runs south at U
+        cosine, sine = math.cos(heading), math.sin(heading)
+        reach = np.array([-_x - roller * cosine, -_y - roller * sine])
+        far = math.hypot(*reach)
+        north, east = stiff * (far - length) * reach / far
+        aside = -north * sine + east * cosine
+        side = WATER @ [v, r] + [aside, roller * aside]
+        ahead = north * cosine + east * sine - RESISTANCE * (u / U) ** 2
+        sway, yaw = np.linalg.solve(MASS, side)
+        surge = ahead / (HALF * L * (M_ - X_UD))
+        return [u * cosine - v * sine - U, u * sine + v * cosine, r, surge, sway, yaw]
+
+    heading = 1e-8
+    begin = [-start - roller, 0.0, heading, U, U * -heading, 0.0]
+    times = np.arange(0.0, seconds)
+    run = solve_ivp(rates, (0.0, seconds), begin, "DOP853", times, rtol=1e-11, atol=1e-16)
+    return run.y[2], run.y[1] / L
+
+
+@pytest.mark.parametrize(
+    ("roller", "length", "swings"), [(0.5, 1.0, True), (0.5, 3.0, True), (0.35, 1.0, True), (0.1, 1.0, False)]
+)
+def test_the_mariner_moves_in_time_as_her_eigenvalues_tell(roller, length, swings):
+    """Growth and period, from the polynomial and from her equations with all their angles taken along."""
+    values = lateral.eigenvalues(mariner(), RESISTANCE, length * L, roller * L)
+    lead = values[0]
+    assert (abs(lead.imag) > 0) == swings
+    lag = round(0.4 / np.abs(values).max())
+    series = mariner_run(roller * L, length * L, 2500.0)
+    found = nearest(exponents(series, lag, 4, start=50) / 10, lead)  # samples are a second apart here
+    assert abs(found - lead) < 0.01 * abs(lead), (found, lead)
+
+
+# --- the linearisation ---
+
+
+def jacobian(watch, tension, length, roller):
+    """Eigenvalues of her continuous equations on a straight spring without weight, by differences.
+
+    State: place to north and east, heading, speeds ahead, abeam, of turning.  The spring is stiff, so that
+    surge goes fast and by itself.
+    """
+    stiff = 200.0 * tension / length
+
+    def rates(state):
+        x, y, heading, u, v, r = state
+        cosine, sine = math.cos(heading), math.sin(heading)
+        reach = np.array([-x - roller * cosine, -y - roller * sine])
+        far = math.hypot(*reach)
+        pull = (tension + stiff * (far - length)) * reach / far
+        wind = watch.wind[0]
+        load = hull_force(watch.body, watch.setting, cosine, sine, u, v, r, wind[0], wind[1])
+        ahead, aside = pull[0] * cosine + pull[1] * sine, -pull[0] * sine + pull[1] * cosine
+        speeds = gather_way(watch.body, load[0] + ahead, load[1] + aside, load[2] + roller * aside)
+        return np.array([u * cosine - v * sine, u * sine + v * cosine, r, *speeds])
+
+    rest = np.array([-length - roller, 0.0, 0.0, 0.0, 0.0, 0.0])
+    assert np.abs(rates(rest)).max() < 1e-3
+    step = 1e-6 * np.eye(6)
+    return np.linalg.eigvals(np.column_stack([(rates(rest + d) - rates(rest - d)) / 2e-6 for d in step]))
+
+
+@pytest.mark.parametrize("wind", [8.0, 16.0])
+@pytest.mark.parametrize("changes", [{}, SAIL, {"boat.model": "ketch-13"}], ids=["sloop", "sail", "ketch"])
+def test_a_light_taut_line_is_a_pendulum(changes, wind):
+    """Three ways to the same: differences of the equations, the few derivatives, and the kernel on rope."""
+    given = scenario(ALL_ROPE, changes)
+    watch, rest = at_rest(given, wind)
+    told = straight_lie(given, wind)
+    roller = watch.body.roller
+    length = -rest.boat[0] - roller
+    whole = jacobian(watch, told.load, length, roller)
+    few = lateral.eigenvalues(
+        lateral.derivatives(watch.body, watch.setting, wind), told.load, length, roller
+    )  # fmt: skip
+    for value in few:
+        assert abs(nearest(whole, value) - value) < 1e-3 * abs(value)
+    assert told.lead.real == pytest.approx(few[0].real, rel=0.02, abs=2e-4)
+    assert abs(told.lead.imag) == pytest.approx(abs(few[0].imag), rel=0.06)
+
+
+@pytest.mark.parametrize(
+    ("changes", "wind"),
+    [
+        ({}, 5.0),
+        ({}, 10.0),
+        (BARE, 10.0),
+        ({**SAIL, **ROPE}, 10.0),
+        ({"boat.model": "sloop-8", **SAIL, **BARE}, 15.0),
+        ({"boat.model": "ketch-13", **SAIL}, 8.0),
+        ({"boat.model": "motor-cruiser-11"}, 10.0),
+        ({"boat.model": "catamaran-12", **BRIDLE}, 20.0),
+        (BRIDLE, 10.0),
+        (BRIDLE, 20.0),
+    ],
+)
+def test_a_small_sheer_moves_as_linearised(changes, wind):
+    """Growth and period of the leading sheer, out of a run in time."""
+    told = straight_lie(scenario(changes), wind)
+    lag = round(min(10.0 * told.sheer_period / 14, 50))
+    found = nearest(exponents(sailed(scenario(changes), wind, 400.0), lag, 4), told.lead)
+    assert abs(found.real - told.lead.real) < 0.01 * abs(told.lead)
+    assert abs(found.imag - told.lead.imag) < 0.01 * abs(told.lead)
+
+
+def test_what_is_told_of_a_lie():
+    falls = straight_lie(scenario({"boat.model": "motor-cruiser-11"}), 10.0)
+    assert not falls.stable and not falls.swings and falls.sheer_period == math.inf
+    assert falls.growth_time == pytest.approx(1 / falls.growth_rate)
+    assert falls.sheering == "strong" and falls.growth_time < STRONG
+    steady = straight_lie(scenario({"boat.model": "sloop-10"}, SAIL), 10.0)
+    if steady.stable:
+        assert steady.sheering == "stable" and steady.growth_time == math.inf and steady.growth_rate < 0
+    for one in (falls, steady):
+        assert np.all(np.diff(one.eigenvalues.real) <= 0)
+        assert one.hers.sum() >= 4
+
+
+def test_the_weather_of_the_scenario_does_not_matter():
+    """Nor where it blows from: on a level bottom she lies as she lies."""
+    plain = straight_lie(scenario(), 12.0)
+    for changes in (
+        {"weather.direction": "40 degree"},
+        {"weather.mean_wind": "45 knot", "weather.gust": "60 knot", "weather.duration": "60 min"},
+    ):
+        assert straight_lie(scenario(changes), 12.0).eigenvalues == pytest.approx(plain.eigenvalues)
+
+
+def test_rounding_does_not_grow_to_a_sheer_while_she_comes_to_rest():
+    """On a bridle the two legs never round alike, and the straight lie in a gale is one that she leaves."""
+    watch, rest = at_rest(scenario(BRIDLE), 20.0)
+    before, _ = modes(watch, rest)
+    assert before[0].real > 0.05
+    for _ in range(20):
+        settle(watch, rest)
+    assert rest.boat[HEADING] == rest.boat[EAST] == 0.0
+    after, _ = modes(watch, rest)
+    assert after[0] == pytest.approx(before[0], rel=1e-3)
+
+
+# --- the map ---
+
+MAPS = [
+    ("sloop", LONG, "boat.rig_centre", (-5.0, 3.0), 10.0),
+    ("ketch", {**LONG, "boat.model": "ketch-13"}, "boat.windage_centre", (-4.0, 2.0), 10.0),
+]
+BAND = 5e-4  # 1/s: a sheer that takes over half an hour to grow or die e-fold may go either way
+
+
+def grows(given, wind):
+    """Whether a small sheer grows in a run of twenty minutes; how far its rate can be told, twice as long."""
+    heading, aside = sailed(given, wind, 1200.0, by=1e-6)
+    size = np.maximum(np.abs(heading), np.abs(aside))
+    early, late = size[3000:7500].max(), size[7500:].max()
+    return bool(late > early or late > 1e-3)
+
+
+@pytest.mark.parametrize(("name", "changes", "path", "ends", "wind"), MAPS, ids=[row[0] for row in MAPS])
+def test_the_map_is_that_of_runs(name, changes, path, ends, wind):
+    """Straight or sheering in at least 95 of 100 cells: 12 by 12 with SHEER_PROOF=1, else every third."""
+    every = slice(None) if FULL else slice(None, None, 3)
+    scopes, centres = np.linspace(3.0, 12.0, 12)[every], np.linspace(*ends, 12)[every]
+    given = scenario(changes)
+    found = sheer_map(given, wind, across=("tackle.scope", scopes), up=(path, centres))
+    told = found.sheering != "stable"
+    run = np.array(
+        [
+            [grows(given.vary({path: f"{y} m", "tackle.scope": float(x)}), wind) for x in scopes]
+            for y in centres
+        ]
+    )
+    clear = np.abs(found.growth_rate) > BAND
+    wrong = np.argwhere(clear & (told != run))
+    print(f"{name}: {told.size} cells, {(~clear).sum()} within the band, {len(wrong)} of the others wrong")
+    assert len(wrong) <= 0.05 * clear.sum(), [(scopes[j], centres[i]) for i, j in wrong]
+    assert clear.mean() > 0.9, "the band is narrow"
+    assert 0.05 < told.mean() < 0.95, "a map that has both"
+
+
+def test_a_map_says_what_it_is_of():
+    found = sheer_map(
+        scenario(), 10.0, across=("tackle.scope", [4, 6, 8]), up=("boat.rig_centre", [-5.0, 1.7])
+    )
+    assert (found.across.label, found.across.unit, list(found.across.values)) == ("Scope", "", [4, 6, 8])
+    assert (found.up.label, found.up.unit) == ("Centre of the rig's windage", "m")
+    for table in (found.growth_rate, found.period, found.swings, found.sheering):
+        assert table.shape == (2, 3)
+    one = straight_lie(scenario({"tackle.scope": 6, "boat.rig_centre": "1.7 m"}), 10.0)
+    assert found.growth_rate[1, 1] == one.growth_rate
+    assert found.period[1, 1] == one.sheer_period
+    assert found.sheering[1, 1] == one.sheering
+
+
+def test_a_map_refuses_what_has_no_scale():
+    with pytest.raises(ValueError, match=r"boat\.windage"):
+        sheer_map(scenario(), 10.0, across=("boat.windage", [1]), up=("tackle.scope", [5]))
+    with pytest.raises(ScenarioError, match="unknown path"):
+        sheer_map(scenario(), 10.0, across=("boat.rig_center", [1]), up=("tackle.scope", [5]))
+    with pytest.raises(ScenarioError, match=r"boat\.rig_centre"):
+        sheer_map(scenario(), 10.0, across=("boat.rig_centre", [9.9]), up=("tackle.scope", [5]))
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_the_map_is_drawn(dark):
+    found = sheer_map(
+        scenario(), 10.0, across=("tackle.scope", [4, 6]), up=("boat.rig_centre", [-5.5, -4.2, 1.7])
+    )
+    look = figures.theme(dark)
+    view = figures.where_she_sheers(found, look=look, units=figures.units_of("US"))
+    json.loads(view.to_json())
+    (heat,) = view.data
+    kinds = ["stable", "slow", "strong"]
+    assert [[kinds[z] for z in row] for row in heat.z] == found.sheering.tolist()
+    assert view.layout.paper_bgcolor == look.paper
+    assert view.layout.xaxis.title.text == "Scope"
+    assert view.layout.yaxis.title.text == "Centre of the rig's windage (ft)"
+    assert heat.y[2] == pytest.approx(1.7 / 0.3048)
+    for i, row in enumerate(heat.text):
+        for j, text in enumerate(row):
+            if found.sheering[i, j] == "stable":
+                assert text == ""
+            else:
+                assert float(text.rstrip(" ▸")) == pytest.approx(1 / found.growth_rate[i, j], abs=0.5)
+                assert text.endswith("▸") != found.swings[i, j]
+
+
+# --- practice that emerges ---
