@@ -23,14 +23,16 @@ from anchorsim.weather import Weather
 Floats = NDArray[np.float64]
 Sheering = Literal["stable", "slow", "strong"]
 
-# A sheer that grows e-fold faster than this is strong: within the minute or so from one gust to the next, so
-# that she is hardly ever steady.  Judgement.
-STRONG = 60.0  # s
+# Times √(m·length/load) in which a sheer grows e-fold: in fewer it is strong.  All forces grow with the square
+# of the wind, so on a taut rode the boat does the same in any, only faster; with as many times as these
+# she ends up sheering 4° to 6° to either side of the wind (root mean square, in runs).  Judgement.
+STRONG = 4.0
 
 _AHEAD = 1.0  # s over which a small sheer is followed
 _SMALL = 1e-6  # m, rad, m/s and rad/s that it is
 _GONE = 1e-4  # of a small sheer, left after that time: nothing
 _SWINGS = 1e-3  # of an eigenvalue, its imaginary part beside the real one: below it, rounding (judgement)
+_LEAST = 1.0  # N: what a rode that hangs slack pulls with at the least (judgement)
 _HERS = 0.1  # of how far the rode goes aside, that she does where the motion is hers (judgement)
 _CHUNK, _CHUNKS = 1.0, 600  # s after which her speed is looked at, and how often at the most
 _STILL, _QUIET = 1e-4, 5  # m/s that is rest, and how often in a row (judgement)
@@ -43,13 +45,15 @@ class Lie:
     eigenvalues: (n,) in 1/s, the fastest growing first; hers: (n,), whether it is a motion of the boat, or
     one of the rode alone, such as a string's; side_centre: how far ahead of amidships (m) the side force acts
     that wind and current make as her head falls off: with a roller that is not farther ahead, and no bridle,
-    she falls off to one side; load: the horizontal one (N).  Surge goes by itself and is always damped.
+    she falls off to one side; load: the horizontal one (N); time_scale: √(m·length/load) in s, in which the
+    load would carry her through half her length.  Surge goes by itself and is always damped.
     """
 
     eigenvalues: NDArray[np.complex128]
     hers: NDArray[np.bool_]
     side_centre: float
     load: float
+    time_scale: float
 
     @property
     def lead(self) -> complex:
@@ -85,10 +89,10 @@ class Lie:
 
     @property
     def sheering(self) -> Sheering:
-        """Stable; slow, where a sheer takes more than ``STRONG`` seconds to grow e-fold; else strong."""
+        """Stable; slow, where a sheer takes more than ``STRONG`` time scales to grow e-fold; else strong."""
         if self.stable:
             return "stable"
-        return "slow" if self.growth_time > STRONG else "strong"
+        return "slow" if self.growth_time > STRONG * self.time_scale else "strong"
 
 
 @dataclass(frozen=True)
@@ -172,7 +176,10 @@ def straight_lie(scenario: Scenario, wind_speed: float, current: float = 0.0) ->
     watch, rest = at_rest(scenario, wind_speed, current)
     values, hers = modes(watch, rest)
     centre = derivatives(watch.body, watch.setting, wind_speed).centre
-    return Lie(values, hers, centre, float(-rest.rows[0, TENSION] * rest.rows[0, EX]))
+    load = max(float(-rest.rows[-1, TENSION] * rest.rows[-1, EX]), _LEAST)
+    if watch.mesh.bridle:
+        load *= 2
+    return Lie(values, hers, centre, load, math.sqrt(watch.body.mass * watch.body.length / load))
 
 
 def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tuple[Watch, State]:
