@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from anchorsim.bow_kernel import STILL
 from anchorsim.lateral import derivatives
-from anchorsim.line_motion import EX, TENSION, U, V, X, Y
+from anchorsim.line_motion import EX, TENSION, V, Y
 from anchorsim.scenario import Scenario
 from anchorsim.swing import SAMPLE_STEP, Watch, laid_out, lie, prepare
-from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, NORTH, TURN, State
+from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, TURN, State
 from anchorsim.tables import Choice
 from anchorsim.units import quantity
 from anchorsim.weather import Weather
@@ -23,14 +23,14 @@ from anchorsim.weather import Weather
 Floats = NDArray[np.float64]
 Sheering = Literal["stable", "slow", "strong"]
 
-# Times √(m·length/load) in which a sheer grows e-fold: in fewer it is strong.  All forces grow with the square
-# of the wind, so on a taut rode the boat does the same in any, only faster; with as many times as these
-# she ends up sheering 4° to 6° to either side of the wind (root mean square, in runs).  Judgement.
+# Times √(m·length/load) in which a sheer grows e-fold: in fewer it is strong.  All forces grow with the
+# square of the wind, so that on a taut rode she does the same in any, only faster; with as many as this her
+# heading ended up sheering by 3° to 4° root mean square in runs of five boats, with fewer by more.  Judgement.
 STRONG = 4.0
 
 _AHEAD = 1.0  # s over which a small sheer is followed
 _SMALL = 1e-6  # m, rad, m/s and rad/s that it is
-_GONE = 1e-4  # of a small sheer, left after that time: nothing
+_GONE = 1e-8  # of a small sheer, left after that time: what rounding leaves beside it (judgement)
 _SWINGS = 1e-3  # of an eigenvalue, its imaginary part beside the real one: below it, rounding (judgement)
 _LEAST = 1.0  # N: what a rode that hangs slack pulls with at the least (judgement)
 _HERS = 0.1  # of how far the rode goes aside, that she does where the motion is hers (judgement)
@@ -256,34 +256,9 @@ def _followed(watch: Watch, rest: State, places: list[tuple[int, int]], seconds:
     for column, (node, value) in enumerate(places):
         ends = []
         for sign in (1.0, -1.0):
-            state = nudged(watch, rest, node, value, sign * _SMALL)
+            state = State(*(part.copy() for part in rest))
+            (state.nodes[node] if node else state.boat)[value] += sign * _SMALL
             watch.run(state, round(seconds / SAMPLE_STEP) + 1)
             ends.append([(state.nodes[k] if k else state.boat)[place] for k, place in places])
         rates[:, column] = (np.array(ends[0]) - np.array(ends[1])) / (2 * _SMALL)
     return rates
-
-
-def nudged(watch: Watch, rest: State, node: int, column: int, by: float) -> State:
-    """A copy with one column of the boat (node 0) or of a node of the rode changed, the rest as goes with it.
-
-    The bow goes with the boat, and the elements point to where their ends then are: else the first step
-    would pull as before, and the bow jump.
-    """
-    state = State(*(part.copy() for part in rest))
-    (state.nodes[node] if node else state.boat)[column] += by
-    bridle, boat, first = watch.mesh.bridle, state.boat, _free(watch, state)
-    cosine, sine = math.cos(boat[HEADING]), math.sin(boat[HEADING])
-    off = -0.5 * watch.setting.spread
-    for bow in state.nodes[first:]:
-        ahead, abeam = boat[AHEAD] - off * boat[TURN], boat[ABEAM] + watch.body.roller * boat[TURN]
-        bow[X] = boat[NORTH] + watch.body.roller * cosine - off * sine
-        bow[Y] = boat[EAST] + watch.body.roller * sine + off * cosine
-        bow[U], bow[V] = ahead * cosine - abeam * sine, ahead * sine + abeam * cosine
-        off = -off
-    lows = np.arange(len(state.rows))
-    ups = lows + 1
-    if bridle:
-        lows[-1] -= 1
-    way = state.nodes[ups, X : X + 3] - state.nodes[lows, X : X + 3]
-    state.rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
-    return state
