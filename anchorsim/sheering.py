@@ -25,7 +25,8 @@ Sheering = Literal["stable", "slow", "strong"]
 
 # Times √(m·length/load) in which a sheer grows e-fold: in fewer it is strong.  All forces grow with the
 # square of the wind, so that on a taut rode she does the same in any, only faster; with as many as this her
-# heading ended up sheering by 3° to 4° root mean square in runs of five boats, with fewer by more.  Judgement.
+# heading ended up sheering by 3° to 4° (root mean square) in runs of five boats, in fewer by more.
+# Judgement.
 STRONG = 4.0
 
 _AHEAD = 1.0  # s over which a small sheer is followed
@@ -242,7 +243,7 @@ def modes(watch: Watch, rest: State) -> tuple[NDArray[np.complex128], NDArray[np
     kept = size > _GONE * size[0]
     left, right = left[:, kept], right[kept].T / size[kept]
     grown, shapes = np.linalg.eig(left.T @ twice @ right)
-    values = np.log(grown.astype(np.complex128)) / _AHEAD
+    values = np.asarray(np.log(grown.astype(np.complex128)) / _AHEAD, dtype=np.complex128)
     shapes = np.abs(left @ shapes)
     boat = np.maximum(shapes[0], 0.5 * watch.body.length * shapes[1])
     hers = boat > _HERS * shapes[4::2].max(axis=0, initial=0.0)
