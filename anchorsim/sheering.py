@@ -172,8 +172,14 @@ def straight_lie(scenario: Scenario, wind_speed: float, current: float = 0.0) ->
     In no sea, on a bottom that slopes as it does along the rode, and to an anchor that holds.  She is let
     come to rest; then what a small sheer of hers and of each part of the rode comes to in a second gives the
     eigenvalues.  Chain that lies is held by friction as the steps of the motion have it, which under some
-    centimetres a second grows with the speed: in a small sheer it creeps.
+    centimetres a second grows with the speed: in a small sheer it creeps.  Raises ValueError where neither
+    wind nor current comes from ahead.
     """
+    if wind_speed < 0 or current < 0 or wind_speed + current == 0:
+        raise ValueError(
+            f"wind_speed, current: {wind_speed:g} and {current:g} m/s leave her nothing to lie to; needed one "
+            "above 0 and none below; give a wind"
+        )
     watch, rest = at_rest(scenario, wind_speed, current)
     values, hers = modes(watch, rest)
     centre = derivatives(watch.body, watch.setting, wind_speed).centre
