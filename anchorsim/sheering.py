@@ -177,8 +177,8 @@ def straight_lie(scenario: Scenario, wind_speed: float, current: float = 0.0) ->
     """
     if wind_speed < 0 or current < 0 or wind_speed + current == 0:
         raise ValueError(
-            f"wind_speed, current: {wind_speed:g} and {current:g} m/s leave her nothing to lie to; needed one "
-            "above 0 and none below; give a wind"
+            f"wind_speed, current: {wind_speed:g} and {current:g} m/s leave her nothing to lie to; "
+            "needed one above 0 and none below; give a wind"
         )
     watch, rest = at_rest(scenario, wind_speed, current)
     values, hers = modes(watch, rest)
