@@ -161,6 +161,7 @@ def march(
     last = mesh.elements.shape[0] - 1 if mesh.bridle else mesh.elements.shape[0]
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
     pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
+    pull = min(pull, resistance(ground, state[DUG], lift, uplift))
     ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
     for n in range((track.shape[1] - 1) * stride + 1):
         time = n * dt
