@@ -81,7 +81,7 @@ def stretch_element(row: Floats, laws: Floats, element: Floats, far: float, rate
     pace = LOSS_RATE * element[LENGTH]
     part = 1.0 / math.sqrt(rate * rate + pace * pace)
     factor = 1.0 + element[LOSS] * rate * part
-    slope = max(load, 0.0) * element[LOSS] * pace * pace * part * part * part
+    slope = max(load, 0.0) * element[LOSS] * part  # the secant's: by the tangent it would flip at each step
     load, stiffness = load * factor, stiffness * factor
     if stretch > element[SLACK]:
         load += element[BACKUP] * (stretch - element[SLACK])

@@ -340,6 +340,24 @@ def test_a_lossy_rope_takes_its_share_of_the_work_of_stretching_it():
     assert out[-1, ROW["at_anchor"]] > back[1, ROW["at_anchor"]]
 
 
+@pytest.mark.parametrize("step", [1 / 30, 1 / 120])
+def test_a_jolt_leaves_no_trembling_in_a_lossy_rope(step):
+    """The bow thrown a metre back and brought forward again: in a minute the load is what it was."""
+    rope = {"tackle.chain.length": "10 m", "tackle.rope.length": "80 m"}
+    parts = watch(rope).fast()
+    state = watch(rope).at_rest(13.0)
+    first = parts.sail(state, [0.0, 0.0], 60.0)[-1, ROW["at_bow"]]
+    for side in (-1.0, 1.0):
+        state.boat[0] += side
+        for _ in parts.follow(state, 2.0, 0.1, step):
+            pass
+    seconds, load = 60.0, []
+    for last in parts.follow(state, seconds, 0.1, step):
+        load.append(last[ROW["at_bow"]])
+    assert load[-50:] == pytest.approx([first] * 50, rel=2e-3)
+    assert np.abs(state.nodes[:, U : W + 1]).max() < 1e-3
+
+
 # --- a bridle ---
 
 
