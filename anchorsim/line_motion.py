@@ -81,7 +81,7 @@ def stretch_element(row: Floats, laws: Floats, element: Floats, far: float, rate
     pace = LOSS_RATE * element[LENGTH]
     part = 1.0 / math.sqrt(rate * rate + pace * pace)
     factor = 1.0 + element[LOSS] * rate * part
-    slope = max(load, 0.0) * element[LOSS] * pace * pace * part * part * part
+    slope = max(load, 0.0) * element[LOSS] * part  # the secant's: by the tangent it would flip at each step
     load, stiffness = load * factor, stiffness * factor
     if stretch > element[SLACK]:
         load += element[BACKUP] * (stretch - element[SLACK])
@@ -179,10 +179,13 @@ def free_node(
     mass, added, across, along = mass + more[0], added + more[1], across + more[2], along + more[3]
     weight, length = weight + more[4], length + more[5]
     x, y, z, stiff = low[EX] + up[EX], low[EY] + up[EY], low[EZ] + up[EZ], low[STIFF] + up[STIFF]
+    lifts = max(up[TENSION], 0.0) * up[EZ] - max(low[TENSION], 0.0) * low[EZ]
     if beside >= 0:
+        lifts += max(rows[beside, TENSION], 0.0) * rows[beside, EZ]
         more = half(rows, elements, beside)
         mass, added, across, along = mass + more[0], added + more[1], across + more[2], along + more[3]
         weight, length, stiff = weight + more[4], length + more[5], stiff + rows[beside, STIFF]
+        x, y, z = x + rows[beside, EX], y + rows[beside, EY], z + rows[beside, EZ]
     one = 1.0 / (math.sqrt(x * x + y * y + z * z) + _LEAST)
     t = x * one, y * one, z * one
     u, v, w = node[U], node[V], node[W]
@@ -196,9 +199,6 @@ def free_node(
     push_y = -across * side_y - along * run * t[1]
     push_z = -across * side_z - along * run * t[2] - weight
     bed = setting.rise_north * (node[X] + h * u) + setting.rise_east * (node[Y] + h * v) - setting.depth
-    lifts = max(up[TENSION], 0.0) * up[EZ] - max(low[TENSION], 0.0) * low[EZ]
-    if beside >= 0:
-        lifts += max(rows[beside, TENSION], 0.0) * rows[beside, EZ]
     deep = bed - node[Z]
     rises = w + h * (push_z + lifts) / stay  # as fast as it would without the bottom
     if deep > h * rises and deep > (h + _BOTTOM_DAMPING) * rises:

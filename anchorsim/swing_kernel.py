@@ -207,6 +207,7 @@ def march(
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
     _, _, _, _, _, _, press_ahead, press_abeam = ride(sea, 0.0, cosine, sine)
     pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
+    pull = min(pull, resistance(ground, state[DUG], lift, uplift))
     ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
     for n in range((track.shape[1] - 1) * stride + 1):
         time = n * dt

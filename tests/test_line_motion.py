@@ -7,12 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from scipy.special import j0, jn_zeros
-from watch_parts import crossings, loose, on_a_line, settled, watch
+from watch_parts import ROW, crossings, loose, on_a_line, settled, watch
 
-from anchorsim.line import Segment
+from anchorsim import line
+from anchorsim.line import Law, Segment
 from anchorsim.line_motion import BORNE, NODE, TENSION, U, V, W, X, Y, Z
-from anchorsim.swing_kernel import AHEAD, STATE, State
+from anchorsim.swing_kernel import AHEAD, HEADING, STATE, State
 
 GRAVITY, SEA_WATER = 9.80665, 1025.0
 CHAIN = Segment(
@@ -79,6 +81,51 @@ def test_a_taut_line_swings_as_a_string(mode):
     beads = speed / (math.pi * space) * math.sin(0.5 * mode * math.pi / count)
     assert beads == pytest.approx(mode * speed / (2 * stretched), rel=3e-3)
     assert found == pytest.approx(beads, rel=3e-3)
+
+
+def swung(step, added):
+    """Shares of its energy that a chain keeps, begun as an arc on its side between two fixed ends in water.
+
+    Every half second, with no drag; above that of hanging at rest.
+    """
+    count, span = 8, 4.0
+    parts = on_a_line(STANDARD, CHAIN, elements=count).fast()
+    parts = parts.around(drag=0.0, depth=60.0, height=-36.0)
+    parts = parts if added else parts.elements(ADDED=0.0)
+    chord = brentq(
+        lambda angle: math.sin(0.5 * count * angle) / math.sin(0.5 * angle) - count * span / CHAIN.length,
+        1e-3, 2 * math.pi / count - 1e-3,
+    )  # fmt: skip
+    radius = 0.5 * CHAIN.length / count / math.sin(0.5 * chord)
+    angles = chord * (np.arange(count + 1) - 0.5 * count)
+    nodes, boat = np.zeros((count + 1, NODE)), np.zeros(STATE)
+    nodes[:, X] = 0.5 * span + radius * np.sin(angles)
+    nodes[:, Y] = radius * (np.cos(angles) - math.cos(angles[0]))
+    nodes[:, Z] = -36.0
+    boat[0] = span - parts.body.roller
+    state = State(boat, nodes, settled(parts, nodes))
+    rest = State(*(part.copy() for part in state))
+    for _ in parts.around(drag=3.0).follow(rest, 60.0, 1.0, 1 / 30):
+        pass
+    least, first = parts.line_energy(rest), parts.line_energy(state)
+    return [
+        (parts.line_energy(state) - least) / (first - least) for _ in parts.follow(state, 10.0, 0.5, step)
+    ]
+
+
+def test_a_swinging_chain_gains_no_energy_and_loses_in_proportion_to_the_step():
+    """Nothing but the scheme takes any before it first snatches; half the step, half of that."""
+    kept = {step: swung(step, added=False) for step in (1 / 30, 1 / 60, 1 / 120, 1 / 240)}
+    for shares in kept.values():
+        assert max(np.diff([1.0, *shares])) < 1e-9
+    lost = [1.0 - shares[0] for shares in kept.values()]
+    assert lost[0] < 0.05
+    assert np.array(lost[1:]) / lost[:-1] == pytest.approx(0.52, abs=0.03)
+
+
+def test_water_that_moves_with_it_brings_in_next_to_no_energy():
+    """The terms of a direction that turns are left out of its inertia: a hundredth at the most."""
+    assert max(np.diff([1.0, *swung(1 / 240, added=True)])) < 0.01
 
 
 # --- it falls ---
@@ -214,3 +261,130 @@ def test_what_lies_on_a_slope_stays_if_it_rubs_more_than_that_and_bears_its_weig
             assert state.nodes[1:-1, BORNE].sum() == pytest.approx(48.0, rel=0.02)
     assert abs(moved[0.6]) < 0.01
     assert moved[0.0] < -5.0, "without friction it slides off"
+
+
+# --- elements ---
+
+
+def test_more_elements_come_to_the_line_of_the_statics():
+    """A catenary of chain off the bottom, held at a distance: one, two, eight and thirty-two elements."""
+    chain, span, rise = replace(CHAIN, length=30.0), 27.2, 12.0
+    rest = line.solve_at_distance(segments=(chain,), rise=rise, distance=span, depth=40.0)
+    assert rest.length_on_bottom == 0.0
+    off = []
+    for count in (1, 2, 8, 32):
+        parts = on_a_line(STANDARD, chain, rise=rise, depth=40.0, elements=count).fast()
+        state = parts.at_rest()
+        state.boat[:2] = -span - parts.body.roller, 0.0
+        state.nodes[:, X : W + 1] = 0.0
+        state.nodes[:, X] = np.linspace(0.0, -span, count + 1)
+        state.nodes[:, Z] = np.linspace(-40.0, rise - 40.0, count + 1)
+        rows = parts.sail(state, [0.0, 0.0], 120.0)
+        off.append(
+            [rows[-1, ROW["at_bow"]] / rest.load_at_bow - 1.0, rows[-1, ROW["lift"]] - rest.angle_at_anchor]
+        )
+    off = np.abs(off)
+    assert off[2:, 0].max() < 0.01
+    assert (np.diff(off[1:], axis=0) < 0.0).all(), off
+    assert off[3] == pytest.approx([0.0, 0.0], abs=1e-3)
+
+
+def test_what_is_slack_never_pushes_and_pulls_nothing():
+    """A light rope, its ends brought together from a jerk on, time and again."""
+    rope = Segment(
+        length=20.0, weight=0.2, weight_in_air=1.2, drag_across=0.02, drag_along=1e-3,
+        law=Law(load=(0.0, 2e4), strain=(0.0, 0.2), loss=0.3),
+    )  # fmt: skip
+    parts = on_a_line(STANDARD, rope, rise=5.0, elements=8).fast()
+    state = parts.at_rest()
+    slack, taut = 0, 0.0
+    for n in range(400):
+        state.boat[AHEAD] = 2.0 * math.sin(0.05 * n)
+        parts.sail(state, [0.0, 0.0], 0.1)
+        tension, far = state.rows[:, TENSION], -state.nodes[-1, X]
+        assert tension.min() >= 0.0
+        assert np.isfinite(state.nodes).all()
+        if math.hypot(far, 5.0) < 18.0:
+            slack, taut = slack + 1, max(taut, tension.max())
+    assert slack > 50
+    assert taut < 200.0, "only what falls and is dragged through the water"
+
+
+def test_a_snubber_takes_up_its_loop():
+    """Rope alone to the slack, rope and chain beside it beyond: the law's load and EA/(L + slack)."""
+    law = Law(load=(0.0, 1e4), strain=(0.0, 0.5), loss=0.0)
+    snubber = Segment(length=8.0, weight=1e-4, weight_in_air=1e-3, law=law, slack=1.0, backup_stiffness=1e6)
+    parts = on_a_line(STANDARD, snubber).fast()
+    for stretch in (0.5, 0.99, 1.01, 1.2):
+        state = parts.at_rest()
+        state.boat[:2] = -8.0 - stretch - parts.body.roller, 0.0
+        state.nodes[-1, X] = -8.0 - stretch
+        rows = parts.sail(state, [0.0, 0.0], 1.0)
+        chain = 1e6 / 9.0 * max(stretch - 1.0, 0.0)
+        assert rows[-1, ROW["at_anchor"]] == pytest.approx(1e4 / 0.5 * stretch / 8.0 + chain, rel=5e-4)
+
+
+def test_a_lossy_rope_takes_its_share_of_the_work_of_stretching_it():
+    """Drawn out and let back at an even pace, a cycle loses ``loss`` of the loading work (its definition)."""
+    law = Law(load=(0.0, 2e4), strain=(0.0, 0.5), loss=0.3)
+    parts = on_a_line(STANDARD, Segment(length=8.0, weight=1e-4, weight_in_air=1e-3, law=law)).fast()
+    state = parts.at_rest()
+    state.boat[:2] = -8.0 - parts.body.roller, 0.0
+    state.nodes[-1, X] = -8.0
+    state.boat[AHEAD] = -1.0
+    out = parts.sail(state, [0.0, 0.0], 2.0, dt=0.01, substeps=2)
+    state.boat[AHEAD] = 1.0
+    back = parts.sail(state, [0.0, 0.0], 2.0, dt=0.01, substeps=2)
+    work = [np.trapezoid(rows[:, ROW["at_anchor"]], -rows[:, ROW["x"]]) for rows in (out, back)]
+    assert 1.0 + work[1] / work[0] == pytest.approx(0.3, abs=0.01)
+    assert out[-1, ROW["at_anchor"]] > back[1, ROW["at_anchor"]]
+
+
+@pytest.mark.parametrize("step", [1 / 30, 1 / 120])
+def test_a_jolt_leaves_no_trembling_in_a_lossy_rope(step):
+    """The bow thrown a metre back and brought forward again: in a minute the load is what it was."""
+    rope = {"tackle.chain.length": "10 m", "tackle.rope.length": "80 m"}
+    parts = watch(rope).fast()
+    state = watch(rope).at_rest(13.0)
+    first = parts.sail(state, [0.0, 0.0], 60.0)[-1, ROW["at_bow"]]
+    for side in (-1.0, 1.0):
+        state.boat[0] += side
+        for _ in parts.follow(state, 2.0, 0.1, step):
+            pass
+    seconds, load = 60.0, []
+    for last in parts.follow(state, seconds, 0.1, step):
+        load.append(last[ROW["at_bow"]])
+    assert load[-50:] == pytest.approx([first] * 50, rel=2e-3)
+    assert np.abs(state.nodes[:, U : W + 1]).max() < 1e-3
+
+
+# --- a bridle ---
+
+
+def bridled():
+    return watch({"boat.model": "catamaran-12", "tackle.snubber.legs": 2})
+
+
+def test_a_bridle_pulled_from_ahead_has_no_moment_and_legs_alike():
+    parts = bridled()
+    state = parts.at_rest(15.0)
+    parts.fast().sail(state, [0.0, 0.0], 60.0)
+    port, starboard = state.rows[-2:, TENSION]
+    assert port == pytest.approx(starboard, rel=1e-9)
+    assert port > 500.0
+    assert np.abs(state.nodes[: parts.last, Y]).max() < 1e-9
+    hook = state.nodes[parts.last - 1]
+    leg = state.nodes[parts.last] - hook
+    along = math.hypot(leg[X], leg[Z]) / float(np.linalg.norm(leg[:3]))
+    assert 2 * port * along == pytest.approx(state.rows[-3, TENSION], rel=0.1), "its two make the one's"
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_bridle_pulled_from_far_aside_has_one_leg_slack(side):
+    parts = bridled()
+    state = parts.at_rest(15.0)
+    state.boat[HEADING] += side * math.radians(70.0)
+    parts.fast().sail(state, [0.0, 0.0], 20.0)
+    legs = state.rows[-2:, TENSION] if side < 0 else state.rows[-2:, TENSION][::-1]
+    assert legs[0] > 500.0
+    assert legs[1] < 0.1 * legs[0], "but for its own weight"

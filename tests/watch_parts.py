@@ -134,7 +134,7 @@ class Watch:
             yield self.sail(state, [0.0, 0.0], every, dt=every, substeps=round(every / step))[-1]
 
     def energy(self, state: State) -> float:
-        """Kinetic with added mass in still water, stretch, weight and what the bottom's give holds, J."""
+        """Kinetic with added mass in still water, stretch, weight and the bottom's give, J."""
         b, boat = self.body, state.boat
         moving = np.array(
             [
@@ -186,7 +186,7 @@ class Watch:
 
 
 def stretched(element: np.ndarray, laws: np.ndarray, far: float) -> float:
-    """Energy of an element's stretch, J: the chain's ½ks², the area under a rope's table, and its backup's."""
+    """Energy of an element's stretch, J: ½ks² of chain, the area under a rope's table."""
     stretch = max(far - element[LENGTH], 0.0)
     if element[LAW] < 0.0:
         return 0.5 * float(element[STIFFNESS]) * stretch**2
@@ -213,8 +213,8 @@ def on_a_line(
 ) -> Watch:
     """The same boat on a line of other make, all in water, ``rise`` above the anchor, without friction."""
     rode = replace(
-        parts.rode, segments=tuple(segments), rise=rise, depth=depth, friction=0.0, slope=0.0, rises=(0.0, 0.0),
-        spread=0.0,
+        parts.rode, segments=tuple(segments), rise=rise, depth=depth, friction=0.0, slope=0.0,
+        rises=(0.0, 0.0), spread=0.0,
     )  # fmt: skip
     curve = line.curve(segments=rode.segments, rise=rise, friction=0.0, depth=depth)
     around = parts.around(
