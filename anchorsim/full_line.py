@@ -1,14 +1,13 @@
 """One watch with the whole line in motion: the slow reference that the quick motion is held against.
 
 The rode is lumped masses in 3-D with all that acts on them, in elements and steps fine enough that finer ones
-change nothing that matters.  Boat, wind and waves are those of ``swing.simulate``.
+change nothing that matters.  Boat, wind and waves are those of the quick motion.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,19 +16,14 @@ from numpy.typing import NDArray
 from anchorsim import full_line_kernel as kernel
 from anchorsim import line, line_mesh, lumped_line, seabed
 from anchorsim.anchor_kernel import WELL_SET
-from anchorsim.boat import Hull, hull
+from anchorsim.boat import Hull
 from anchorsim.boat_motion import Setting
-from anchorsim.bow import DECIMALS, at_sea
 from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_loads import air_load
 from anchorsim.line_mesh import Mesh
 from anchorsim.lumped_line import DAMPED, NODE, OWN, REACH, STUCK, Line
-from anchorsim.rode import Rode, lay_out
-from anchorsim.scenario import Scenario
-from anchorsim.swing import SAMPLE_STEP, Run, Track
-from anchorsim.units import AIR, SEA_WATER, si
-from anchorsim.weather import realise
-from anchorsim.wind_record import read_record
+from anchorsim.rode import Rode
+from anchorsim.swing_kernel import SAMPLE_STEP
 
 Floats = NDArray[np.float64]
 Anchored = tuple[Hull, Line, Setting, seabed.Ground, Floats, Sea]  # boat, rode, and what surrounds them
@@ -43,73 +37,30 @@ _POINTS = 2000  # of the shape at rest that nodes are put on
 _CHUNK = 100  # samples between two words of progress
 
 
-@dataclass(frozen=True)
-class FullRun(Run):
-    """A watch with the whole line; ``places`` (samples, nodes, 3): north, east, up from the surface (m).
-
-    ``places`` has no rows unless they were asked for.
-    """
-
-    places: Floats
-
-
-def run_full(
-    scenario: Scenario,
-    *,
-    seed: int = 1,
-    holding_quantile: float = 0.5,
-    windage: float = 1.0,
-    water: float = 1.0,
-    friction: float = 1.0,
-    line_drag: float = 1.0,
+def sail_through(
+    body: Hull, setting: Setting, ground: seabed.Ground, sea: Sea, air: Floats, pace: float, rode: Rode,
+    anchor: float, samples: int, *,
     longest: float = LONGEST,
     step_share: float = STEP_SHARE,
     keep_places: bool = False,
     progress: Callable[[float], None] | None = None,
-) -> FullRun:
-    """One watch as ``swing.simulate`` has it, with the whole line in motion.
+) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    """A watch with the whole line: its rows of samples, the greatest of all steps, where the nodes were.
 
-    Besides its arguments: ``line_drag`` is how many times the water's drag on the rode is what is taken;
-    ``longest`` the longest element (m), ``step_share`` the step as a share of the longest stable one;
-    ``keep_places`` keeps where the nodes are at each sample; ``progress`` is told the share that is done.
-    Raises ScenarioError or WindRecordError where the scenario's wind record cannot be read.
+    Arguments as ``swing.Watch`` has them; ``anchor``: its mass, kg; ``longest``: of elements, m;
+    ``step_share``: the step as a share of the longest stable one; ``progress`` is told the share that is
+    done.  Gives (SAMPLED, samples); load at the bow, at the anchor (N), lift (rad); and (samples, nodes, 3)
+    metres north, east and up from the surface, with no rows unless ``keep_places``.
     """
-    rode = lay_out(scenario)
-    rode = replace(rode, friction=friction * rode.friction)
-    curve = line.curve(
-        segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
-    )
-    body = hull(scenario.boat)
-    setting = surroundings(scenario, rode)._replace(
-        air=windage * AIR, water=water * SEA_WATER, drag=line_drag
-    )
-    anchor = scenario.tackle.anchor
-    ground = seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile)
-    record = None if scenario.record_path is None else read_record(scenario.record_path)
-    sea = at_sea(scenario, seed, record)
-    wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
-    air = np.column_stack([wind.north, wind.east]).round(DECIMALS)
-    whole = mesh_of(rode, longest, si(anchor.mass))
-    state, nodes = lie(scenario, body, setting, rode, whole.mesh, air[0])
+    whole = mesh_of(rode, longest, anchor)
+    state, nodes = lie(body, setting, rode, whole.mesh, air[0])
     bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))
     stride = math.ceil(SAMPLE_STEP / (step_share * longest_step(whole)))
     rest(whole, setting, ground, body.roller, state, nodes, bonds, stride)
-    samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
     places = np.zeros((samples if keep_places else 0, len(nodes), 3))
     anchored = (body, whole, setting, ground, seabed.uplift_table(), sea)
-    track, peaks = sail(anchored, air, wind.step, stride, samples, (state, nodes, bonds, places), progress)
-    return FullRun(
-        scenario=scenario,
-        seed=seed,
-        track=Track(*track),
-        rode=rode,
-        curve=curve,
-        holding=ground.holding,
-        greatest_bow_load=float(peaks[0]),
-        greatest_anchor_load=float(peaks[1]),
-        greatest_lift=float(peaks[2]),
-        places=places,
-    )
+    track, peaks = sail(anchored, air, pace, stride, samples, (state, nodes, bonds, places), progress)
+    return track, peaks, places
 
 
 def sail(
@@ -137,24 +88,6 @@ def sail(
         if progress is not None:
             progress(last / samples)
     return track, peaks
-
-
-def surroundings(scenario: Scenario, rode: Rode) -> Setting:
-    """What surrounds the boat and her rode, as the floats of the kernel."""
-    depth, north, east = seabed.spot_floats(scenario.spot)
-    return Setting(
-        air=AIR,
-        water=SEA_WATER,
-        current_north=north,
-        current_east=east,
-        depth=depth,
-        rise_north=rode.rises[0],
-        rise_east=rode.rises[1],
-        friction=rode.friction,
-        height=rode.rise - depth,
-        spread=rode.spread,
-        drag=1.0,
-    )
 
 
 def mesh_of(rode: Rode, longest: float = LONGEST, anchor: float = 0.0) -> Line:
@@ -195,15 +128,14 @@ def longest_step(whole: Line) -> float:
     return 2.0 * (math.sqrt(1.0 + DAMPED**2) - DAMPED) / fastest
 
 
-def lie(
-    scenario: Scenario, body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats
-) -> tuple[Floats, Floats]:
+def lie(body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats) -> tuple[Floats, Floats]:
     """State of the boat and nodes of the line, head to a wind (m/s north, east), where its push is borne."""
     speed = float(np.hypot(air[0], air[1]))
     heading = math.atan2(-air[1], -air[0]) if speed else 0.0
     push = -air_load(body, -speed, 0.0, setting.air)[0]
     bearing = heading + math.pi
-    nodes = lay(rode, mesh, push, bearing, scenario.spot.slope_towards(bearing))
+    slope = math.atan(setting.rise_north * math.cos(bearing) + setting.rise_east * math.sin(bearing))
+    nodes = lay(rode, mesh, push, bearing, slope)
     state = np.zeros(kernel.STATE)
     state[kernel.DUG] = WELL_SET
     ends = [len(nodes) - 1, len(nodes) - 2] if mesh.bridle else [len(nodes) - 1]

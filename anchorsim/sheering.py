@@ -14,8 +14,8 @@ from anchorsim.bow_kernel import STILL
 from anchorsim.lateral import derivatives
 from anchorsim.line_motion import EX, TENSION, V, Y
 from anchorsim.scenario import Scenario
-from anchorsim.swing import SAMPLE_STEP, Watch, laid_out, lie, prepare
-from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, TURN, State
+from anchorsim.swing import Watch, laid_out, lie, prepare
+from anchorsim.swing_kernel import ABEAM, AHEAD, EAST, HEADING, SAMPLE_STEP, TURN, State
 from anchorsim.tables import Choice
 from anchorsim.units import quantity
 from anchorsim.weather import Weather

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim import line, seabed
+from anchorsim import full_line, seabed
+from anchorsim import line as statics
 from anchorsim.anchor_kernel import WELL_SET
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.boat_motion import Setting
@@ -21,14 +24,15 @@ from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import Ground
-from anchorsim.swing_kernel import DUG, HEADING, SAMPLED, STATE, State, march
+from anchorsim.swing_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, march
 from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
 
 Floats = NDArray[np.float64]
 
-SAMPLE_STEP = 0.1  # s between samples of a run
+Line = Literal["coarse", "full"]
+LINES: tuple[Line, ...] = get_args(Line)
 _ELEMENTS = 4  # of each length of chain or rope
 _LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
@@ -99,7 +103,7 @@ class Run:
     seed: int
     track: Track
     rode: Rode
-    curve: line.Curve
+    curve: statics.Curve
     holding: float
     greatest_bow_load: float
     greatest_anchor_load: float
@@ -178,6 +182,8 @@ def simulate(
     water: float = 1.0,
     friction: float = 1.0,
     line_drag: float = 1.0,
+    line: Line = "coarse",
+    progress: Callable[[float], None] | None = None,
 ) -> Run:
     """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
@@ -185,16 +191,29 @@ def simulate(
     where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
     times the push of the wind is what her areas and their coefficients make of it, ``water`` the same of the
     water's hold on her hull, ``friction`` of the bottom's on rode that lies, and ``line_drag`` of the water's
-    on rode that moves.  Raises ScenarioError or WindRecordError where the scenario's wind record cannot be
-    read.
+    on rode that moves.  ``line``: "coarse", or "full" for the rode in elements and steps so fine that finer
+    ones change little, which takes a few hundred times as long and tells ``progress`` what share is done.
+
+    Raises ScenarioError or WindRecordError where the scenario's wind record cannot be read, ValueError where
+    there is no such line.
     """
+    if line not in LINES:
+        raise ValueError(
+            f"line: {line!r} is not known; needed one of {', '.join(map(repr, LINES))}; take one of these"
+        )
     rode, curve = laid_out(scenario, friction)
     watch = prepare(
         scenario, rode, seed=seed, holding_quantile=holding_quantile, windage=windage, water=water,
         line_drag=line_drag,
     )  # fmt: skip
     samples = math.floor(si(scenario.weather.duration) / SAMPLE_STEP + 1e-9) + 1
-    rows, peaks = watch.run(lie(watch, curve, rode), samples)
+    if line == "full":
+        rows, peaks, _ = full_line.sail_through(
+            watch.body, watch.setting, watch.ground, watch.sea, watch.wind, watch.pace, rode,
+            si(scenario.tackle.anchor.mass), samples, progress=progress,
+        )  # fmt: skip
+    else:
+        rows, peaks = watch.run(lie(watch, curve, rode), samples)
     return Run(
         scenario, seed, Track(*rows), rode, curve, watch.ground.holding, *(float(peak) for peak in peaks)
     )
@@ -235,7 +254,7 @@ def blow(scenario: Scenario, seed: int) -> Wind:
     return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
 
 
-def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, line.Curve]:
+def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, statics.Curve]:
     """The rode of a scenario and its load by distance at rest; ``friction`` as for :func:`simulate`."""
     rode = lay_out(scenario)
     rode = replace(rode, friction=friction * rode.friction)
@@ -243,8 +262,8 @@ def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, line.Curv
 
 
 @functools.lru_cache(maxsize=64)
-def _curve(rode: Rode) -> line.Curve:
-    return line.curve(
+def _curve(rode: Rode) -> statics.Curve:
+    return statics.curve(
         segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
     )
 
@@ -267,7 +286,7 @@ def setting_of(scenario: Scenario, rode: Rode) -> Setting:
     )
 
 
-def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
+def lie(watch: Watch, curve: statics.Curve, rode: Rode) -> State:
     """She lies head to the first wind, where the rode at rest carries its push; a current then moves her.
 
     The rode, in its elements and in the current, has come to rest with her held there.
@@ -308,9 +327,9 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     return State(boat, nodes, rows)
 
 
-def _laid(rode: Rode, curve: line.Curve, push: float, lengths: Floats) -> tuple[Floats, Floats]:
+def _laid(rode: Rode, curve: statics.Curve, push: float, lengths: Floats) -> tuple[Floats, Floats]:
     """Distance from the anchor and height over the water (m) of the nodes, at rest under a push (N)."""
-    shape = line.shape(
+    shape = statics.shape(
         segments=rode.segments, rise=rode.rise, horizontal_load=push, friction=rode.friction,
         depth=rode.depth, slope=rode.slope, points=_SHAPE_POINTS,
     )  # fmt: skip

@@ -55,6 +55,7 @@ _OF_LATE = (
     1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
 )
 SAMPLED = 11  # figures of a sample
+SAMPLE_STEP = 0.1  # s between them
 
 
 class State(NamedTuple):

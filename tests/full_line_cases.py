@@ -11,6 +11,7 @@ from any other's, however near, whatever computes them; and the middle of five, 
 from __future__ import annotations
 
 import csv
+import functools
 import sys
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -21,7 +22,7 @@ import numpy as np
 from scipy.stats.qmc import LatinHypercube
 
 from anchorsim.scenario import Scenario
-from anchorsim.swing import Run
+from anchorsim.swing import Run, simulate
 from anchorsim.units import si
 
 FILE = Path(__file__).with_name("full_line_peaks.csv")
@@ -107,9 +108,7 @@ def figures(case: dict[str, Any], sail: Callable[..., Run]) -> list[tuple[float,
 
 
 def _full(case: dict[str, Any]) -> list[tuple[float, ...]]:
-    from anchorsim.full_line import run_full  # noqa: PLC0415 - the quick line's tests do without
-
-    return figures(case, run_full)
+    return figures(case, functools.partial(simulate, line="full"))
 
 
 def read() -> dict[tuple[str, ...], list[tuple[float, ...]]]:
