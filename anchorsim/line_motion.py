@@ -335,14 +335,19 @@ def at_anchor(setting: Setting, rows: Floats, elements: Floats) -> tuple[float, 
 
 
 @inlined
+def tension_for(rows: Floats, elements: Floats, pull: float) -> float:
+    """Tension of the first element (N) that makes so much pull (N) at the anchor."""
+    half = 0.5 * (elements[0, IN_AIR] + (elements[0, WEIGHT] - elements[0, IN_AIR]) * rows[0, WET])
+    up = rows[0, EZ]
+    return up * half + math.sqrt(max(pull * pull - half * half * (1.0 - up * up), 0.0))
+
+
+@inlined
 def give_way(
-    setting: Setting, rows: Floats, elements: Floats, count: int, bridle: bool, h: float, limit: float,
-    north: float, east: float,
+    setting: Setting, rows: Floats, count: int, bridle: bool, h: float, tension: float, north: float,
+    east: float,
 ) -> float:  # fmt: skip
-    """Tensions where the anchor gives way at ``limit`` N along (north, east): how fast it goes (m/s)."""
-    weight = elements[0, IN_AIR] + (elements[0, WEIGHT] - elements[0, IN_AIR]) * rows[0, WET]
-    up, half = rows[0, EZ], 0.5 * weight
-    tension = up * half + math.sqrt(max(limit * limit - half * half * (1.0 - up * up), 0.0))
+    """Tensions where the anchor gives way along (north, east) at a tension (N): how fast it goes (m/s)."""
     own, right, next_one = rows[0, DIAGONAL], rows[0, RIGHT], rows[1, BEFORE]
     rows[0, DIAGONAL], rows[0, RIGHT], rows[0, TAUT] = 1.0, tension, 1.0
     rows[1, BEFORE] = 0.0

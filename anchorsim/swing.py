@@ -33,7 +33,7 @@ Floats = NDArray[np.float64]
 
 Line = Literal["coarse", "full"]
 LINES: tuple[Line, ...] = get_args(Line)
-_ELEMENTS = 4  # of each length of chain or rope
+_LONGEST, _LEAST = 10.0, 3  # m of an element of chain or rope, and how many of each at the least
 _LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
@@ -228,9 +228,13 @@ def prepare(
     windage: float = 1.0,
     water: float = 1.0,
     line_drag: float = 1.0,
-    elements: int = _ELEMENTS,
+    elements: int | None = None,
 ) -> Watch:
-    """All that a watch needs, as the floats of the kernel; arguments as for :func:`simulate`."""
+    """All that a watch needs, as the floats of the kernel; arguments as for :func:`simulate`.
+
+    ``elements``: of each length of chain or rope, in place of the usual count.
+    """
+    counts = tuple(elements or max(_LEAST, math.ceil(part.length / _LONGEST)) for part in rode.segments)
     record = None if scenario.record_path is None else read_record(scenario.record_path)
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     setting = setting_of(scenario, rode)
@@ -240,7 +244,7 @@ def prepare(
         setting=setting._replace(
             air=windage * setting.air, water=water * setting.water, drag=line_drag * setting.drag
         ),
-        mesh=mesh(rode.segments, (elements,) * len(rode.segments), rode.spread > 0.0),
+        mesh=mesh(rode.segments, counts, rode.spread > 0.0),
         ground=seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile),
         sea=at_sea(scenario, seed, record),
         wind=np.column_stack([wind.north, wind.east]).round(DECIMALS),

@@ -40,6 +40,7 @@ from anchorsim.line_motion import (
     move_on,
     pull_taut,
     set_up,
+    tension_for,
 )
 from anchorsim.seabed import Ground
 
@@ -50,6 +51,7 @@ NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
 DUG, DRAGS, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(6, 12)
 STATE = 12
 _DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_YIELDS = 3  # rounds for what a lifted anchor stands: to 1 % of it
 _PIECES = 16  # of a step for that, at the most
 _OF_LATE = (
     1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
@@ -135,8 +137,12 @@ def line_step(
     stands = resistance(ground, state[DUG], lift, uplift)
     speed = 0.0
     if pull > stands:
-        speed = give_way(setting, rows, mesh.elements, last, mesh.bridle, h, stands, north, east)
-        pull = stands
+        for _ in range(_YIELDS):  # the less it stands, the less it is lifted
+            rows[0, TENSION] = tension_for(rows, mesh.elements, stands)
+            _, lift, _, _ = at_anchor(setting, rows, mesh.elements)
+            stands = 0.5 * (stands + resistance(ground, state[DUG], lift, uplift))
+        pull, tension = stands, tension_for(rows, mesh.elements, stands)
+        speed = give_way(setting, rows, last, mesh.bridle, h, tension, north, east)
         anchor[FREE] += speed * north
         anchor[FREE + 1] += speed * east
         anchor[FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)

@@ -55,19 +55,27 @@ FACTORS: dict[str, tuple[Any, ...]] = {
 }  # fmt: skip
 # Anchors that may drag: kg of a concave scoop in firm sand, near what such a wind asks for, by boat and wind.
 MASSES = {"sloop-12": (4, 9, 16), "ketch-13": (5, 11, 20), "catamaran-12": (6, 14, 26)}
-MEASURED = ("bow", "anchor", "lift", "dragged")
+ROLLER, DEEPER = 1.4, 10.0  # m, the height of a bow, and how much deeper the water gets where one drags
+MEASURED = ("at bow", "at anchor", "lift", "dragged")
 
 
 def cases(count: int, seed: int) -> list[dict[str, Any]]:
-    """So many cases, each a value of every factor, every value of one in as many of them as the others."""
+    """So many cases, each a value of every factor, every value of one in as many of them as the others.
+
+    But where an anchor that drags down a falling bottom would come deeper than its rode is long, that is flat.
+    """
     drawn = LatinHypercube(len(FACTORS), rng=np.random.default_rng(seed)).random(count)
-    return [
+    found = [
         {
             name: values[int(share * len(values))]
             for share, (name, values) in zip(row, FACTORS.items(), strict=True)
         }
         for row in drawn
     ]
+    for case in found:
+        if case["anchor"] == "may drag" and (case["scope"] - 1) * (case["depth"] + ROLLER) < DEEPER:
+            case["bottom"] = "flat"
+    return found
 
 
 CHOSEN, HELD = cases(160, 12), cases(40, 40)
