@@ -339,7 +339,7 @@ def tension_for(rows: Floats, elements: Floats, pull: float) -> float:
     """Tension of the first element (N) that makes so much pull (N) at the anchor."""
     half = 0.5 * (elements[0, IN_AIR] + (elements[0, WEIGHT] - elements[0, IN_AIR]) * rows[0, WET])
     up = rows[0, EZ]
-    return up * half + math.sqrt(max(pull * pull - half * half * (1.0 - up * up), 0.0))
+    return float(up * half + math.sqrt(max(pull * pull - half * half * (1.0 - up * up), 0.0)))
 
 
 @inlined

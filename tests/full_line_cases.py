@@ -62,7 +62,7 @@ MEASURED = ("at bow", "at anchor", "lift", "dragged")
 def cases(count: int, seed: int) -> list[dict[str, Any]]:
     """So many cases, each a value of every factor, every value of one in as many of them as the others.
 
-    But where an anchor that drags down a falling bottom would come deeper than its rode is long, that is flat.
+    Where an anchor dragged down a falling bottom would come deeper than its rode is long, that is flat.
     """
     drawn = LatinHypercube(len(FACTORS), rng=np.random.default_rng(seed)).random(count)
     found = [
