@@ -16,7 +16,7 @@ from anchorsim.boat import (
     lateral_strips,
     plate_slope,
 )
-from anchorsim.swing_kernel import air_load
+from anchorsim.hull_loads import air_load
 from anchorsim.tables import catalogue, pick, table
 from anchorsim.units import SEA_WATER, si
 
