@@ -59,50 +59,60 @@ def of(path, values, *changes, what="peak", seeds=SEEDS):
 # --- the snubber ---
 
 
-def test_bare_chain_snatches_at_several_times_the_mean_pull():
-    """ "Never lie to bare chain in a blow": it comes taut while she still has way on.
+SHALLOW, DEEP = {"spot.depth": "3 m"}, {"spot.depth": "12 m"}
+CHOP = {"weather.wave_height": "0.5 m", "weather.wave_period": "3 s"}
+SEA = {"weather.wave_height": "1 m", "weather.wave_period": "4.5 s"}
 
-    Eight times and more.  In truth a chain's drag through the water, which is left out, would take some of
-    that, and so would the bow's dipping: the figure tells that it snatches, not how hard to the last newton.
+
+def test_bare_chain_snatches_in_shallow_water_with_a_sea_and_hardly_elsewhere():
+    """ "Never lie to bare chain in a blow" is a rule of shallow and open anchorages."""
+    place = {"sheltered and deep": (DEEP,), "sheltered": (), "shallow": (SHALLOW,), "open": (SHALLOW, SEA)}
+    peaks = {name: float(np.median(storms(BARE, *changes)["peak"])) for name, changes in place.items()}
+    mean = float(np.median(storms(BARE)["mean"]))
+    assert peaks["sheltered and deep"] < 4.0 * mean, peaks
+    assert peaks["open"] > 4.0 * peaks["sheltered and deep"], peaks
+    assert peaks["sheltered and deep"] < peaks["sheltered"] < peaks["shallow"] < peaks["open"], peaks
+
+
+def test_a_snubber_is_everything_in_shallow_water_with_a_sea_and_next_to_nothing_in_deep_water():
+    """As load cells on yachts at anchor had it (a magazine's and a sailor's own, read).
+
+    In deep water long chain does what a snubber does; one of 20 ft and more cut a squall's peaks by 50 to 70 %.
     """
-    found = storms(BARE)
-    ratio = found["peak"] / found["mean"]
-    assert ratio.min() >= 4.0, ratio.round(1)
-    softened = storms({"tackle.snubber.length": "8 m"})
-    assert (softened["peak"] < 0.6 * found["peak"]).all(), (softened["peak"] / found["peak"]).round(2)
-    assert softened["mean"] == pytest.approx(found["mean"], rel=0.05), "the mean pull is the wind's alone"
+    open_ = np.median(storms(SHALLOW, CHOP, {"tackle.snubber.length": "8 m"})["peak"])
+    assert open_ < 0.5 * np.median(storms(SHALLOW, CHOP, BARE)["peak"])
+    deep = np.median(storms(DEEP, {"tackle.snubber.length": "8 m"})["peak"])
+    assert deep == pytest.approx(np.median(storms(DEEP, BARE)["peak"]), rel=0.1)
 
 
-@pytest.mark.parametrize("length", ["6 m", "8 m"])
-def test_with_a_snubber_the_peak_is_near_the_published_working_load(length):
-    """ABYC H-40 Table 1, working anchor of a 40 ft boat: 1200 lbf (from memory, partly seen in reprints).
-
-    The table is meant for 30 knots of wind, and says horizontal load.  Ours is the median peak of ten minutes
-    of 30 knots gusting 42: 5 % less with six metres, 12 % less with eight.  They need not agree so well.
-    The table goes by length alone and covers boats with more windage than this sloop, whom a steady 30 knots
-    push with 1.1 kN; it allows for surge and sheer in a lump and says nothing of gusts or of the rode; and
-    its column for storms of 42 knots has just twice the load.
-    """
-    row = next(row for row in table("sizing_loads") if row["length overall"] == pytest.approx(40 * 0.3048))
-    published = row["working"]
-    assert published == pytest.approx(1200 * 4.4482216, rel=1e-4)
-    peak = float(np.median(storms({"tackle.snubber.length": length})["peak"]))
-    assert 0.5 < peak / published < 2.0, f"{peak:.0f} N over {published:.0f} N: {peak / published:.2f}"
-
-
-def test_a_longer_snubber_lowers_the_peak():
-    lengths = ["0 m", "2 m", "4 m", "6 m", "8 m", "12 m"]
-    peaks = of("tackle.snubber.length", lengths)
+@pytest.mark.parametrize("place", [(SHALLOW, CHOP), (SHALLOW, SEA), (SEA,)], ids=["chop", "sea", "deeper"])
+def test_a_longer_snubber_lowers_the_peak_and_ever_less_for_each_metre(place):
+    lengths = (0, 2, 4, 8, 15)
+    peaks = of("tackle.snubber.length", [f"{length} m" for length in lengths], DEEP_LOCKER, *place)
     assert all(b < a for a, b in pairwise(peaks)), np.round(peaks)
-    assert peaks[0] - peaks[1] > 3 * (peaks[4] - peaks[5]), "the first two metres do most of it"
-    each = np.array([storms({"tackle.snubber.length": length})["peak"] for length in ("2 m", "6 m", "12 m")])
-    assert (np.diff(each, axis=0) < 0).all(), each.round()
+    gains = -np.diff(peaks) / np.diff(lengths)
+    assert gains[0] > 3 * gains[-1], f"a metre takes {gains.round()} N"
 
 
-def test_a_thinner_snubber_lowers_the_peak():
-    """It stretches more: the rule is the thinnest that is strong enough."""
-    peaks = of("tackle.snubber.diameter", ["10 mm", "12 mm", "14 mm", "18 mm"])
-    assert all(a < b for a, b in pairwise(peaks)), np.round(peaks)
+def test_a_stiffer_snubber_pulls_harder_in_a_sea():
+    """It stretches less: the rule is the thinnest that is strong enough."""
+    thin, thick = of("tackle.snubber.diameter", ["12 mm", "18 mm"], SHALLOW, SEA, seeds=MANY)
+    assert thick > 1.1 * thin, (thin, thick)
+
+
+@pytest.mark.parametrize(
+    ("boat", "row"), [("sloop-8", 30), ("sloop-10", 35), ("sloop-12", 50), ("ketch-13", 50)]
+)
+def test_peaks_lie_three_to_five_times_below_the_table_that_tackle_is_sized_by(boat, row):
+    """ABYC H-40 Table 1, storm, in 42 knots of wind, by the next larger row (by beam for the three sloops):
+    load cells on yachts found a third to a fifth of it in the same wind, and 25 to 30 % with a long snubber
+    (a sailor's own measurements and a magazine's, read).  Ours, gusting 42 over a scope of 7: 22 to 26 % for
+    the sloops with a snubber of 12 m, 32 % for the ketch, who is a heavy boat with much windage for the row.
+    """
+    published = next(r for r in table("sizing_loads") if r["length overall"] == pytest.approx(row * 0.3048))
+    told = {"boat.model": boat, "tackle.scope": 7, "tackle.snubber.length": "12 m"}
+    share = float(np.median(storms(DEEP_LOCKER, told)["peak"])) / published["storm"]
+    assert 0.20 < share < 0.34, f"{share:.2f}"
 
 
 # --- scope ---
@@ -128,37 +138,35 @@ FRESH = {"weather.mean_wind": "20 knot", "weather.gust": "28 knot"}
 
 @pytest.mark.parametrize(
     ("rode", "wind"),
-    [({**BARE, **DEEP_LOCKER}, FRESH), (COMBINED, GALE), (COMBINED, FRESH), (ROPE, GALE)],
-    ids=["bare chain, fresh wind", "combined, gale", "combined, fresh wind", "rope, gale"],
+    [
+        ({**BARE, **DEEP_LOCKER}, GALE),
+        ({**BARE, **DEEP_LOCKER}, FRESH),
+        (COMBINED, GALE),
+        (COMBINED, FRESH),
+        (ROPE, GALE),
+    ],
+    ids=[
+        "bare chain, gale",
+        "bare chain, fresh wind",
+        "combined, gale",
+        "combined, fresh wind",
+        "rope, gale",
+    ],
 )
 def test_more_scope_lowers_the_peak_and_ever_less(rode, wind):
     """The curve that is taught: from 3 to 5 it gains a lot, from 5 to 7 something, and then little."""
     peaks = of("tackle.scope", (3, 5, 7, 9), rode, wind, seeds=MANY)
     assert all(a > b for a, b in pairwise(peaks)), np.round(peaks)
     first, last = peaks[0] - peaks[1], peaks[2] - peaks[3]
-    assert first > 2 * last, f"3 to 5 gains {first:.0f} N, 7 to 9 {last:.0f} N"
+    least = 1.4 if rode is ROPE else 2.0  # the lighter the rode, the less sag there is for scope to add
+    assert first > least * last, f"3 to 5 gains {first:.0f} N, 7 to 9 {last:.0f} N"
 
 
-def test_on_bare_chain_in_a_gale_more_scope_keeps_paying():
-    """Where our motion disagrees with that curve: it does not flatten while gusts pull the chain straight.
-
-    Up to 6 or so every gust lifts it all and she stops on the steel's own stretch; only beyond that some sag
-    is left to take her way off, so that 7 to 9 gains no less than 3 to 5.  In the fresh wind above that point
-    lies below 5.
-    """
-    peaks = of("tackle.scope", (3, 5, 7, 9), BARE, DEEP_LOCKER, seeds=MANY)
-    assert all(a > b for a, b in pairwise(peaks)), np.round(peaks)
-    assert peaks[2] - peaks[3] > 0.5 * (peaks[0] - peaks[1]), np.round(peaks)
-
-
-def test_on_a_snubber_scope_hardly_matters_for_the_peak():
-    """Where our motion disagrees with lore, which promises easier riding to more scope whatever the tackle.
-
-    Eight metres of nylon give way by a metre and more in a gust, which is more than the sag that chain has
-    left by then; so the peak is the snubber's doing, and scope's is the lift at the anchor.
-    """
-    peaks = of("tackle.scope", (3, 5, 7, 9), DEEP_LOCKER, seeds=MANY)
-    assert max(peaks) < 1.2 * min(peaks), np.round(peaks)
+def test_on_a_snubber_scope_matters_less_for_the_peak_than_on_bare_chain():
+    """Nylon gives way where short scope has no sag left to do it."""
+    scopes = (3, 9)
+    snubbed, bare = (of("tackle.scope", scopes, DEEP_LOCKER, *more, seeds=MANY) for more in ((), (BARE,)))
+    assert bare[0] / bare[1] > 1.3 * snubbed[0] / snubbed[1], (np.round(bare), np.round(snubbed))
 
 
 # --- wind ---
@@ -203,7 +211,7 @@ def test_she_sheers_more_on_rope_than_on_chain(wind):
     calm = {"weather.mean_wind": wind, "weather.gust": None, "weather.duration": "20 min"}
     for what in ("yaw", "across"):
         rope, chain = storms(ROPE, calm)[what], storms(BARE, calm)[what]
-        assert np.median(rope) > 1.15 * np.median(chain), (what, np.median(rope), np.median(chain))
+        assert np.median(rope) > 1.05 * np.median(chain), (what, np.median(rope), np.median(chain))
         assert (rope > chain).sum() >= 7, (what, rope.round(1), chain.round(1))
 
 
