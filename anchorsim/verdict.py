@@ -29,11 +29,10 @@ _QUANTILES = (0.5625, 0.1875, 0.8125, 0.4375, 0.0625, 0.6875, 0.3125, 0.9375)
 _ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as people read it
 
 STANDING_CAUTIONS = (
-    "An estimate to compare choices with, not a promise: the rode is taken as at rest at each instant, waves "
-    "count only where they or the open water that raises them are given, the bottom is a plane and alike "
-    "throughout, and holding figures scatter widely.",
-    "Makers' instructions, local rules, the surveyor on site and the skipper's judgement come first. "
-    "Set the anchor, take bearings and keep an anchor watch.",
+    "These are estimates for comparing choices. They leave out waves unless given, snags and changes of "
+    "bottom. Holding varies widely from anchor to anchor.",
+    "Makers' instructions, local rules, the surveyor and your own judgement come first. Set the anchor, take "
+    "bearings, keep an anchor watch.",
 )
 
 

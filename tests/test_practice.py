@@ -77,7 +77,7 @@ def test_bare_chain_snatches_in_shallow_water_with_a_sea_and_hardly_elsewhere():
 def test_a_snubber_is_everything_in_shallow_water_with_a_sea_and_next_to_nothing_in_deep_water():
     """As load cells on yachts at anchor had it (a magazine's and a sailor's own, read).
 
-    In deep water long chain does what a snubber does; one of 20 ft and more cut a squall's peaks by 50 to 70 %.
+    In deep water long chain does what a snubber does; one of 20 ft and more cut squall peaks by 50 to 70 %.
     """
     open_ = np.median(storms(SHALLOW, CHOP, {"tackle.snubber.length": "8 m"})["peak"])
     assert open_ < 0.5 * np.median(storms(SHALLOW, CHOP, BARE)["peak"])
