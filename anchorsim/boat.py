@@ -10,15 +10,14 @@ from typing import Annotated, Any, NamedTuple
 import numpy as np
 from pydantic import BeforeValidator, model_validator
 
+from anchorsim.hull_form import resistance, wave_push
 from anchorsim.tables import Choice, catalogue, pick, table, unknown
 from anchorsim.thing import Problem, Thing, one_of, refuse
-from anchorsim.units import SEA_WATER, Measure, Quantity, quantity, show, si, unit_name, write
+from anchorsim.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, show, si, unit_name, write
 
-_VISCOSITY = 1.19e-6  # m²/s, sea water at 15 °C (ITTC 7.5-02-01-03)
 _STRIPS = 7  # along the waterline
 _YAW_GYRADIUS = 0.25  # of the length overall: judgement, the usual figure for a yacht
 _RIDING_SAIL_CENTRE = -0.42  # of the length overall, from amidships: set on the backstay (judgement)
-_SURGE_SPEED = 0.5  # m/s at which skin friction is taken: the usual speed of a boat surging at anchor
 
 
 # What figures of one boat must keep to: a field, and the share of others that it is at the most.  Waterline
@@ -155,7 +154,9 @@ class Hull(NamedTuple):
     """The boat as plain SI floats (m, kg, m², rad): all that the kernel of her motion reads.
 
     Added masses are those of slender-body strips with keel and rudder as plates; the published merchant-ship
-    regressions go negative for the forms of yachts.  The added mass in surge is Söding's (1982).
+    regressions go negative for the forms of yachts.  The added mass in surge is Söding's (1982).  Drags are
+    areas, m², as :mod:`anchorsim.hull_form` has them; froude: of the Froude number squared, by the speed
+    squared.
     """
 
     mass: float
@@ -169,6 +170,13 @@ class Hull(NamedTuple):
     strip_place: tuple[float, ...]
     strip_drag: tuple[float, ...]
     surge_drag: float
+    astern_drag: float
+    wave_drag: float
+    hump_drag: float
+    froude: float
+    drift_ahead: tuple[float, float, float]
+    drift_abeam: tuple[float, float, float]
+    drift_turn: float
     keel_area: float
     keel_centre: float
     keel_slope: float
@@ -203,10 +211,11 @@ def hull(boat: Boat) -> Hull:
     keel_mass = hulls * _plate_added_mass(keel / hulls, span)
     rudder_mass = hulls * _plate_added_mass(rudder / hulls, span)
     coefficients = pick("windage", vessel=boat.windage)
-    wetted = hulls * (1.7 * waterline * canoe + volume / hulls / canoe) + 2 * keel  # Denny-Mumford
+    breadth = value["waterline_beam"]
+    drag = resistance(waterline, breadth, canoe, volume / hulls, hulls, keel + rudder)
+    push = wave_push(waterline, breadth, hulls)
     place, areas = lateral_strips(waterline, canoe)
-    crossflow = hulls * crossflow_coefficient(value["waterline_beam"] / (2 * canoe))
-    friction = 0.075 / (math.log10(_SURGE_SPEED * waterline / _VISCOSITY) - 2) ** 2  # ITTC 1957 line
+    crossflow = hulls * crossflow_coefficient(breadth / (2 * canoe))
     return Hull(
         mass=mass,
         yaw_inertia=mass * (_YAW_GYRADIUS * value["length"]) ** 2,
@@ -218,7 +227,14 @@ def hull(boat: Boat) -> Hull:
         roller=value["roller"],
         strip_place=place,
         strip_drag=tuple(crossflow * area for area in areas),
-        surge_drag=wetted * friction,
+        surge_drag=drag.ahead,
+        astern_drag=drag.astern,
+        wave_drag=drag.wave,
+        hump_drag=drag.hump,
+        froude=1 / (GRAVITY * waterline),
+        drift_ahead=push.ahead,
+        drift_abeam=push.abeam,
+        drift_turn=push.turn,
         keel_area=keel,
         keel_centre=value["keel_centre"],
         keel_slope=plate_slope(keel / hulls, span),

@@ -21,7 +21,7 @@ from anchorsim.units import Quantity, System, quantity, show, si
 
 _FULL_TUCKS = 6  # common practice, no source
 _SHACKLE_WEAR = 0.9  # of the diameter: out of use below, ASME B30.26 (read in a reprint)
-_GROWTH = 0.05  # of its length: chain out of use beyond, DIN 685-5 (from memory)
+_GROWTH = 0.05  # of its length: chain out of use beyond, by the finding's row
 _OLD = 11.0  # years, the middle of 10 to 12, of the dock lines that broke at the shares below
 _OLD_SHARE = (0.25, 0.38, 0.51)  # read in a magazine test; the middle is ours
 _OLDEST = (0.05, 0.15, 0.3)  # shares that age leaves at the least (judgement)

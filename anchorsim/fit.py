@@ -13,11 +13,12 @@ from anchorsim.condition import Share, as_found
 from anchorsim.matching import Misfit
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import ground, holding_range
-from anchorsim.sizing import published_load
+from anchorsim.sizing import Use, published_load
 from anchorsim.tables import Row, pick, table
 from anchorsim.units import System, quantity, show, si
 from anchorsim.verdict import spread
 
+_USES: tuple[Use, ...] = ("storm", "working", "lunch hook")
 _NINE_OF_TEN = 0.1  # quantile of the holding that nine anchors of ten pass
 _LONGEST = 200.0  # m of chain or rope that a scenario allows
 _HEAVIEST = 2.5  # times what the code asks for: no boat carries more (judgement)
@@ -28,10 +29,10 @@ class AnchorFit:
     """Is the anchor big enough: published table and our own computation side by side.
 
     Masses in kg, loads in N.  ``code_mass`` is that of the UK small commercial vessel code for her mean
-    length; ``published`` holds the H-40 loads by use; ``pull`` is what the watches put on an anchor that
-    does not drag; ``holding`` what hers holds in this bottom, nine of ten and one of ten.  ``needed_mass``
-    is that of an anchor of her type of which nine in ten hold the hardest of the watches.  ``crew_lift`` is
-    0 where nobody said.
+    length; ``published`` holds the H-40 loads by use, and nothing where she is beyond that table; ``pull``
+    is what the watches put on an anchor that does not drag; ``holding`` what hers holds in this bottom, nine
+    of ten and one of ten.  ``needed_mass`` is that of an anchor of her type of which nine in ten hold the
+    hardest of the watches.  ``crew_lift`` is 0 where nobody said.
     """
 
     mass: float
@@ -174,7 +175,7 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
         mass,
         mean,
         *code_anchor(mean),
-        published={use: si(published_load(boat, use)) for use in ("storm", "working", "lunch hook")},
+        published={use: si(load) for use in _USES if (load := published_load(boat, use)) is not None},
         pull=Share(peak.low, peak.middle, peak.high),
         holding=holding_range(anchor.type, mass, bottom),
         needed_mass=_needed(anchor.type, bottom, peak.high),

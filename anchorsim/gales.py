@@ -31,7 +31,10 @@ Cancel = Callable[[], bool]
 
 CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
-_HOLDING, _WINDAGE = 0x686F6C64, 0x61726561  # mark the streams; the gusts' own are in turbulence
+# The same of the rode's drag in the water: published coefficients of chain across, on the bar's diameter, lie
+# between 1.2 and 2.6 (judgement), DNV's 2.4 among the highest.
+LINE_DRAG_SPREAD = 0.25
+_HOLDING, _WINDAGE, _LINE_DRAG = 0x686F6C64, 0x61726561, 0x64726167  # mark streams; gusts' are in turbulence
 _LONGEST_TASK = 36000.0  # s of watches in one task: a fraction of a second, so that a cancel is soon heard
 _EVERY = 64  # samples, among which the farthest is first looked for
 _ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
@@ -49,17 +52,20 @@ class Draw(NamedTuple):
     windage: float
     water: float = 1.0
     friction: float = 1.0
+    line_drag: float = 1.0
 
 
 def draw(number: int) -> Draw:
     """What chance gives storm ``number``, whatever the scenario.
 
-    The gusts are those of the seed of the same number; the quantile of the holding is uniform; the factor on
-    the windage is lognormal about 1.
+    The gusts are those of the seed of the same number; the quantile of the holding is uniform; the factors on
+    the windage and on the rode's drag are lognormal about 1.
     """
-    quantile = float(_stream(number, _HOLDING).uniform())
     return Draw(
-        number, quantile, math.exp(WINDAGE_SPREAD * float(_stream(number, _WINDAGE).standard_normal()))
+        number,
+        float(_stream(number, _HOLDING).uniform()),
+        windage=math.exp(WINDAGE_SPREAD * float(_stream(number, _WINDAGE).standard_normal())),
+        line_drag=math.exp(LINE_DRAG_SPREAD * float(_stream(number, _LINE_DRAG).standard_normal())),
     )
 
 

@@ -248,7 +248,7 @@ def _strong_point(scenario: Scenario, carries: Carries, most: float) -> GearPart
         source = "taken to be built to ISO 15084:2003, digits from memory"
     if si(point.bolt_size) and point.fastening != "welded":
         base = min(base, bolts_break(point))
-        source = f"{source}; bolts in shear, ISO 898-1 and ISO 3506, from memory"
+        source = f"{source}; bolts: ISO 898-1 and ISO 3506, read in reprints; in shear 0.6, from memory"
     left = WHOLE
     for name, column, value in (
         ("strong_points", "strong point", point.kind),

@@ -22,8 +22,8 @@ from anchorsim.units import GRAVITY, SEA_WATER
 # 1 ± LOSS while it lengthens or shortens, and BACKUP·(s − SLACK) of chain behind it where that is above 0.
 LENGTH, MASS, ADDED, WEIGHT, IN_AIR, STIFFNESS, LAW, STRAIN, LOSS, SLACK, BACKUP, ACROSS, ALONG = range(13)
 COLUMNS = 13
-LOSS_RATE = 0.01  # 1/s of strain over which a rope's loss turns from unloading to loading (judgement)
 NO_LAW = -1.0
+LOSS_RATE = 0.01  # 1/s of strain over which a rope's loss turns from shortening to lengthening (judgement)
 _NODES = 257  # strains of a law's table
 
 
@@ -42,14 +42,17 @@ class Mesh(NamedTuple):
 
 
 @lru_cache(maxsize=64)
-def mesh(segments: tuple[Segment, ...], each: int, bridle: bool) -> Mesh:
-    """The mesh of a rode with ``each`` even elements to a segment; ``bridle``: whether the last is one."""
+def mesh(segments: tuple[Segment, ...], counts: tuple[int, ...], bridle: bool) -> Mesh:
+    """The mesh of a rode whose segments are each cut into so many even elements, a snubber into one.
+
+    ``bridle``: whether the last segment is one.
+    """
     rows: list[list[float]] = []
     laws: list[Floats] = []
-    for segment in segments:
+    for segment, count in zip(segments, counts, strict=True):
         legs = 2 if bridle and segment is segments[-1] else 1
-        count = 1 if segment.slack is not None else each
-        rows.extend([_row(segment, count, legs, laws)] * count * legs)
+        cut = 1 if segment.slack is not None else count
+        rows.extend([_row(segment, cut, legs, laws)] * cut * legs)
     return Mesh(np.array(rows), np.array(laws if laws else [np.zeros(_NODES)]), bridle)
 
 

@@ -40,9 +40,10 @@ from anchorsim.line_mesh import (
 # columns of `nodes`: place and speed; what the water, the bottom and its weight add to its speed in a step
 # (m/s); what a push of each N s adds to it: LEVEL to the sides and UPRIGHT upwards (1/kg), less SHARE times
 # the vector LEANS for what of the push is along that; what the bottom bears of it (N), and how much less for
-# each m/s upwards
+# each m/s upwards; where the bottom's friction holds it
 X, Y, Z, U, V, W, FREE, LEVEL, UPRIGHT, SHARE, LEANS, BORNE, STOP = 0, 1, 2, 3, 4, 5, 6, 9, 10, 11, 12, 15, 16
-NODE = 17
+HELD_X, HELD_Y = 17, 18
+NODE = 19
 # columns of `rows`: unit vector up the line; tension (N); how wet it is; tension over length (N/m); of the
 # system: own compliance, coupling to the row before and to a bridle's second leg (m/N), right side (m); what
 # elimination leaves: 1 over compliance, right side, and a second right side, that leg's; whether it is taut
@@ -54,7 +55,6 @@ Vector = tuple[float, float, float]
 
 _BOTTOM = 2e4  # N/m for each metre of rode: stiff beside its weight; its figure changes nothing (judgement)
 _BOTTOM_DAMPING = 0.02  # s, damping over stiffness of the bottom (judgement)
-_SLIP = 0.02  # m/s over which the bottom's friction comes to its full share (judgement)
 _ROUNDS = 8  # of letting slack elements go, at the most
 _LEAST = 1e-9
 
@@ -84,7 +84,9 @@ def stretch_element(
     pace = LOSS_RATE * elements[k, LENGTH]
     part = 1.0 / math.sqrt(rate * rate + pace * pace)
     factor = 1.0 + elements[k, LOSS] * rate * part
-    slope = max(load, 0.0) * elements[k, LOSS] * pace * pace * part * part * part
+    slope = (
+        max(load, 0.0) * elements[k, LOSS] * part
+    )  # the secant's: by the tangent it would flip at each step
     load, stiffness = load * factor, stiffness * factor
     if stretch > elements[k, SLACK]:
         load += elements[k, BACKUP] * (stretch - elements[k, SLACK])
@@ -124,6 +126,26 @@ def half(rows: Floats, elements: Floats, k: int) -> tuple[float, float, float, f
 
 
 @inlined
+def rubs(nodes: Floats, k: int, most: float, firm: float, h: float) -> tuple[float, float, float]:
+    """The bottom's friction on a node: north and east (N), and how much less of it for each m/s (N s/m).
+
+    It gives like a spring, ``firm`` N/m, about the place where it holds the node; where that would take more
+    than ``most`` N, the node slides and the place follows it (Coulomb's law, elastic and plastic).
+    """
+    x, y = nodes[k, X] - nodes[k, HELD_X], nodes[k, Y] - nodes[k, HELD_Y]
+    far = firm * math.sqrt(x * x + y * y)
+    if nodes[k, STOP] == 0.0 or far > most:
+        held = 0.0 if nodes[k, STOP] == 0.0 else most / far
+        x, y = held * x, held * y
+        nodes[k, HELD_X], nodes[k, HELD_Y] = nodes[k, X] - x, nodes[k, Y] - y
+    x, y = x + h * nodes[k, U], y + h * nodes[k, V]
+    far = math.sqrt(x * x + y * y)
+    if firm * far > most:
+        firm = most / far
+    return -firm * x, -firm * y, h * firm
+
+
+@inlined
 def free_node(
     setting: Setting, rows: Floats, nodes: Floats, elements: Floats, k: int, beside: int, h: float
 ) -> None:
@@ -136,11 +158,14 @@ def free_node(
     more = half(rows, elements, k)
     mass, added, across, along = mass + more[0], added + more[1], across + more[2], along + more[3]
     weight, length, stiff = weight + more[4], length + more[5], rows[k - 1, STIFF] + rows[k, STIFF]
+    x, y, z = rows[k - 1, EX] + rows[k, EX], rows[k - 1, EY] + rows[k, EY], rows[k - 1, EZ] + rows[k, EZ]
+    lifts = rows[k, TENSION] * rows[k, EZ] - rows[k - 1, TENSION] * rows[k - 1, EZ]
     if beside >= 0:
+        lifts += rows[beside, TENSION] * rows[beside, EZ]
+        x, y, z = x + rows[beside, EX], y + rows[beside, EY], z + rows[beside, EZ]
         more = half(rows, elements, beside)
         mass, added, across, along = mass + more[0], added + more[1], across + more[2], along + more[3]
         weight, length, stiff = weight + more[4], length + more[5], stiff + rows[beside, STIFF]
-    x, y, z = rows[k - 1, EX] + rows[k, EX], rows[k - 1, EY] + rows[k, EY], rows[k - 1, EZ] + rows[k, EZ]
     square = 1.0 / (x * x + y * y + z * z + _LEAST * _LEAST)
     u, v, w = nodes[k, U], nodes[k, V], nodes[k, W]
     past_x, past_y = u - setting.current_north, v - setting.current_east
@@ -152,15 +177,18 @@ def free_node(
     push_x, push_y = -across * side_x - along * run_x, -across * side_y - along * run_y
     push_z = -across * side_z - along * run_z - weight
     stay, stay_along = max(mass + added + h * across, 2.0 * h * h * stiff), mass + h * along
-    deep = setting.rise_north * (nodes[k, X] + h * u) + setting.rise_east * (nodes[k, Y] + h * v)
-    deep -= setting.depth + nodes[k, Z] + h * w
-    if deep > 0.0:
-        borne = nodes[k, BORNE]
-        rub = setting.friction * borne / math.sqrt(u * u + v * v + _SLIP * _SLIP)
-        firm = length * _BOTTOM
-        push_x -= rub * u + borne * setting.rise_north
-        push_y -= rub * v + borne * setting.rise_east
-        borne, stop = firm * (deep - _BOTTOM_DAMPING * w), firm * (_BOTTOM_DAMPING + h)
+    easy = 1.0 / stay
+    bed = (
+        setting.rise_north * (nodes[k, X] + h * u) + setting.rise_east * (nodes[k, Y] + h * v) - setting.depth
+    )
+    deep = bed - nodes[k, Z]
+    rises = w + h * (push_z + lifts) * easy  # as fast as it would without the bottom
+    if deep > h * rises and deep > (h + _BOTTOM_DAMPING) * rises:
+        borne, firm = nodes[k, BORNE], length * _BOTTOM
+        rub_x, rub_y, rub = rubs(nodes, k, setting.friction * borne, firm, h)
+        push_x += rub_x - borne * setting.rise_north
+        push_y += rub_y - borne * setting.rise_east
+        borne, stop = firm * (deep - (h + _BOTTOM_DAMPING) * w), firm * (_BOTTOM_DAMPING + h)
         nodes[k, BORNE], nodes[k, STOP] = borne, stop
         push_z += borne
         level, upright, part = stay + h * rub, stay + h * stop, (stay_along - stay) * square
@@ -170,7 +198,6 @@ def free_node(
         nodes[k, SHARE] = part / (both * (both + part * inclined))
     else:
         nodes[k, BORNE], nodes[k, STOP] = 0.0, 0.0
-        easy = 1.0 / stay
         nodes[k, LEVEL], nodes[k, UPRIGHT] = easy, easy
         nodes[k, SHARE] = (easy - 1.0 / stay_along) * square
     nodes[k, LEANS], nodes[k, LEANS + 1], nodes[k, LEANS + 2] = x, y, z

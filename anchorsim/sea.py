@@ -5,15 +5,17 @@ Plain SI floats and arrays throughout.  ``bow.py`` puts these together for a boa
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorsim.turbulence import FADE, STEP, WINDOW
-from anchorsim.units import GRAVITY
+from anchorsim.units import GRAVITY, SEA_WATER
 
 Floats = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -54,6 +56,18 @@ def growth(wind: float, fetch: float, depth: float) -> tuple[float, float]:
     shallow, near = math.tanh(0.331 * delta**1.01), 5.215e-4 * chi**0.73
     frequency: float = 0.133 * (shallow * math.tanh(near / shallow)) ** -0.37
     return 4.0 * math.sqrt(energy) * wind**2 / GRAVITY, wind / (GRAVITY * frequency)
+
+
+def growth_time(height: float, wind: float) -> float:
+    """Time (s) in which a wind (m/s) raises a sea of a height (m) out of a calm; infinite in no wind.
+
+    t = 77.23 F^⅔/(U^⅓ g^⅓), how long waves take over a fetch F (Coastal Engineering Manual II-2-35, exponents
+    as they stand there rounded to 0.67, 0.34 and 0.33), with the F that such a height stands for by JONSWAP.
+    """
+    if wind <= 0.0:
+        return math.inf
+    chi = (GRAVITY * height / (0.0016 * wind**2)) ** 2
+    return float(77.23 * chi ** (2.0 / 3.0) * wind / GRAVITY)
 
 
 def on_current(height: float, period: float, along: float) -> float:
@@ -117,28 +131,55 @@ def wavenumber(frequency: ArrayLike, depth: float) -> Floats:
     return np.asarray(kd / depth)
 
 
-def bow_follows(
-    frequency: ArrayLike, depth: float, waterline: float, roller: float, height: float
-) -> tuple[Complex, Complex]:
-    """The bow's motion for each metre of amplitude amidships of waves from ahead: astern, and up.
+class Box(NamedTuple):
+    """A hull as waves move it: a box of its length, mean breadth of its waterplane, and draught, m.
 
-    Complex amplitudes of e^{iωt}, the surface amidships being cos ωt.  The hull follows the mean of surface
-    and slope over the strips of its waterplane, a half ellipse of half-length a: heave 2 J₁(ka)/ka, pitch
-    8 J₂(ka)/ka² (closed forms of the strip integrals), surge by the water's orbits at the surface, coth kD,
-    averaged as the heave is.  Long waves carry the bow as they do the water; short ones leave it alone.  The
-    boat's own inertia in heave and pitch, and the waves that she makes, are left out.
-
-    ``roller`` is how far ahead of amidships the bow roller is, ``height`` how far above the water, m.
+    apart: between the middles of two hulls, m (0 for one).
     """
-    from scipy.special import j1, jv  # noqa: PLC0415 - a watch in still water does not wait for it
 
+    length: float
+    breadth: float
+    draught: float
+    apart: float = 0.0
+
+
+def response(frequency: ArrayLike, depth: float, box: Box, cosine: float) -> tuple[Floats, Floats, Floats]:
+    """Heave (m), slope (rad) and way along the waves (m) of a hull at rest, for a metre of amplitude.
+
+    ``cosine`` is that of the angle between her head and where the waves come from; her pitch is the slope
+    times it, also in the limit of waves from abeam.  Jensen, Mansour & Olsen (2004), Ocean Engineering 31,
+    61-85, at no speed, read in reprints, with x = ½ k |cos β| L, κ = e^(−kT), A = 2 sin(½kB) e^(−kT),
+    f² = (1 − kT)² + (A²/kB)² and 1/η² = (1 − 2kT)² + (A²/kB)²: heave η κ f sin x/x, pitch
+    η κ f k cos β · 3 (sin x − x cos x)/x³.  They have no mean over the breadth: waves from aside are averaged
+    over it, and over two hulls, as over the length (judgement).  She goes along with the water's orbits at
+    the surface, coth kD, so averaged, without inertia of her own.
+
+    The surface amidships being cos ωt, heave goes with it, pitch and way a quarter of a period off: the
+    phases of long waves, which the formulas do not give.
+    """
     k = wavenumber(frequency, depth)
-    half = 0.5 * waterline
-    ka = np.maximum(k * half, 1e-9)
-    level, slope = 2.0 * j1(ka) / ka, 8.0 * jv(2, ka) / (ka * half)
-    # sin ωt is the real part of −i e^{iωt}
-    astern = -1j * (level / np.tanh(np.maximum(k * depth, 1e-9)) - height * slope)
-    return astern, level + 1j * roller * slope
+    sine = math.sqrt(max(1.0 - cosine * cosine, 0.0))
+    x = np.maximum(0.5 * k * abs(cosine) * box.length, 1e-3)
+    across = np.sinc(0.5 / math.pi * k * sine * box.breadth) * np.cos(0.5 * k * sine * box.apart)
+    tilt = 3.0 * (np.sin(x) - x * np.cos(x)) / x**3
+    deep = k * box.draught
+    made = (2.0 * np.sin(0.5 * k * box.breadth) * np.exp(-deep)) ** 2 / (k * box.breadth)
+    driven = np.exp(-deep) * np.hypot(1.0 - deep, made) / np.hypot(1.0 - 2.0 * deep, made)
+    level = np.sin(x) / x * across
+    return driven * level, driven * k * tilt * across, level / np.tanh(np.maximum(k * depth, 1e-9))
+
+
+@functools.lru_cache(maxsize=256)
+def reflected(height: float, period: float, depth: float, draught: float) -> float:
+    """Push of a sea straight on a metre of her side, N: ρgHs²/16 times what of it a hull turns back.
+
+    Short waves are turned back whole (Faltinsen 1990, from memory).  Of long ones it is the share of their
+    energy that runs between the surface and her draught, 1 − e^(−2kT), over the spectrum: judgement, from the
+    energy of deep water; swell runs beneath her and lifts her, and does not push.
+    """
+    held = spectrum(FREQUENCY, height, period)
+    share = -np.expm1(-2.0 * draught * wavenumber(FREQUENCY, depth))
+    return float(SEA_WATER * GRAVITY * np.sum(held * share) * (FREQUENCY[1] - FREQUENCY[0]))
 
 
 FREQUENCY = np.arange(1, _SAMPLES // 2, dtype=np.float64) / WINDOW

@@ -24,6 +24,7 @@ _MOST_FETCHES = 72  # one for every five degrees
 CARRIES = (
     0.2  # current over wind from which she may lie to the current: their pushes are then alike (judgement)
 )
+_DUG_IN = ((1.134, 2.13), (20.41, 10.67))  # kg and m: 2.5 lb and 7 ft, 45 lb and 35 ft (see dig_in)
 _RANGE_QUANTILE = 0.9  # the published low and high are read as the 10 % and 90 % of anchors (judgement)
 
 
@@ -102,31 +103,53 @@ class Spot(Thing):
 
 
 class Ground(NamedTuple):
-    """An anchor in a bottom as plain SI floats, for the kernel.
+    """An anchor in a bottom as plain SI floats, for the kernel (``anchor_kernel`` has the law).
 
-    holding: N along the bottom, before uplift; drag_share: share of it that a dragging anchor keeps;
-    reset_share: share that it comes back to when it digs in again.
+    holding: N along the bottom, well set, before uplift; broken_share: share of it that it carries while it
+    skips along broken out; set_share: share that it comes back to when it digs in again by itself; dig_in: m
+    that it is dragged from lying on the bottom to its full holding.
     """
 
     holding: float
-    drag_share: float
-    reset_share: float
+    broken_share: float
+    set_share: float
+    dig_in: float
 
 
 def ground(anchor_type: str, mass: float, bottom: str, quantile: float = 0.5) -> Ground:
     """An anchor of ``mass`` kg in a bottom, at a quantile of its scatter (0.5: as likely more as less).
 
     Holding = ratio · weight of a 20 kg anchor · (mass / 20 kg)^b · bottom relative to firm sand.  The ratio's
-    low and high are the small-craft figures of ``anchors.csv``, b is that of the US Navy's power law
-    (UFC 4-159-03 eq. 26) and the bottoms stand in ``bottoms.csv``.  The scatter is lognormal.
+    low and high are the small-craft figures of ``anchors.csv``; b and the bottom's factor stand in
+    ``bottoms.csv``, and where a type is known to differ there its own factor does in ``anchor_bottoms.csv``.
+    The scatter is lognormal: that of the type, and where pulls were repeated that of one run to the next.
     """
     low, high = _ratios(anchor_type)
-    spread = math.log(high / low) / (2 * NormalDist().inv_cdf(_RANGE_QUANTILE))
-    ratio = math.sqrt(low * high) * math.exp(spread * NormalDist().inv_cdf(quantile))
     row, anchor = pick("bottoms", bottom=bottom), pick("anchors", type=anchor_type)
+    tail = NormalDist().inv_cdf(_RANGE_QUANTILE)
+    spread = math.hypot(0.5 * math.log(high / low), math.log(row["run scatter"])) / tail
+    ratio = math.sqrt(low * high) * math.exp(spread * NormalDist().inv_cdf(quantile))
     size = (mass / _REFERENCE_MASS) ** float(row["mass exponent"])
-    holding = ratio * _REFERENCE_MASS * GRAVITY * size * float(row["relative holding"])
-    return Ground(holding, float(anchor["drag share"]), float(anchor["reset share"]))
+    holding = ratio * _REFERENCE_MASS * GRAVITY * size * _relative(anchor_type, bottom)[0]
+    travel = dig_in(mass) * float(row["dig in"])
+    return Ground(holding, float(anchor["broken share"]), float(anchor["set share"]), travel)
+
+
+def dig_in(mass: float) -> float:
+    """Drag (m) after which an anchor of ``mass`` kg holds all it can, in soft mud.
+
+    4 to 10 ft for small anchors and 30 to 40 ft for large ones (magazine test of anchors of 2 and 2.5 lb
+    beside those of 35 to 46 lb, read): a power of the mass through the middles, at 2.5 lb and at 45 lb.
+    """
+    (small, short), (large, long) = _DUG_IN
+    return float(short * (mass / small) ** (math.log(long / short) / math.log(large / small)))
+
+
+def _relative(anchor_type: str, bottom: str) -> tuple[float, str]:
+    """Holding relative to that in firm sand, and the kind of that figure."""
+    own, general = pick("anchor_bottoms", type=anchor_type, bottom=bottom), pick("bottoms", bottom=bottom)
+    row = own if "relative holding" in own else general
+    return float(row["relative holding"]), row.kind
 
 
 def _ratios(anchor_type: str) -> tuple[float, float]:
@@ -169,10 +192,10 @@ def holding_notes(anchor_type: str, mass: float, bottom: str, system: System = "
             f"An anchor of {_shown(mass, 'kg', 'kg', system)} lies outside the {low} to {high} that the "
             "small-craft holding figures are for: its holding is an extrapolation."
         )
-    row = pick("bottoms", bottom=bottom)
-    if row["relative holding"] == 0:
+    relative, kind = _relative(anchor_type, bottom)
+    if relative == 0:
         notes.append("No holding can be counted on over rock: an anchor holds there only where it catches.")
-    elif row.kind == "judgement":
+    elif kind == "judgement":
         notes.append(f"Holding in {bottom} is a judgement, not a published figure.")
     return notes + _navy_note(anchor_type, mass, bottom, system)
 

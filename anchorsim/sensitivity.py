@@ -20,7 +20,7 @@ from scipy.special import ndtri
 
 from anchorsim.condition import as_found
 from anchorsim.extremes import Estimate
-from anchorsim.gales import CREEP, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
+from anchorsim.gales import CREEP, LINE_DRAG_SPREAD, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
 from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.sobol import EDGE, indices
@@ -52,6 +52,7 @@ Key = Literal[
     "depth",
     "length",
     "friction",
+    "line drag",
     "stretch",
     "loading",
 ]
@@ -116,6 +117,12 @@ _DOUBTS = (
         "how firmly the bottom holds the rode",
         f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
         "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
+    ),
+    Doubt(
+        "line drag",
+        "how firmly the water holds the rode",
+        f"its drag at a given speed through it: 19 times of 20 within {1.96 * LINE_DRAG_SPREAD:.0%}",
+        "judgement: published coefficients of chain across lie between 1.2 and 2.6 on the bar's diameter",
     ),
     Doubt(
         "stretch",
@@ -272,6 +279,7 @@ def watch(scenario: Scenario, among: Sequence[Doubt], shares: Floats) -> tuple[S
         windage=math.exp(WINDAGE_SPREAD * normal.get("windage", 0.0)),
         water=math.exp(_WATER_SPREAD * normal.get("water", 0.0)),
         friction=math.exp(_FRICTION_SPREAD * normal.get("friction", 0.0)),
+        line_drag=math.exp(LINE_DRAG_SPREAD * normal.get("line drag", 0.0)),
     )
     changes: dict[str, Any] = {}
     if "wind" in at or "gustiness" in at:

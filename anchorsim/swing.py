@@ -10,17 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim import line, seabed
+from anchorsim.anchor_kernel import WELL_SET
 from anchorsim.boat import Hull, corners, hull
 from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
-from anchorsim.bow_kernel import Sea
+from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_loads import air_load
 from anchorsim.line_mesh import LENGTH, Mesh, mesh
 from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import Ground
-from anchorsim.swing_kernel import HEADING, SAMPLED, STATE, State, march
+from anchorsim.swing_kernel import DUG, HEADING, SAMPLED, STATE, State, march
 from anchorsim.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.weather import Wind, realise
 from anchorsim.wind_record import read_record
@@ -28,11 +29,10 @@ from anchorsim.wind_record import read_record
 Floats = NDArray[np.float64]
 
 SAMPLE_STEP = 0.1  # s between samples of a run
-# Elements of each length of chain or rope, and the longest step of the line: against the full line's peaks
-# with that many and no more, see DEVELOPERS.md.
-_ELEMENTS = 4
-_LINE_STEP = 1 / 30  # s
-_DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_ELEMENTS = 4  # of each length of chain or rope
+_LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
+_SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
+_HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
 
 
@@ -161,32 +161,12 @@ class Watch:
 
     def run(self, state: State, samples: int) -> tuple[Floats, Floats]:
         """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,)."""
-        stride = math.ceil(SAMPLE_STEP / self._damped_step())
-        step = SAMPLE_STEP / stride
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
         march(
             self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
-            self.pace, state, step, stride, math.ceil(step / _LINE_STEP), rows, peaks,
+            self.pace, state, SAMPLE_STEP, 1, _LINE_STEPS, rows, peaks,
         )  # fmt: skip
         return rows, peaks
-
-    def _damped_step(self) -> float:
-        """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
-
-        Only a light boat that drags through a hurricane needs it.
-        """
-        body, setting = self.body, self.setting
-        gust = math.sqrt(float((self.wind[:, 0] ** 2 + self.wind[:, 1] ** 2).max()))
-        push = -air_load(body, -gust, 0.0, setting.air)[0]
-        speed = min(math.sqrt(push / (0.5 * setting.water * body.surge_drag)), gust)
-        speed += math.hypot(setting.current_north, setting.current_east)
-        plates = ((body.keel_area, body.keel_slope, body.keel_centre),
-                  (body.rudder_area, body.rudder_slope, body.rudder_centre))  # fmt: skip
-        across = sum(area * (slope + 2 * body.plate_drag) for area, slope, _ in plates)
-        across += 2 * sum(body.strip_drag)
-        turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
-        rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
-        return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
 
 
 def simulate(
@@ -241,7 +221,7 @@ def prepare(
         setting=setting._replace(
             air=windage * setting.air, water=water * setting.water, drag=line_drag * setting.drag
         ),
-        mesh=mesh(rode.segments, elements, rode.spread > 0.0),
+        mesh=mesh(rode.segments, (elements,) * len(rode.segments), rode.spread > 0.0),
         ground=seabed.ground(anchor.type, si(anchor.mass), scenario.spot.bottom, holding_quantile),
         sea=at_sea(scenario, seed, record),
         wind=np.column_stack([wind.north, wind.east]).round(DECIMALS),
@@ -288,7 +268,10 @@ def setting_of(scenario: Scenario, rode: Rode) -> Setting:
 
 
 def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
-    """She lies head to the first wind, where the rode at rest carries its push; a current then moves her."""
+    """She lies head to the first wind, where the rode at rest carries its push; a current then moves her.
+
+    The rode, in its elements and in the current, has come to rest with her held there.
+    """
     north, east = watch.wind[0]
     speed = math.hypot(north, east)
     heading = math.atan2(-east, -north) if speed else 0.0
@@ -296,6 +279,9 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     elements, bridle = watch.mesh.elements, watch.mesh.bridle
     last = len(elements) - 1 if bridle else len(elements)
     place, height = _laid(rode, curve, push, elements[:last, LENGTH])
+    if bridle:  # its legs reach less far ahead than they are long
+        reach = (place[-1] - place[-2]) ** 2 - (0.5 * rode.spread) ** 2
+        place[-1] = place[-2] + math.sqrt(max(reach, 0.0))
     ahead = np.array([-math.cos(heading), -math.sin(heading)])
     nodes, rows = np.zeros((len(elements) + 1, NODE)), np.zeros((len(elements), ROW))
     nodes[: last + 1, X : X + 2] = place[:, None] * ahead
@@ -310,10 +296,15 @@ def lie(watch: Watch, curve: line.Curve, rode: Rode) -> State:
     ups = lows + 1
     if bridle:
         lows[-1], ups[-1] = last - 1, last + 1
+        rows[last - 1 :, TENSION] *= 0.5
     way = nodes[ups, X : X + 3] - nodes[lows, X : X + 3]
     rows[:, EX : EX + 3] = way / np.linalg.norm(way, axis=1, keepdims=True)
     boat = np.zeros(STATE)
+    boat[DUG] = WELL_SET
     boat[:2], boat[HEADING] = (place[-1] + watch.body.roller) * ahead, heading
+    held = watch.body._replace(mass=_HELD, yaw_inertia=_HELD)
+    rest = replace(watch, body=held, ground=watch.ground._replace(holding=math.inf), sea=STILL)
+    rest.run(State(boat.copy(), nodes, rows), round(_SETTLED / SAMPLE_STEP) + 1)
     return State(boat, nodes, rows)
 
 

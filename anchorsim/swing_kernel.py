@@ -14,12 +14,13 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from anchorsim.anchor_kernel import dig, resistance
+from anchorsim.anchor_kernel import OF_LATE, dig, resistance
 from anchorsim.boat import Hull
 from anchorsim.boat_motion import Setting, gather_way, hull_force
 from anchorsim.bow_kernel import Sea, ride
 from anchorsim.compiled import compiled, inlined
 from anchorsim.curve_kernel import Floats
+from anchorsim.hull_loads import wave_drift
 from anchorsim.line_mesh import IN_AIR, WEIGHT, Mesh
 from anchorsim.line_motion import (
     EX,
@@ -43,9 +44,16 @@ from anchorsim.line_motion import (
 from anchorsim.seabed import Ground
 
 # The state: the boat's place and heading, her speeds ahead, abeam and of turning; how far the anchor has dug
-# in; the forces on the hull of the step before, ahead, to starboard (N) and their moment (N m).
-NORTH, EAST, HEADING, AHEAD, ABEAM, TURN, DUG, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN = range(10)
-STATE = 10
+# in, and how fast it went of late (m/s); the forces on the hull of the step before, ahead, to starboard (N)
+# and their moment (N m), and how long that was (s; 0 at the start).
+NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
+DUG, DRAGS, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(6, 12)
+STATE = 12
+_DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_PIECES = 16  # of a step for that, at the most
+_OF_LATE = (
+    1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
+)
 SAMPLED = 11  # figures of a sample
 
 
@@ -71,9 +79,12 @@ def put_bow(
     h: float,
     cosine: float,
     sine: float,
-) -> None:
-    """Put into ``nodes`` what speed the roller, or a bridle's strong points, gain in a step."""
-    north, east, up, _, _, _, _, _ = ride(sea, time, cosine, sine)
+) -> tuple[float, float]:
+    """Put into ``nodes`` what speed the roller, or a bridle's strong points, gain in a step.
+
+    Gives back what the waves press on a metre of wall, ahead and abeam.
+    """
+    north, east, up, _, _, _, press_ahead, press_abeam = ride(sea, time, cosine, sine)
     north += state[NORTH] + hull.roller * cosine
     east += state[EAST] + hull.roller * sine
     off, often = -0.5 * setting.spread, 1.0 / h
@@ -82,11 +93,12 @@ def put_bow(
         nodes[k, FREE + 1] = (east + off * cosine - nodes[k, Y]) * often - nodes[k, V]
         nodes[k, FREE + 2] = (setting.height + up - nodes[k, Z]) * often - nodes[k, W]
         off = -off
+    return press_ahead, press_abeam
 
 
 @inlined
 def turned(cosine: float, sine: float, by: float) -> tuple[float, float]:
-    """Cosine and sine of an angle that is larger by a hundredth or so (rad): exact to the last digits."""
+    """Cosine and sine of an angle that is larger by some hundredths at the most (rad), to the last digits."""
     square = by * by
     c = 1.0 - 0.5 * square * (1.0 - square / 12.0 * (1.0 - square / 30.0))
     s = by * (1.0 - square / 6.0 * (1.0 - square / 20.0 * (1.0 - square / 42.0)))
@@ -128,13 +140,15 @@ def line_step(
     pull_taut(rows, last, mesh.bridle)
     pull, lift, north, east = at_anchor(setting, rows, mesh.elements)
     stands = resistance(ground, state[DUG], lift, uplift)
+    speed = 0.0
     if pull > stands:
         speed = give_way(setting, rows, mesh.elements, last, mesh.bridle, h, stands, north, east)
         pull = stands
         nodes[0, FREE] += speed * north
         nodes[0, FREE + 1] += speed * east
         nodes[0, FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)
-        state[DUG] = dig(ground, state[DUG], h * speed, lift, speed)
+        state[DUG] = dig(ground, state[DUG], h * speed, lift, state[DRAGS])
+    state[DRAGS] += h / (h + OF_LATE) * (speed - state[DRAGS])
     move_on(rows, nodes, last, mesh.bridle, h)
     return pull, lift
 
@@ -147,6 +161,41 @@ def wind_at(wind: Floats, pace: float, time: float) -> tuple[float, float]:
     after = min(place - i, 1.0)
     before = 1.0 - after
     return before * wind[i, 0] + after * wind[i + 1, 0], before * wind[i, 1] + after * wind[i + 1, 1]
+
+
+@inlined
+def carried_on(
+    hull: Hull, setting: Setting, state: Floats, cosine: float, sine: float, north: float, east: float,
+    drift: tuple[float, float, float], dt: float,
+) -> tuple[float, float, float]:  # fmt: skip
+    """The force on the hull (N, N m) in the middle of a step of ``dt`` s, from that now and a step before.
+
+    ``drift`` is the waves' share of it.
+    """
+    u, v, r = state[AHEAD], state[ABEAM], state[TURN]
+    x, y, n = hull_force(hull, setting, cosine, sine, u, v, r, north, east)
+    x, y, n = x + drift[0], y + drift[1], n + drift[2]
+    on = 0.5 * dt / state[PUSHED] if state[PUSHED] > 0.0 else 0.0
+    push_x = x + on * (x - state[PUSH_AHEAD])
+    push_y = y + on * (y - state[PUSH_ABEAM])
+    push_n = n + on * (n - state[PUSH_TURN])
+    state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN], state[PUSHED] = x, y, n, dt
+    return push_x, push_y, push_n
+
+
+@inlined
+def damped(hull: Hull, setting: Setting, state: Floats) -> float:
+    """How fast the water damps her sway and yaw at her speed through it, at the most (1/s)."""
+    current = abs(setting.current_north) + abs(setting.current_east)
+    speed = abs(state[AHEAD]) + abs(state[ABEAM]) + current + 0.5 * hull.length * abs(state[TURN])
+    keel = hull.keel_area * (hull.keel_slope + 2.0 * hull.plate_drag)
+    rudder = hull.rudder_area * (hull.rudder_slope + 2.0 * hull.plate_drag)
+    across, turning = keel + rudder, keel * hull.keel_centre**2 + rudder * hull.rudder_centre**2
+    for i in range(len(hull.strip_place)):
+        across += 2.0 * hull.strip_drag[i]
+        turning += 2.0 * hull.strip_drag[i] * hull.strip_place[i] ** 2
+    each = across / (hull.mass + hull.added_sway) + turning / (hull.yaw_inertia + hull.added_yaw)
+    return float(0.5 * setting.water * speed * each)
 
 
 @compiled
@@ -164,7 +213,9 @@ def march(
     state, nodes, rows = at.boat, at.nodes, at.rows
     last = mesh.elements.shape[0] - 1 if mesh.bridle else mesh.elements.shape[0]
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
+    _, _, _, _, _, _, press_ahead, press_abeam = ride(sea, 0.0, cosine, sine)
     pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
+    pull = min(pull, resistance(ground, state[DUG], lift, uplift))
     ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
     for n in range((track.shape[1] - 1) * stride + 1):
         time = n * dt
@@ -177,16 +228,18 @@ def march(
             track[9, i], track[10, i] = nodes[0, X], nodes[0, Y]
             if i == track.shape[1] - 1:
                 break
-        u, v, r = state[AHEAD], state[ABEAM], state[TURN]
+        pieces = min(max(math.ceil(dt * damped(hull, setting, state) / _DAMPED), 1), _PIECES)
+        parts = max(math.ceil(substeps / pieces), 1)
+        h = dt / (pieces * parts)
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
-        x, y, moment = hull_force(hull, setting, cosine, sine, u, v, r, north, east)
-        if n == 0:
-            state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN] = x, y, moment
-        push_x, push_y = 1.5 * x - 0.5 * state[PUSH_AHEAD], 1.5 * y - 0.5 * state[PUSH_ABEAM]
-        push_n = 1.5 * moment - 0.5 * state[PUSH_TURN]
-        state[PUSH_AHEAD], state[PUSH_ABEAM], state[PUSH_TURN] = x, y, moment
-        h = dt / substeps
-        for part in range(substeps):
+        for part in range(pieces * parts):
+            if part % parts == 0:
+                if part > 0:
+                    north, east = wind_at(wind, pace, time + part * h)
+                drift = wave_drift(hull, press_ahead, press_abeam)
+                push_x, push_y, push_n = carried_on(
+                    hull, setting, state, cosine, sine, north, east, drift, h * parts
+                )
             du, dv, dr = gather_way(hull, push_x + ahead, push_y + abeam, push_n + turn)
             state[AHEAD] += h * du
             state[ABEAM] += h * dv
@@ -195,7 +248,7 @@ def march(
             state[EAST] += h * (state[AHEAD] * sine + state[ABEAM] * cosine)
             state[HEADING] += h * state[TURN]
             cosine, sine = turned(cosine, sine, h * state[TURN])
-            put_bow(
+            press_ahead, press_abeam = put_bow(
                 hull, setting, sea, time + (part + 1) * h, state, nodes, last, mesh.bridle, h, cosine, sine
             )
             pull, lift = line_step(setting, mesh, ground, uplift, at, h, last)

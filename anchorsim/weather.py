@@ -24,7 +24,10 @@ from anchorsim.wind_record import WindRecord, WindRecordError
 Floats = NDArray[np.float64]
 
 LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
-_RISE, _HOLD = 0.2, 0.4  # shares of a squall's length before and at its peak: sharper in than out (judgement)
+# s that a squall takes to its peak: gust fronts mostly a minute or less, never over two (about 500 of them in
+# 4.5 years, UFC 4-159-03 §3-8.2, read).  One of less than three minutes takes a third of its length; what is
+# left it holds for half and falls for half, so that it is no sharper out than in (judgement).
+_RISE, _LONGEST_RISE, _HOLD = 60.0, 1.0 / 3.0, 0.5
 _MOMENTS = 241  # of a watch at which the direction of its wind is looked at
 HARD = 0.8  # of the greatest mean wind: what blows as hard counts for the way she lies (judgement)
 _ROUNDING = 1.0 - 1e-9  # a limit converted to other units and back still counts
@@ -76,7 +79,7 @@ class Weather(Thing):
     )
     squall_shift: Annotated[
         Quantity, Measure("shift in the squall", "degree", -180.0, 180.0, 5.0, "veer (positive) at its peak")
-    ] = quantity(0.0, "degree")
+    ] = quantity(30.0, "degree")  # as about 60 % of gust fronts (UFC 4-159-03 §3-8.2); which way: judgement
 
     wave_height: Annotated[
         Quantity,
@@ -86,6 +89,11 @@ class Weather(Thing):
         Quantity,
         Measure("period of the waves", "s", 1.0, 20.0, 0.1, "of the peak; counts where a height is given"),
     ] = quantity(4.0, "s")
+    wave_direction: Annotated[
+        Quantity | None,
+        Measure("waves come from", "degree", 0.0, 360.0, 5.0, "of a given height; none: with the wind"),
+        _optional,
+    ] = None
 
     @model_validator(mode="after")
     def _holds_together(self) -> Weather:
@@ -120,13 +128,28 @@ class Weather(Thing):
 
     @property
     def exposure_factor(self) -> float:
-        """Gust over mean by the exposure class (Harper, Kepert & Ginger 2010)."""
-        return float(pick("gust_factors", exposure=self.exposure)["factor"])
+        """Greatest 3-second gust of ten minutes over their mean, by the exposure class."""
+        return gust_factor(self.exposure)
 
     @property
     def effective_gust(self) -> Quantity:
         """The 3-second gust to expect in ten minutes at 10 m: as stated, else from the exposure."""
         return self.gust if self.gust is not None else self.mean_wind * self.exposure_factor
+
+
+def gust_factor(exposure: str, mean_time: float = turbulence.WINDOW) -> float:
+    """Greatest 3-second gust of ``mean_time`` seconds over their mean, at 10 m over an exposure class.
+
+    Harper, Kepert & Ginger (2010), WMO/TD-No. 1555, Table 1.1; factors of different times do not chain.
+    Raises LookupError where the table has no such class or time.
+    """
+    row, column = pick("gust_factors", exposure=exposure), f"factor {mean_time:g} s"
+    if column not in row:
+        times = ", ".join(name.split()[1] for name in row if name.startswith("factor"))
+        raise LookupError(
+            f"gust factor: there is none {exposure} for means of {mean_time:g} s; needed one of {times} s"
+        )
+    return float(row[column])
 
 
 @dataclass(frozen=True)
@@ -270,15 +293,16 @@ def _with_shift(weather: Weather, course: _Course, time: Floats) -> _Course:
 
 
 def _with_squall(weather: Weather, course: _Course, time: Floats) -> _Course:
-    """Rise, hold and fall of the mean, and a veer in step with it.
+    """Rise, hold and fall of the mean, and a veer in step with it; the rise is that of a gust front.
 
     Its gusts are those of the exposure, for the forecast's are those of the wind outside the squall.
     """
     peak = si(weather.squall_wind)
     if not peak:
         return course
-    share = (time - si(weather.squall_start)) / si(weather.squall_duration)
-    envelope = _ramp(share / _RISE) * _ramp((1.0 - share) / (1.0 - _RISE - _HOLD))
+    since, length = time - si(weather.squall_start), si(weather.squall_duration)
+    rise = min(_RISE, _LONGEST_RISE * length)
+    envelope = _ramp(since / rise) * _ramp((length - since) / ((1.0 - _HOLD) * (length - rise)))
     mean = course.mean + np.maximum(peak - course.mean, 0.0) * envelope
     gust = course.gust + np.maximum(weather.exposure_factor * peak - course.gust, 0.0) * envelope
     direction = course.direction + si(weather.squall_shift) * envelope

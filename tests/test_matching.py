@@ -16,7 +16,7 @@ MIXED = STOCK.vary(
 FIT = "tackle.fittings."
 
 CASES: list[tuple[Scenario, dict[str, Any], str, str]] = [
-    # pin of a 10 mm shackle: 7/16 in, 11.1 mm; link of 8 mm chain: 1.2 · 8 = 9.6 mm inside, both from memory
+    # pin of a 10 mm shackle: 7/16 in, 11.1 mm, a rigger's card; 8 mm chain: 1.2 · 8 mm inside, from memory
     (STOCK, {f"{FIT}anchor_shackle.size": "10 mm"}, "anchor shackle", "is 11.1 mm thick and does not pass"),
     (
         STOCK,

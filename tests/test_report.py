@@ -53,6 +53,14 @@ def text_of(html: str) -> str:
     return "\n".join(parsed(html).itertext())
 
 
+def test_a_boat_beyond_the_sizing_table_is_told_so() -> None:
+    """A catamaran of 6.6 m beam: H-40's table ends at 15 ft."""
+    told = Scenario.load(folder("shared") / "catamaran-bridle.toml")
+    rows = text_of(page(content(told, "metric"))).split("Published load to size tackle by, ")[1:]
+    assert len(rows) == 3
+    assert all("not in the table: she is too long or too wide for its last row" in row for row in rows)
+
+
 @pytest.mark.parametrize("path", SHARED, ids=lambda path: path.stem)
 def test_each_shared_scenario_makes_a_valid_page_without_harm(path: Path, tmp_path: Path) -> None:
     """Valid by html5lib's strict mode, which follows the parsing rules of the HTML standard."""

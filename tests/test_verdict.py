@@ -128,7 +128,7 @@ SENTENCES = [
         verdict(**some(3, "dragged", 0.27, 1.0, 4.2), spot__bottom="soft mud"),
         "May drag",
         "The anchor drags in 2 of 8 watches tried, 4.2 m at the farthest, and creeps in 1, because it holds "
-        "only about 1.7 kN in soft mud. At the hardest about 2.6 kN (1.7 to 3.1) comes on the bow; she needs "
+        "only about 3 kN in soft mud. At the hardest about 2.6 kN (1.7 to 3.1) comes on the bow; she needs "
         "49 m of room around the anchor.",
         None,
     ),

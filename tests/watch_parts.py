@@ -1,21 +1,38 @@
-"""What the tests of the boat's motion share: a watch put together from parts that can be left out."""
+"""What the tests of the motion share: a watch put together from parts that can be left out or looked into."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from anchorsim import line, seabed
-from anchorsim import swing_kernel as kernel
-from anchorsim.boat import Hull, hull
-from anchorsim.curve_kernel import SHARE
-from anchorsim.rode import lay_out
+from anchorsim import line, seabed, swing
+from anchorsim.bow_kernel import STILL
+from anchorsim.line_mesh import (
+    ACROSS,
+    ADDED,
+    ALONG,
+    BACKUP,
+    IN_AIR,
+    LAW,
+    LENGTH,
+    LOSS,
+    MASS,
+    SLACK,
+    STIFFNESS,
+    STRAIN,
+    WEIGHT,
+    Mesh,
+    mesh,
+)
+from anchorsim.line_motion import EX, EZ, NODE, TAUT, TENSION, WET, U, X, Z
+from anchorsim.line_motion import ROW as ROW_WIDTH
+from anchorsim.rode import Rode
 from anchorsim.scenario import Scenario
-from anchorsim.swing import lie, setting_of
+from anchorsim.swing_kernel import AHEAD, SAMPLED, STATE, State, march
 
 KNOT = 1852.0 / 3600.0
 # An anchor that nothing moves, so that dragging does not cap the load: far too heavy, in stiff clay; and for
@@ -33,65 +50,92 @@ ROW = {
     "anchor_x": 9,
     "anchor_y": 10,
 }
+UPLIFT = seabed.uplift_table()
 
 
 @dataclass(frozen=True)
 class Watch:
-    """The kernel's arguments: the boat, what surrounds her, the rode's curve."""
+    """A watch of the package and the rode that it lies to; the wind is given anew with each leg."""
 
-    body: Hull
-    setting: kernel.Setting
+    whole: swing.Watch
+    rode: Rode
     curve: line.Curve
 
+    @property
+    def body(self):
+        return self.whole.body
+
+    @property
+    def setting(self):
+        return self.whole.setting
+
+    @property
+    def mesh(self) -> Mesh:
+        return self.whole.mesh
+
+    @property
+    def last(self) -> int:
+        """The bow roller's node, or with a bridle the port strong point's."""
+        return len(self.mesh.elements) - (1 if self.mesh.bridle else 0)
+
     def boat(self, **changes: Any) -> Watch:
-        return replace(self, body=self.body._replace(**changes))
+        return replace(self, whole=replace(self.whole, body=self.body._replace(**changes)))
 
     def around(self, **changes: Any) -> Watch:
-        return replace(self, setting=self.setting._replace(**changes))
+        return replace(self, whole=replace(self.whole, setting=self.setting._replace(**changes)))
+
+    def ground(self, **changes: Any) -> Watch:
+        return replace(self, whole=replace(self.whole, ground=self.whole.ground._replace(**changes)))
+
+    def put(self, **changes: Any) -> Watch:
+        """With another sea, or another mesh."""
+        return replace(self, whole=replace(self.whole, **changes))
+
+    def elements(self, **changes: float) -> Watch:
+        """With columns of the mesh set to a value: ``LOSS=0.0``."""
+        columns = {"LOSS": LOSS, "ACROSS": ACROSS, "ALONG": ALONG, "ADDED": ADDED, "SLACK": SLACK}
+        elements = self.mesh.elements.copy()
+        for name, value in changes.items():
+            elements[:, columns[name]] = value
+        return self.put(mesh=self.mesh._replace(elements=elements))
 
     def without_damping(self) -> Watch:
-        """No water drag, no air, no loss in rope, no friction of what lies: all forces have a potential."""
-        packed = self.curve.packed.copy()
-        packed[SHARE] = 0.0
+        """No drag of hull or rode, no air, no loss in rope, no friction of what lies."""
         dry = self.boat(
             strip_drag=(0.0,) * 7, surge_drag=0.0, keel_slope=0.0, rudder_slope=0.0, plate_drag=0.0
         )
-        return replace(dry.around(air=0.0, lying_friction=0.0), curve=line.Curve(packed))
+        return dry.around(air=0.0, friction=0.0, drag=0.0).elements(LOSS=0.0)
 
-    def at_rest(self, wind: float = 0.0) -> np.ndarray:
-        """The kernel's state lying head to a steady wind from the north, m/s."""
-        return lie(self.body, self.setting, self.curve, np.array([-wind, 0.0]))
+    def fast(self) -> Watch:
+        """A boat that nothing moves."""
+        return self.boat(mass=1e30, yaw_inertia=1e30, added_sway_yaw=0.0).around(air=0.0)
 
-    def put(self, x: float, y: float, heading: float, *speeds: float) -> np.ndarray:
-        """The kernel's state anywhere, with speeds ahead, abeam, of turning; the rode straight."""
-        state = self.at_rest()
-        state[: kernel.MOVING] = x, y, heading, *(speeds or (0.0, 0.0, 0.0))
-        state[kernel.FOOT_NORTH : kernel.STATE] = 0.0
-        return state
+    def at_rest(self, wind: float = 0.0) -> State:
+        """Lying head to a steady wind from the north, m/s, the rode at rest by the water's drag."""
+        wet = self.boat(surge_drag=1.0).around(drag=1.0).whole
+        return swing.lie(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
 
     def sail(
-        self, state: np.ndarray, air: np.ndarray, seconds: float, dt: float = 0.05, stride: int = 1
+        self, state: State, air: Any, seconds: float, dt: float = 0.1, stride: int = 1, substeps: int = 3
     ) -> np.ndarray:
         """Samples of a watch in air given every 0.25 s, or steady as one row; moves ``state``."""
         air = np.array(air, dtype=float).reshape(-1, 2)
         wind = np.repeat(air, 2, axis=0) if len(air) == 1 else air
-        rows = np.empty((kernel.SAMPLED, round(seconds / dt / stride) + 1))
-        kernel.march(
-            self.body, self.setting, self.curve.packed, seabed.uplift_table(), wind, 0.25, state, dt, stride,
-            np.empty((5, kernel.STATE)), rows, np.zeros(3),
+        w, rows = self.whole, np.empty((SAMPLED, round(seconds / dt / stride) + 1))
+        march(
+            w.body, w.setting, w.mesh, w.ground, UPLIFT, w.sea, wind, 0.25, state, dt, stride, substeps,
+            rows, np.zeros(3),
         )  # fmt: skip
         return rows.T
 
-    def distance(self, state: np.ndarray) -> float:
-        """From boat to anchor along the rode seen from above, m."""
-        heading = state[kernel.HEADING]
-        return float(
-            kernel.reach(self.setting, state, self.body.roller, math.cos(heading), math.sin(heading))[4]
-        )
+    def follow(self, state: State, seconds: float, every: float, step: float) -> Iterator[np.ndarray]:
+        """In a calm: the last sample of each leg of ``every`` s in steps of ``step``; look into ``state``."""
+        for _ in range(round(seconds / every)):
+            yield self.sail(state, [0.0, 0.0], every, dt=every, substeps=round(every / step))[-1]
 
-    def energy(self, state: np.ndarray) -> float:
-        """Kinetic energy with added mass in still water, and the rode's, J."""
-        b = self.body
+    def energy(self, state: State) -> float:
+        """Kinetic with added mass in still water, stretch, weight and the bottom's give, J."""
+        b, boat = self.body, state.boat
         moving = np.array(
             [
                 [b.mass + b.added_surge, 0.0, 0.0],
@@ -99,25 +143,123 @@ class Watch:
                 [0.0, b.added_sway_yaw, b.yaw_inertia + b.added_yaw],
             ]
         )
-        speeds = state[3:6]
-        return float(0.5 * speeds @ moving @ speeds) + self.curve.energy(self.distance(state))
+        speeds = boat[AHEAD : AHEAD + 3]
+        return float(0.5 * speeds @ moving @ speeds) + self.line_energy(state)
+
+    def line_energy(self, state: State) -> float:
+        """That of the rode alone, its ends' halves of mass left out, J; all of it in water."""
+        total, nodes = 0.0, state.nodes
+        share = np.zeros((len(nodes), 4))  # of each node: mass, added mass, weight, length
+        tangent = np.zeros((len(nodes), 3))
+        for k, element in enumerate(self.mesh.elements):
+            low, up = self.ends(k)
+            way = nodes[up, X : Z + 1] - nodes[low, X : Z + 1]
+            far = float(np.linalg.norm(way))
+            total += stretched(element, self.mesh.laws, far)
+            for end in (low, up):
+                share[end] += 0.5 * element[[MASS, ADDED, WEIGHT, LENGTH]]
+                tangent[end] += way / far
+        for k in range(1, self.last):
+            t = tangent[k] / np.linalg.norm(tangent[k])
+            v = nodes[k, U : U + 3]
+            along = float(v @ t)
+            mass, added, weight, length = share[k]
+            total += 0.5 * (mass + added) * float(v @ v) - 0.5 * added * along**2 + weight * nodes[k, Z]
+            total += 0.5 * 2e4 * length * max(self.bed(nodes[k]) - nodes[k, Z], 0.0) ** 2
+        return total
+
+    def bed(self, node: np.ndarray) -> float:
+        """Height of the bottom at a node, m."""
+        s = self.setting
+        return float(s.rise_north * node[X] + s.rise_east * node[X + 1] - s.depth)
+
+    def ends(self, k: int) -> tuple[int, int]:
+        """The nodes of an element."""
+        second = self.mesh.bridle and k == len(self.mesh.elements) - 1
+        return (k - 1, k + 1) if second else (k, k + 1)
+
+    def anchor_pull(self, state: State) -> np.ndarray:
+        """What pulls at the anchor, N: north, east, up."""
+        row, element = state.rows[0], self.mesh.elements[0]
+        weight = element[IN_AIR] + (element[WEIGHT] - element[IN_AIR]) * row[WET]
+        return row[TENSION] * row[EX : EZ + 1] - np.array([0.0, 0.0, 0.5 * weight])
 
 
-def watch(changes: Mapping[str, Any] | None = None, **more: Any) -> Watch:
+def stretched(element: np.ndarray, laws: np.ndarray, far: float) -> float:
+    """Energy of an element's stretch, J: ½ks² of chain, the area under a rope's table."""
+    stretch = max(far - element[LENGTH], 0.0)
+    if element[LAW] < 0.0:
+        return 0.5 * float(element[STIFFNESS]) * stretch**2
+    loads, step = laws[int(element[LAW])], element[LENGTH] * element[STRAIN]
+    place = stretch / step
+    i = min(int(place), len(loads) - 2)
+    part = place - i
+    gain = loads[i + 1] - loads[i]
+    area = float(np.sum(0.5 * (loads[1 : i + 1] + loads[:i]))) + part * loads[i] + 0.5 * part**2 * gain
+    return area * step + 0.5 * float(element[BACKUP]) * max(stretch - element[SLACK], 0.0) ** 2
+
+
+def watch(changes: Mapping[str, Any] | None = None, elements: int = 4, **more: Any) -> Watch:
     """The parts of a scenario: the standard one with an anchor that holds, and some paths changed."""
     scenario = Scenario().vary({**HEAVY, **(changes or {}), **more})
-    rode = lay_out(scenario)
-    curve = line.curve(
-        segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
+    rode, curve = swing.laid_out(scenario)
+    whole = swing.prepare(scenario, rode, elements=elements)
+    parts = Watch(whole, rode, curve)
+    return parts.ground(holding=math.inf)
+
+
+def on_a_line(
+    parts: Watch, *segments: line.Segment, rise: float = 0.01, depth: float = 30.0, elements: int = 1
+) -> Watch:
+    """The same boat on a line of other make, all in water, ``rise`` above the anchor, without friction."""
+    rode = replace(
+        parts.rode, segments=tuple(segments), rise=rise, depth=depth, friction=0.0, slope=0.0,
+        rises=(0.0, 0.0), spread=0.0,
+    )  # fmt: skip
+    curve = line.curve(segments=rode.segments, rise=rise, friction=0.0, depth=depth)
+    around = parts.around(
+        depth=depth, height=rise - depth, friction=0.0, rise_north=0.0, rise_east=0.0, spread=0.0
     )
-    return Watch(hull(scenario.boat), setting_of(scenario, rode, SURE), curve)
+    return replace(around.put(mesh=mesh(rode.segments, elements, False)), rode=rode, curve=curve)
 
 
-def on_a_line(parts: Watch, *segments: line.Segment, rise: float = 0.01, friction: float = 0.0) -> Watch:
-    """The same boat on a line of other make, all in water."""
-    out = sum(segment.length for segment in segments)
-    curve = line.curve(segments=segments, rise=rise, friction=friction)
-    return replace(parts.around(out=out, lying_length=segments[0].length), curve=curve)
+STRING = 1e4  # m of string between an end that is let go and the boat or the anchor
+
+
+def loose(
+    parts: Watch, segment: line.Segment, places: np.ndarray, depth: float, hangs: bool = False
+) -> tuple[Watch, State]:
+    """A length of line let go in the water: its nodes, from 1 on, at ``places`` (n, 3), at rest.
+
+    Slack weightless strings, in line with it, go from its ends to the anchor and to a boat that nothing
+    moves; if it ``hangs``, its upper end is made fast to her instead.
+    """
+    own = mesh((segment,), len(places) - 1, False)
+    string = np.zeros(own.elements.shape[1])
+    string[[LENGTH, MASS, STIFFNESS, LAW, SLACK]] = STRING, 1e-6, 1.0, -1.0, math.inf
+    pieces = [string[None], own.elements] + ([] if hangs else [string[None]])
+    way = places[-1] - places[0]
+    way = 1000.0 * way / np.linalg.norm(way)
+    foot, top = [*(places[0] - way)[:2], -depth], places[-1] if hangs else places[-1] + way
+    parts = parts.fast().put(mesh=own._replace(elements=np.vstack(pieces)), sea=STILL).around(
+        depth=depth, height=float(top[2]), rise_north=0.0, rise_east=0.0, spread=0.0
+    )  # fmt: skip
+    nodes = np.zeros((len(parts.mesh.elements) + 1, NODE))
+    nodes[:, X : Z + 1] = np.vstack([foot, places] + ([] if hangs else [top]))
+    boat = np.zeros(STATE)
+    boat[:2] = nodes[-1, X : X + 2] - [parts.body.roller, 0.0]
+    return parts, State(boat, nodes, settled(parts, nodes))
+
+
+def settled(parts: Watch, nodes: np.ndarray, tension: float = 0.0) -> np.ndarray:
+    """Rows of the elements as the nodes lie."""
+    rows = np.zeros((len(parts.mesh.elements), ROW_WIDTH))
+    for k in range(len(rows)):
+        low, up = parts.ends(k)
+        way = nodes[up, X : Z + 1] - nodes[low, X : Z + 1]
+        rows[k, EX : EZ + 1] = way / np.linalg.norm(way)
+    rows[:, WET], rows[:, TAUT], rows[:, TENSION] = 1.0, 1.0, tension
+    return rows
 
 
 def crossings(time: np.ndarray, values: np.ndarray) -> np.ndarray:

@@ -10,6 +10,7 @@ from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Span, Track
 from anchorsim.figures.scope import Step, against_scope
+from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
 from anchorsim.figures.update import update
 
@@ -50,4 +51,5 @@ __all__ = [
     "update",
     "utilisation",
     "what_matters",
+    "where_she_sheers",
 ]

@@ -13,6 +13,7 @@ from anchorsim.recommend import Recommendation
 from anchorsim.report import words
 from anchorsim.report.parts import Sources, label, named
 from anchorsim.scenario import Scenario, ScenarioError
+from anchorsim.sizing import sizing_row
 from anchorsim.tables import Choice, table
 from anchorsim.units import Measure, System, si
 from anchorsim.upkeep import calendar
@@ -175,7 +176,7 @@ def _misfit(row: Misfit, sources: Sources) -> MisfitRow:
 
 def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) -> Iterator[Pair]:
     anchor, bottom = found.anchor, scenario.spot.bottom
-    code, sizing = table("code_anchors")[0], table("sizing_loads")[0]
+    code, sizing = table("code_anchors")[0], sizing_row(scenario.boat) or table("sizing_loads")[-1]
     for row in (code, sizing):
         sources.refer(row.source, row.kind, "size of the anchor")
     yield Pair("Anchor carried", words.mass(anchor.mass, system))
@@ -188,7 +189,8 @@ def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) ->
     low, high = (words.force(load, system) for load in anchor.holding)
     yield Pair(f"Computed holding in {bottom}: nine of ten pass, one of ten passes", f"{low}, {high}")
     for use, wind in (("storm", 42), ("working", 30), ("lunch hook", 15)):
-        load = words.force(anchor.published[use], system)
+        beyond = "not in the table: she is too long or too wide for its last row"
+        load = words.force(anchor.published[use], system) if use in anchor.published else beyond
         yield Pair(f"Published load to size tackle by, {use} ({wind} knots)", load)
     yield Pair(f"This type in {bottom}", found.suits)
     if found.second_suits:

@@ -96,8 +96,8 @@ def air_load(xp: Any, body: kernel.Hull, ahead: Any, abeam: Any, density: float,
     rig = pressure * body.rig_drag
     rig_y = rig * body.rig_lateral_area * (abeam - body.rig_centre * turn)
     aside = abeam - body.sail_centre * turn
-    plate = hull_loads._SAIL_SLOPE * xp.abs(ahead) + body.plate_drag * xp.abs(aside)
-    sail_y = 0.5 * density * body.sail_area * plate * aside
+    plate = plate_force(xp, ahead, aside, hull_loads._SAIL_SLOPE, body.plate_drag)
+    sail_y = 0.5 * density * body.sail_area * plate
     return (
         x + rig * body.rig_frontal_area * ahead,
         y + rig_y + sail_y,
@@ -117,10 +117,22 @@ def water_load(xp: Any, body: kernel.Hull, u: Any, v: Any, r: Any, density: floa
         (body.rudder_area, body.rudder_slope, body.rudder_centre),
     ):
         across = v + place * r
-        push = area * (lift * xp.abs(u) + body.plate_drag * xp.abs(across)) * across
+        push = area * plate_force(xp, u, across, lift, body.plate_drag)
         y, n = y + push, n + push * place
-    half = -0.5 * density
-    return half * body.surge_drag * xp.abs(u) * u, half * y, half * n
+    half, froude = -0.5 * density, body.froude * u * u
+    hump = body.hump_drag * xp.clip(froude - hull_loads._LOWEST, 0.0, hull_loads._HIGHEST)
+    drag = xp.where(u > 0.0, body.surge_drag, body.astern_drag) + froude * (body.wave_drag + hump)
+    return half * drag * xp.abs(u) * u, half * y, half * n
+
+
+def plate_force(xp: Any, along: Any, across: Any, slope: float, broadside: float) -> Any:
+    """Normal force on half the density times the area."""
+    square = along * along + across * across + 1e-18
+    held, stalled = (broadside * along) ** 8, (slope * across) ** 8 + 1e-150
+    apart = 1.0 + hull_loads._WAKE * xp.abs(across) / xp.sqrt(square)
+    attached = (slope * xp.abs(along) + broadside * xp.abs(across)) * across
+    blunt = broadside * (1.0 + hull_loads._WAKE) * xp.sqrt(square) * across / apart
+    return (held * attached + stalled * blunt) / (held + stalled)
 
 
 def rates(xp: Any, p: Problem, state: Any, north: Any, east: Any) -> tuple[Any, ...]:
