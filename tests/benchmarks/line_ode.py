@@ -38,7 +38,9 @@ def packed(state: State) -> np.ndarray:
     return np.concatenate([state.boat[:BOAT], state.nodes[1:-1, : of.W + 1].ravel()])
 
 
-def compiled_system(watch: Watch) -> tuple[Callable[..., None], Callable[[float, np.ndarray], float]]:
+def compiled_system(  # noqa: PLR0915 - what is frozen into them is frozen by being around them
+    watch: Watch,
+) -> tuple[Callable[..., None], Callable[..., float]]:
     """``rates(t, y, out)`` and ``at_bow(t, y)``, the load at the bow (N), of one watch, all else frozen in."""
     hull, setting, sea, pace = watch.body, watch.setting, watch.sea, watch.pace
     elements, wind = watch.mesh.elements.copy(), watch.wind.copy()

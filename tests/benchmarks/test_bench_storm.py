@@ -73,9 +73,7 @@ def by_scipy(method: str, tolerance: float) -> np.ndarray:
 
 
 def by_sundials(tolerance: float) -> np.ndarray:
-    solver = CVODE(
-        system()[0], method="BDF", rtol=tolerance, atol=0.01 * tolerance, max_num_steps=1_000_000
-    )
+    solver = CVODE(system()[0], method="BDF", rtol=tolerance, atol=0.01 * tolerance, max_num_steps=1_000_000)
     return np.asarray(solver.solve(TIMES, packed(problem()[1])).y)
 
 
