@@ -41,7 +41,7 @@ def packed(state: State) -> np.ndarray:
 def compiled_system(  # noqa: PLR0915 - what is frozen into them is frozen by being around them
     watch: Watch,
 ) -> tuple[Callable[..., None], Callable[..., float]]:
-    """``rates(t, y, out)`` and ``at_bow(t, y)``, the load at the bow (N), of one watch, all else frozen in."""
+    """``rates(t, y, out)``, and ``at_bow(t, y)``, the load at the bow (N), of one watch."""
     hull, setting, sea, pace = watch.body, watch.setting, watch.sea, watch.pace
     elements, wind = watch.mesh.elements.copy(), watch.wind.copy()
     count = len(elements)
