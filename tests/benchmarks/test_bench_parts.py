@@ -12,7 +12,7 @@ import pytest
 from anchorsim import line, simulate
 from anchorsim.line import Law, Segment
 from anchorsim.scenario import Scenario
-from anchorsim.swing import blow
+from anchorsim.swing import SAMPLE_STEP, State, blow, laid_out, lie, prepare
 from anchorsim.weather import realise
 
 pytestmark = pytest.mark.benchmark(group="parts of a watch", timer=time.process_time)
@@ -31,6 +31,36 @@ def test_a_watch(benchmark):
     scenario = Scenario()
     simulate(scenario)
     assert benchmark(lambda: simulate(scenario, seed=1)).greatest_bow_load > 0.0
+
+
+COSTS = {
+    "standard": {},
+    "bare chain": {"tackle.snubber.length": "0 m"},
+    "bare chain in a sea": {
+        "tackle.snubber.length": "0 m", "weather.wave_height": "0.5 m", "weather.wave_period": "3 s"
+    },
+}  # fmt: skip
+STEPS = 30  # of the line in a second
+
+
+@pytest.mark.parametrize("name", COSTS)
+def test_its_march(benchmark, name):
+    """Ten minutes from a laid state on: what a second of it costs, and a step of an element."""
+    scenario = Scenario().vary({**COSTS[name], "weather.duration": "600 s"})
+    rode, curve = laid_out(scenario)
+    watch = prepare(scenario, rode, seed=1)
+    start, samples = lie(watch, curve, rode), round(600.0 / SAMPLE_STEP) + 1
+
+    def march():
+        return watch.run(State(*(part.copy() for part in start)), samples)[1][0]
+
+    march()
+    assert benchmark(march) > 0.0
+    if benchmark.enabled:
+        second = benchmark.stats.stats.min / 600.0
+        elements = len(watch.mesh.elements)
+        benchmark.extra_info["a second of it"] = f"{1e6 * second:.1f} µs"
+        benchmark.extra_info["a step of each element"] = f"{1e9 * second / STEPS / elements:.0f} ns"
 
 
 def test_its_wind(benchmark):

@@ -1,214 +1,305 @@
-"""The boat's motion once more, for all storms at a time, in the array functions of NumPy or of JAX.
+"""The rode's step once more, for all storms at a time, in NumPy; and its equations of motion, in JAX.
 
-For comparison only, and for the problem that ``test_bench_storm`` sets: the anchor holds, the rode's foot is
-the anchor, no bridle.  ``swing_kernel`` says what each line is; a test beside the benchmarks holds the two
-together.
+For comparison only: the anchor holds, no bridle, and the boat stays where she is while the waves of each
+storm carry her bow, so that all there is to be done is the rode.  ``line_motion`` says what each line is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from anchorsim import curve_kernel, hull_loads, line
-from anchorsim import swing_kernel as kernel
-from anchorsim.boat import hull
-from anchorsim.rode import lay_out
+from anchorsim import line_mesh as mesh
+from anchorsim import line_motion as of
+from anchorsim.bow_kernel import ride
 from anchorsim.scenario import Scenario
-from anchorsim.swing import blow, lie, longest_step, setting_of
+from anchorsim.swing import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
+from anchorsim.swing_kernel import HEADING
 
-PACE = 0.25  # s between rows of wind
-_TOP = curve_kernel.NODES - 1
+from .line_ode import DAMPED, SLIP
+
+HELD = 1e30  # kg and kg m²: of a boat that nothing moves
+SUBSTEPS = 3  # of our own in SAMPLE_STEP
+STEP = SAMPLE_STEP / SUBSTEPS
+SEA = {"weather.wave_height": "0.5 m", "weather.wave_period": "3 s", "weather.duration": "60 s"}
+BARE = {"tackle.snubber.length": "0 m"}
 
 
 @dataclass(frozen=True)
 class Problem:
-    """Boat, surroundings and rode; the wind (storms, rows, 2) and the first state (6, storms) of each."""
+    """A watch and its first state for each storm; where its bow is after each step, (steps, 3, storms)."""
 
-    body: kernel.Hull
-    setting: kernel.Setting
-    curve: line.Curve
-    air: np.ndarray
-    starts: np.ndarray
-    step: float
+    watches: tuple[Watch, ...]
+    starts: tuple[State, ...]
+    bow: np.ndarray
 
 
-def problem(storms: int, seconds: float) -> Problem:
-    scenario = Scenario()
-    rode = lay_out(scenario)
-    curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
-    body = hull(scenario.boat)
-    setting = setting_of(scenario, rode)._replace(holding=1e12, lying_friction=0.0)
-    winds = [blow(scenario, storm) for storm in range(storms)]
-    assert winds[0].step == PACE
-    rows = round(seconds / PACE) + 2
-    air = np.stack([np.column_stack([wind.north, wind.east])[:rows] for wind in winds])
-    starts = np.stack([lie(body, setting, curve, row[0])[: kernel.MOVING] for row in air], axis=1)
-    return Problem(body, setting, curve, air, starts, 0.1 / np.ceil(0.1 / longest_step(body, setting, curve)))
+def problem(storms: int, seconds: float, changed: dict[str, str]) -> Problem:
+    scenario = Scenario().vary({**SEA, **changed})
+    rode, curve = laid_out(scenario)
+    watches = []
+    for storm in range(storms):
+        watch = prepare(scenario, rode, seed=storm)
+        body = watch.body._replace(mass=HELD, yaw_inertia=HELD)
+        watches.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
+    start = lie(watches[0], curve, rode)  # the same for all: in so heavy a boat the wind counts for nothing
+    c, s = np.cos(start.boat[HEADING]), np.sin(start.boat[HEADING])
+    still = start.nodes[-1, of.X : of.Z + 1].copy()
+    still[2] = watches[0].setting.height
+    times = STEP * np.arange(1, round(seconds / STEP) + 1)
+    moved = [[ride(watch.sea, time, c, s)[:3] for watch in watches] for time in times]
+    bow = np.array(moved).transpose(0, 2, 1) + still[:, None]
+    return Problem(tuple(watches), tuple(start for _ in watches), bow)
 
 
-def rode_load(xp: Any, p: Problem, state: Any, cosine: Any, sine: Any) -> tuple[Any, Any, Any, Any]:
-    """Pull of the rode ahead and abeam, its arm, and the load at the bow, N."""
-    x, y, _, u, v, r = state
-    ahead = -x * cosine - y * sine - p.body.roller
-    abeam = x * sine - y * cosine
-    distance = xp.sqrt(ahead * ahead + abeam * abeam)
-    ahead, abeam = ahead / distance, abeam / distance
-    packed = xp.asarray(p.curve.packed)
-    places = packed[curve_kernel.DISTANCE, : _TOP + 1]
-    i = xp.clip(xp.searchsorted(places, distance, side="right") - 1, 0, _TOP - 1)
-    lower, upper = packed[:, i], packed[:, i + 1]
-    wide = upper[curve_kernel.DISTANCE] - lower[curve_kernel.DISTANCE]
-    gain = upper[curve_kernel.LOAD] - lower[curve_kernel.LOAD]
-    off = distance - lower[curve_kernel.DISTANCE]
-    ends = (lower[curve_kernel.STIFFNESS] * wide, upper[curve_kernel.STIFFNESS] * wide)
-    inside = curve_kernel.cubic.py_func(off / wide, gain, *ends)[0]
-    beyond = gain + (distance - places[-1]) * packed[curve_kernel.STIFFNESS, _TOP]
-    gained = xp.where(distance >= places[-1], beyond, xp.where(off > 0.0, inside, 0.0))
-    t = gained / gain
-    load = lower[curve_kernel.LOAD] + gained
-    at_bow = lower[curve_kernel.AT_BOW] + t * (upper[curve_kernel.AT_BOW] - lower[curve_kernel.AT_BOW])
-    share = lower[curve_kernel.SHARE] + xp.minimum(t, 1.0) * (
-        upper[curve_kernel.SHARE] - lower[curve_kernel.SHARE]
-    )
-    rate = -(u * ahead + (v + p.body.roller * r) * abeam) / kernel._DAMPING_SPEED
-    factor = 1.0 + share / (2.0 - share) * rate / xp.sqrt(1.0 + rate * rate)
-    return load * factor * ahead, load * factor * abeam, p.body.roller, at_bow + load * (factor - 1.0)
+def marched(p: Problem, which: slice) -> np.ndarray:
+    """Peaks at the bow (N) by our own march, one storm after the other."""
+    samples = len(p.bow) // SUBSTEPS + 1
+    found = []
+    for watch, start in zip(p.watches[which], p.starts[which], strict=True):
+        found.append(watch.run(State(*(part.copy() for part in start)), samples)[1][0])
+    return np.array(found)
 
 
-def air_load(xp: Any, body: kernel.Hull, ahead: Any, abeam: Any, density: float, turn: Any) -> Any:
-    """Force ahead, to starboard (N), yawing moment (N m)."""
-    speed = xp.sqrt(ahead * ahead + abeam * abeam)
-    pressure = 0.5 * density * speed
-    cosine, sine = -ahead / speed, abeam / speed
-    along = xp.where(cosine > 0.0, body.wind_ahead, body.wind_astern)
-    ratio = along * body.frontal_area / (body.lateral_area * body.wind_transverse)
-    divisor = 1.0 - 2.0 * body.wind_cross * (1.0 - ratio) * sine * sine * cosine * cosine
-    side = pressure * body.lateral_area * body.wind_transverse
-    x = pressure * body.frontal_area * along * ahead / divisor
-    y = side * abeam / divisor
-    n = (body.windage_centre - 0.18 * body.length * (xp.arccos(xp.clip(cosine, -1, 1)) - 0.5 * np.pi)) * y
-    y = y - side * body.windage_centre * turn
-    n = n - side * (body.windage_centre**2 + body.length**2 / 12.0) * turn
-    rig = pressure * body.rig_drag
-    rig_y = rig * body.rig_lateral_area * (abeam - body.rig_centre * turn)
-    aside = abeam - body.sail_centre * turn
-    plate = plate_force(xp, ahead, aside, hull_loads._SAIL_SLOPE, body.plate_drag)
-    sail_y = 0.5 * density * body.sail_area * plate
-    return (
-        x + rig * body.rig_frontal_area * ahead,
-        y + rig_y + sail_y,
-        n + rig_y * body.rig_centre + sail_y * body.sail_centre,
-    )
+class Abreast:
+    """All storms' rodes: nodes (nodes, 3, storms), what is of an element or a free node (…, storms)."""
+
+    def __init__(self, p: Problem) -> None:
+        self.setting, self.mesh = p.watches[0].setting, p.watches[0].mesh
+        self.column = self.mesh.elements.T[:, :, None]
+        nodes = np.stack([start.nodes for start in p.starts], axis=-1)
+        rows = np.stack([start.rows for start in p.starts], axis=-1)
+        self.q, self.v = nodes[:, of.X : of.Z + 1].copy(), nodes[:, of.U : of.W + 1].copy()
+        self.borne, self.stop = nodes[1:-1, of.BORNE].copy(), nodes[1:-1, of.STOP].copy()
+        self.held = nodes[1:-1, of.HELD_X : of.HELD_Y + 1].copy()
+        self.tension, self.taut = rows[:, of.TENSION].copy(), rows[:, of.TAUT] > 0.0
+
+    def stretched(self, far: np.ndarray, rate: np.ndarray, h: float) -> tuple[np.ndarray, np.ndarray]:
+        """Compliance and right side of each element."""
+        column, stretch = self.column, far - self.column[mesh.LENGTH]
+        chain = column[mesh.LAW] < 0.0
+        diagonal = 2.0 / 3.0 / np.where(chain, column[mesh.STIFFNESS], 1.0) + 0.0 * stretch
+        right = 2.0 / 3.0 * stretch + h / 3.0 * rate
+        for k in np.flatnonzero(~chain[:, 0]):
+            one, loads = self.mesh.elements[k], self.mesh.laws[int(self.mesh.elements[k, mesh.LAW])]
+            wide = one[mesh.LENGTH] * one[mesh.STRAIN]
+            place = np.maximum(stretch[k], 0.0) / wide
+            i = np.minimum(place.astype(int), len(loads) - 2)
+            gain = loads[i + 1] - loads[i]
+            stiffness = gain / wide
+            load = np.where(stretch[k] > 0.0, loads[i] + (place - i) * gain, stretch[k] * stiffness)
+            part = 1.0 / np.sqrt(rate[k] ** 2 + (mesh.LOSS_RATE * one[mesh.LENGTH]) ** 2)
+            slope = np.maximum(load, 0.0) * one[mesh.LOSS] * part
+            factor = 1.0 + one[mesh.LOSS] * rate[k] * part
+            beyond = np.maximum(stretch[k] - one[mesh.SLACK], 0.0) * one[mesh.BACKUP]
+            load, stiffness = load * factor + beyond, stiffness * factor + (beyond > 0.0) * one[mesh.BACKUP]
+            diagonal[k] = 1.0 / (stiffness + slope / h)
+            right[k] = diagonal[k] * load
+        return diagonal, right
+
+    def rubs(self, most: np.ndarray, firm: np.ndarray, deep: np.ndarray, h: float) -> tuple[Any, Any]:
+        """The bottom's friction on those nodes that are deep, and how much less of it for each m/s."""
+        off = self.q[1:-1, :2] - self.held
+        far, fresh = firm * np.hypot(off[:, 0], off[:, 1]), self.stop == 0.0
+        slides = deep & (fresh | (far > most))
+        share = np.where(fresh, 0.0, most / np.maximum(far, 1e-300))
+        off = np.where(slides[:, None], share[:, None] * off, off)
+        self.held = np.where(slides[:, None], self.q[1:-1, :2] - off, self.held)
+        off = off + h * self.v[1:-1, :2]
+        far = np.hypot(off[:, 0], off[:, 1])
+        firm = np.where(firm * far > most, most / np.maximum(far, 1e-300), firm)
+        return -firm[:, None] * off, h * firm
+
+    def pulled(self, diagonal: np.ndarray, before: np.ndarray, right: np.ndarray) -> np.ndarray:
+        """Tensions of elements none of which pushes."""
+        count = len(diagonal)
+        for _ in range(of._ROUNDS):
+            own = np.where(self.taut, diagonal, 1.0)
+            joined = np.concatenate([np.zeros_like(own[:1]), self.taut[1:] & self.taut[:-1]]) * before
+            left, tension = own.copy(), np.where(self.taut, right, 0.0)
+            for k in range(1, count):
+                part = joined[k] / left[k - 1]
+                left[k] -= part * joined[k]
+                tension[k] -= part * tension[k - 1]
+            tension[-1] /= left[-1]
+            for k in range(count - 2, -1, -1):
+                tension[k] = (tension[k] - joined[k + 1] * tension[k + 1]) / left[k]
+            miss = right.copy()
+            miss[1:] -= before[1:] * tension[:-1]
+            miss[:-1] -= before[1:] * tension[1:]
+            taut = np.where(self.taut, tension >= 0.0, miss > 0.0)
+            same, self.taut = bool((taut == self.taut).all()), taut
+            if same:
+                break
+        return np.maximum(tension, 0.0)
+
+    def step(self, bow: np.ndarray, h: float) -> np.ndarray:
+        """Move all on by ``h`` s, the bows to where they are given: the loads at the bow (N)."""
+        setting, column, q, v = self.setting, self.column, self.q, self.v
+        speed = np.diff(v, axis=0)
+        gap = np.diff(q, axis=0) + h * speed
+        far = np.sqrt((gap**2).sum(axis=1)) + of._LEAST
+        unit = gap / far[:, None]
+        ahead = q[:, 2] + h * v[:, 2]
+        top, foot = np.maximum(ahead[:-1], ahead[1:]), np.minimum(ahead[:-1], ahead[1:])
+        wet = np.where(top <= 0.0, 1.0, np.clip(-foot / np.maximum(top - foot, 1e-300), 0.0, 1.0))
+        diagonal, right = self.stretched(far, (speed * unit).sum(axis=1), h)
+
+        def both(halves: np.ndarray) -> np.ndarray:
+            return 0.5 * (halves[:-1] + halves[1:])
+
+        heavy = column[mesh.IN_AIR] + wet * (column[mesh.WEIGHT] - column[mesh.IN_AIR])
+        mass, stiff = both(column[mesh.MASS]), 2.0 * both(self.tension / far)
+        way = unit[:-1] + unit[1:]
+        square = 1.0 / ((way**2).sum(axis=1) + of._LEAST**2)
+        past = v[1:-1] - np.array([setting.current_north, setting.current_east, 0.0])[:, None]
+        run = ((past * way).sum(axis=1) * square)[:, None] * way
+        side = past - run
+        across = setting.drag * both(wet * column[mesh.ACROSS]) * np.sqrt((side**2).sum(axis=1))
+        along = setting.drag * both(wet * column[mesh.ALONG]) * np.sqrt((run**2).sum(axis=1))
+        push = -across[:, None] * side - along[:, None] * run
+        push[:, 2] -= both(heavy)
+        stay = np.maximum(mass + both(wet * column[mesh.ADDED]) + h * across, 2.0 * h * h * stiff)
+        lifts = self.tension[1:] * unit[1:, 2] - self.tension[:-1] * unit[:-1, 2]
+        deep = setting.rise_north * (q[1:-1, 0] + h * v[1:-1, 0])
+        deep = deep + setting.rise_east * (q[1:-1, 1] + h * v[1:-1, 1]) - setting.depth - q[1:-1, 2]
+        rises = v[1:-1, 2] + h * (push[:, 2] + lifts) / stay
+        bears = (deep > h * rises) & (deep > (h + of._BOTTOM_DAMPING) * rises)
+        firm = both(column[mesh.LENGTH]) * of._BOTTOM + 0.0 * deep
+        rub, rubbed = self.rubs(setting.friction * self.borne, firm, bears, h)
+        slope = np.array([setting.rise_north, setting.rise_east])[:, None]
+        push[:, :2] += np.where(bears[:, None], rub - self.borne[:, None] * slope, 0.0)
+        self.borne = np.where(bears, firm * (deep - (h + of._BOTTOM_DAMPING) * v[1:-1, 2]), 0.0)
+        self.stop = np.where(bears, firm * (of._BOTTOM_DAMPING + h), 0.0)
+        push[:, 2] += self.borne
+        easy = np.stack([1.0 / (stay + bears * h * rubbed)] * 2 + [1.0 / (stay + h * self.stop)], axis=1)
+        part = (mass + h * along - stay) * square
+        leans = easy * way
+        share = part / (1.0 + part * (leans * way).sum(axis=1))
+
+        def yields(pushed: np.ndarray) -> np.ndarray:
+            return easy * pushed - (share * (leans * pushed).sum(axis=1))[:, None] * leans
+
+        first = yields(h * push)
+        last = 0.5 * heavy[-1]
+        return self._moved(bow, h, unit, diagonal, right, first, yields, last)
+
+    def _moved(
+        self, bow: np.ndarray, h: float, unit: np.ndarray, diagonal: np.ndarray, right: np.ndarray,
+        first: np.ndarray, yields: Callable[[np.ndarray], np.ndarray], weight: np.ndarray,
+    ) -> np.ndarray:  # fmt: skip
+        """Solve for the tensions and move the nodes on, which gain ``first`` m/s without them."""
+        gained = np.concatenate([-self.v[:1], first, ((bow - self.q[-1]) / h - self.v[-1])[None]])
+        below, above = yields(unit[:-1]), yields(unit[1:])
+        diagonal[:-1] += h * h * (below * unit[:-1]).sum(axis=1)
+        diagonal[1:] += h * h * (above * unit[1:]).sum(axis=1)
+        right += h * (np.diff(gained, axis=0) * unit).sum(axis=1)
+        before = np.concatenate([np.zeros_like(right[:1]), -h * h * (below * unit[1:]).sum(axis=1)])
+        self.tension = self.pulled(diagonal, before, right)
+        pulls = h * self.tension[:, None] * unit
+        gained[1:-1] += yields(pulls[1:] - pulls[:-1])
+        self.borne = np.maximum(self.borne - self.stop * gained[1:-1, 2], 0.0)
+        self.v = self.v + gained
+        self.q = self.q + h * self.v
+        last = self.tension[-1] * unit[-1]
+        last[2] += weight
+        return np.asarray(np.sqrt((last**2).sum(axis=0)))
 
 
-def water_load(xp: Any, body: kernel.Hull, u: Any, v: Any, r: Any, density: float) -> Any:
-    """Force ahead, to starboard (N), yawing moment (N m)."""
-    y, n = 0.0, 0.0
-    for place, drag in zip(body.strip_place, body.strip_drag, strict=True):
-        across = v + place * r
-        push = drag * xp.abs(across) * across
-        y, n = y + push, n + push * place
-    for area, lift, place in (
-        (body.keel_area, body.keel_slope, body.keel_centre),
-        (body.rudder_area, body.rudder_slope, body.rudder_centre),
-    ):
-        across = v + place * r
-        push = area * plate_force(xp, u, across, lift, body.plate_drag)
-        y, n = y + push, n + push * place
-    half, froude = -0.5 * density, body.froude * u * u
-    hump = body.hump_drag * xp.clip(froude - hull_loads._LOWEST, 0.0, hull_loads._HIGHEST)
-    drag = xp.where(u > 0.0, body.surge_drag, body.astern_drag) + froude * (body.wave_drag + hump)
-    return half * drag * xp.abs(u) * u, half * y, half * n
-
-
-def plate_force(xp: Any, along: Any, across: Any, slope: float, broadside: float) -> Any:
-    """Normal force on half the density times the area."""
-    square = along * along + across * across + 1e-18
-    held, stalled = (broadside * along) ** 8, (slope * across) ** 8 + 1e-150
-    apart = 1.0 + hull_loads._WAKE * xp.abs(across) / xp.sqrt(square)
-    attached = (slope * xp.abs(along) + broadside * xp.abs(across)) * across
-    blunt = broadside * (1.0 + hull_loads._WAKE) * xp.sqrt(square) * across / apart
-    return (held * attached + stalled * blunt) / (held + stalled)
-
-
-def rates(xp: Any, p: Problem, state: Any, north: Any, east: Any) -> tuple[Any, ...]:
-    """Rates of the six, in still water, in air that moves (north, east)."""
-    b = p.body
-    _, _, heading, u, v, r = state
-    cosine, sine = xp.cos(heading), xp.sin(heading)
-    air = air_load(
-        xp, b, north * cosine + east * sine - u, -north * sine + east * cosine - v, p.setting.air, r
-    )
-    water = water_load(xp, b, u, v, r, p.setting.water)
-    pull_ahead, pull_abeam, arm, _ = rode_load(xp, p, state, cosine, sine)
-    swept = b.added_sway * v + b.added_sway_yaw * r
-    x = air[0] + water[0] + pull_ahead + (b.mass * v + swept) * r
-    y = air[1] + water[1] + pull_abeam - (b.mass * u + b.added_surge * u) * r
-    n = air[2] + water[2] + arm * pull_abeam - (swept - b.added_surge * v) * u
-    sway, yaw, cross = b.mass + b.added_sway, b.yaw_inertia + b.added_yaw, b.added_sway_yaw
-    determinant = sway * yaw - cross * cross
-    return (
-        u * cosine - v * sine,
-        u * sine + v * cosine,
-        r,
-        x / (b.mass + b.added_surge),
-        (yaw * y - cross * n) / determinant,
-        (sway * n - cross * y) / determinant,
-    )
-
-
-def bow_load(xp: Any, p: Problem, state: Any) -> Any:
-    return rode_load(xp, p, state, xp.cos(state[2]), xp.sin(state[2]))[3]
-
-
-def by_numpy(p: Problem, seconds: float) -> np.ndarray:
-    """Peaks at the bow (N) of all storms, marched side by side with our own step."""
-    state, peak = p.starts.copy(), bow_load(np, p, p.starts)
-
-    def slope(at: float, moved: np.ndarray) -> np.ndarray:
-        i = int(at / PACE)
-        part = at / PACE - i
-        north, east = ((1.0 - part) * p.air[:, i] + part * p.air[:, i + 1]).T
-        return np.array(rates(np, p, moved, north, east))
-
-    for k in range(round(seconds / p.step)):
-        time, half = k * p.step, 0.5 * p.step
-        one = slope(time, state)
-        two = slope(time + half, state + half * one)
-        three = slope(time + half, state + half * two)
-        four = slope(time + p.step, state + p.step * three)
-        state = state + p.step / 6.0 * (one + 2.0 * two + 2.0 * three + four)
-        peak = np.maximum(peak, bow_load(np, p, state))
+def by_numpy(p: Problem) -> np.ndarray:
+    """Peaks at the bow (N) of all storms, side by side, with our own step."""
+    rodes, peak = Abreast(p), np.zeros(len(p.watches))
+    for bow in p.bow:
+        peak = np.maximum(peak, rodes.step(bow, STEP))
     return peak
 
 
-def by_diffrax(p: Problem, seconds: float, tolerance: float) -> Callable[[], np.ndarray]:
-    """The same by diffrax's Tsit5 under vmap, compiled: a call gives the peaks at the bow (N)."""
+def by_diffrax(p: Problem, tolerance: float) -> Callable[[], np.ndarray]:
+    """The rode as the equations of ``line_ode`` under vmap, compiled: a call gives the peaks at the bow (N).
+
+    By Tsit5, which is explicit: with so many small systems its short steps cost less than the linear algebra
+    of a stiff solver's long ones.  The bow goes by cubics through its places.  Bare chain only.
+    """
     import diffrax  # noqa: PLC0415 - seconds that other tests need not wait
     import jax  # noqa: PLC0415
 
     jax.config.update("jax_enable_x64", True)
     xp = jax.numpy
-    saved = xp.linspace(0.0, seconds, round(10 * seconds) + 1)
+    rates, at_bow = _equations(xp, p)
+    first = np.repeat(p.starts[0].nodes[-1:, : of.Z + 1, None], p.bow.shape[2], axis=2)
+    places = np.concatenate([first, p.bow])
+    bows = xp.asarray(np.stack([places, np.gradient(places, STEP, axis=0)]).transpose(3, 0, 1, 2))
+    start = xp.asarray(p.starts[0].nodes[1:-1, : of.W + 1].reshape(-1, 2, 3).transpose(1, 0, 2))
+    end = STEP * len(p.bow)
+    times = xp.linspace(0.0, end, len(p.bow) + 1)
 
-    def slope(time: Any, state: Any, air: Any) -> Any:
-        i = xp.minimum((time / PACE).astype(int), air.shape[0] - 2)
-        part = time / PACE - i
-        north, east = (1.0 - part) * air[i] + part * air[i + 1]
-        return xp.stack(rates(xp, p, state, north, east))
-
-    def peak(start: Any, air: Any) -> Any:
+    def peak(bow: Any) -> Any:
         done = diffrax.diffeqsolve(
-            diffrax.ODETerm(slope), diffrax.Tsit5(), 0.0, seconds, p.step, start, air,
-            saveat=diffrax.SaveAt(ts=saved), max_steps=100_000,
-            stepsize_controller=diffrax.PIDController(rtol=tolerance, atol=0.1 * tolerance),
+            diffrax.ODETerm(rates), diffrax.Tsit5(), 0.0, end, 1e-3, start, bow, max_steps=1_000_000,
+            saveat=diffrax.SaveAt(ts=times, fn=at_bow),
+            stepsize_controller=diffrax.PIDController(rtol=tolerance, atol=0.01 * tolerance),
         )  # fmt: skip
-        return bow_load(xp, p, done.ys.T).max()
+        return done.ys.max()
 
     every = jax.jit(jax.vmap(peak))
-    starts, air = xp.asarray(p.starts.T), xp.asarray(p.air)
-    return lambda: np.asarray(every(starts, air))
+    return lambda: np.asarray(every(bows))
+
+
+def _equations(xp: Any, p: Problem) -> tuple[Callable[..., Any], Callable[..., Any]]:
+    """Rates of one rode's free nodes (2, nodes, 3), places and speeds, and the load at its bow."""
+    setting, column = p.watches[0].setting, p.watches[0].mesh.elements.T
+    anchor = p.starts[0].nodes[:1, : of.Z + 1]
+
+    def lies(time: Any, y: Any, bow: Any) -> tuple[Any, ...]:
+        i = xp.clip((time / STEP).astype(int), 0, bow.shape[1] - 2)
+        t, before, after = time / STEP - i, bow[:, i], bow[:, i + 1]
+        gain, a, b = after[0] - before[0], STEP * before[1], STEP * after[1]
+        square, cube = 3.0 * gain - 2.0 * a - b, a + b - 2.0 * gain
+        top = before[0] + t * (a + t * (square + t * cube))
+        top_speed = (a + t * (2.0 * square + 3.0 * t * cube)) / STEP
+        q = xp.concatenate([anchor, y[0], top[None]])
+        v = xp.concatenate([xp.zeros((1, 3)), y[1], top_speed[None]])
+        gap = q[1:] - q[:-1]
+        far = xp.sqrt((gap**2).sum(axis=1))
+        unit, stretch = gap / far[:, None], far - column[mesh.LENGTH]
+        rate = ((v[1:] - v[:-1]) * unit).sum(axis=1)
+        load = column[mesh.STIFFNESS] * (stretch + DAMPED * rate)
+        high, low = xp.maximum(q[:-1, 2], q[1:, 2]), xp.minimum(q[:-1, 2], q[1:, 2])
+        wet = xp.where(high <= 0.0, 1.0, xp.clip(-low / xp.maximum(high - low, 1e-300), 0.0, 1.0))
+        return unit, xp.where(stretch > 0.0, xp.maximum(load, 0.0), 0.0), wet
+
+    def both(halves: Any) -> Any:
+        return 0.5 * (halves[:-1] + halves[1:])
+
+    def rates(time: Any, y: Any, bow: Any) -> Any:
+        (unit, load, wet), (q, v) = lies(time, y, bow), y
+        heavy = column[mesh.IN_AIR] + wet * (column[mesh.WEIGHT] - column[mesh.IN_AIR])
+        way = unit[:-1] + unit[1:]
+        way = way / xp.sqrt((way**2).sum(axis=1))[:, None]
+        past = v - xp.asarray([setting.current_north, setting.current_east, 0.0])
+        run = (past * way).sum(axis=1)
+        side = past - run[:, None] * way
+        across = setting.drag * both(wet * column[mesh.ACROSS]) * xp.sqrt((side**2).sum(axis=1) + 1e-18)
+        along = setting.drag * both(wet * column[mesh.ALONG]) * xp.abs(run) * run
+        pulls = load[:, None] * unit
+        force = pulls[1:] - pulls[:-1] - across[:, None] * side - along[:, None] * way
+        deep = setting.rise_north * q[:, 0] + setting.rise_east * q[:, 1] - setting.depth - q[:, 2]
+        borne = both(column[mesh.LENGTH]) * of._BOTTOM * (deep - of._BOTTOM_DAMPING * v[:, 2])
+        borne = xp.where(deep > 0.0, xp.maximum(borne, 0.0), 0.0)
+        rub = setting.friction * borne / xp.sqrt(v[:, 0] ** 2 + v[:, 1] ** 2 + SLIP**2)
+        north, east = rub * v[:, 0] + borne * setting.rise_north, rub * v[:, 1] + borne * setting.rise_east
+        force = force + xp.stack([-north, -east, borne - both(heavy)], axis=1)
+        on = (force * way).sum(axis=1)[:, None] * way
+        mass, added = both(column[mesh.MASS]), both(wet * column[mesh.ADDED])
+        return xp.stack([v, (force - on) / (mass + added)[:, None] + on / mass[:, None]])
+
+    def at_bow(time: Any, y: Any, bow: Any) -> Any:
+        unit, load, wet = (part[-1] for part in lies(time, y, bow))
+        heavy = column[mesh.IN_AIR, -1] + wet * (column[mesh.WEIGHT, -1] - column[mesh.IN_AIR, -1])
+        up = load * unit[2] + 0.5 * heavy
+        return xp.sqrt(load**2 * (unit[0] ** 2 + unit[1] ** 2) + up**2)
+
+    return rates, at_bow
