@@ -15,7 +15,7 @@ from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
 from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_loads import air_load
-from anchorsim.line_mesh import LENGTH, Mesh, mesh
+from anchorsim.line_mesh import BACKUP, LAW, LENGTH, LOSS, STIFFNESS, STRAIN, Mesh, mesh
 from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
@@ -33,6 +33,9 @@ SAMPLE_STEP = 0.1  # s between samples of a run
 _ELEMENTS = 4
 _LINE_STEP = 1 / 30  # s
 _DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
+_SWUNG = (
+    0.7  # step times the angular frequency of the bow on its rode at the most: stable up to 2 (judgement)
+)
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
@@ -168,9 +171,21 @@ class Watch:
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
         march(
             self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
-            self.pace, state, step, stride, math.ceil(step / _LINE_STEP), rows, peaks,
+            self.pace, state, step, stride, math.ceil(step / self._line_step()), rows, peaks,
         )  # fmt: skip
         return rows, peaks
+
+    def _line_step(self) -> float:
+        """Step (s) short enough for how her bow swings on the rode at its stiffest, by its last pull.
+
+        Only a light boat on a few metres of it needs less than the usual.
+        """
+        body, gives = self.body, [_give(element, self.mesh.laws) for element in self.mesh.elements]
+        if self.mesh.bridle:
+            gives[-2:] = [0.5 * gives[-1]]
+        turning = (body.roller**2 + 0.25 * self.setting.spread**2) / (body.yaw_inertia + body.added_yaw)
+        lightness = 1.0 / (body.mass + min(body.added_surge, body.added_sway)) + turning
+        return min(_LINE_STEP, _SWUNG * math.sqrt(sum(gives) / lightness))
 
     def _damped_step(self) -> float:
         """Step (s) short enough for how the water damps her sway and yaw, driven as fast as the wind can.
@@ -189,6 +204,14 @@ class Watch:
         turning = sum(area * (slope + 2 * body.plate_drag) * place**2 for area, slope, place in plates)
         rate = across / (body.mass + body.added_sway) + turning / (body.yaw_inertia + body.added_yaw)
         return _DAMPED / max(0.5 * setting.water * speed * rate, 1e-9)
+
+
+def _give(element: Floats, laws: Floats) -> float:
+    """How far an element stretches for each newton at its stiffest, m/N."""
+    if element[LAW] < 0.0:
+        return float(1.0 / element[STIFFNESS])
+    steepest = float(np.diff(laws[int(element[LAW])]).max() / (element[LENGTH] * element[STRAIN]))
+    return float(1.0 / (steepest * (1.0 + element[LOSS]) + element[BACKUP]))
 
 
 def simulate(
