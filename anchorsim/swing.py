@@ -19,7 +19,7 @@ from anchorsim.boat_motion import Setting
 from anchorsim.bow import DECIMALS, at_sea
 from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_loads import air_load
-from anchorsim.line_mesh import LENGTH, Mesh, mesh
+from anchorsim.line_mesh import BACKUP, LAW, LENGTH, LOSS, STIFFNESS, STRAIN, Mesh, mesh
 from anchorsim.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.rode import Rode, lay_out
 from anchorsim.scenario import Scenario
@@ -34,7 +34,10 @@ Floats = NDArray[np.float64]
 Line = Literal["coarse", "full"]
 LINES: tuple[Line, ...] = get_args(Line)
 _LONGEST, _LEAST = 10.0, 3  # m of an element of chain or rope, and how many of each at the least
-_LINE_STEPS = 3  # of the line to one of the hull's loads, which are taken at every sample
+_LINE_STEP = SAMPLE_STEP / 3  # s; the hull's loads are taken at every sample
+_SWUNG = 0.3  # step times angular frequency of the bow on its rode at the most: stable up to 2 (judgement)
+    0.3  # step times the angular frequency of the bow on its rode at the most: stable up to 2 (judgement)
+)
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
@@ -166,11 +169,32 @@ class Watch:
     def run(self, state: State, samples: int) -> tuple[Floats, Floats]:
         """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,)."""
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
+        steps = math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
         march(
             self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
-            self.pace, state, SAMPLE_STEP, 1, _LINE_STEPS, rows, peaks,
+            self.pace, state, SAMPLE_STEP, 1, steps, rows, peaks,
         )  # fmt: skip
         return rows, peaks
+
+    def _line_step(self) -> float:
+        """Step (s) short enough for how her bow swings on the rode at its stiffest, by its last pull.
+
+        Only a light boat on a few metres of it needs less than the usual.
+        """
+        body, gives = self.body, [_give(element, self.mesh.laws) for element in self.mesh.elements]
+        if self.mesh.bridle:
+            gives[-2:] = [0.5 * gives[-1]]
+        turning = (body.roller**2 + 0.25 * self.setting.spread**2) / (body.yaw_inertia + body.added_yaw)
+        lightness = 1.0 / (body.mass + min(body.added_surge, body.added_sway)) + turning
+        return min(_LINE_STEP, _SWUNG * math.sqrt(sum(gives) / lightness))
+
+
+def _give(element: Floats, laws: Floats) -> float:
+    """How far an element stretches for each newton at its stiffest, m/N."""
+    if element[LAW] < 0.0:
+        return float(1.0 / element[STIFFNESS])
+    steepest = float(np.diff(laws[int(element[LAW])]).max() / (element[LENGTH] * element[STRAIN]))
+    return float(1.0 / (steepest * (1.0 + element[LOSS]) + element[BACKUP]))
 
 
 def simulate(

@@ -1,6 +1,6 @@
 """The quick line against the full one: peaks at bow and anchor, lift and ending, over cases of all kinds.
 
-The full line has its figures in `full_line_peaks.csv`; a case counts by the median of its spells.  The limits are
+The full line has its figures in `full_line_peaks.csv`; a case counts by the median of its spells.  Limits are
 those that were set before the line was made.
 """
 

