@@ -20,7 +20,8 @@ class Setting(NamedTuple):
     air, water: kg/m³; current_north, current_east: the water's velocity, m/s; depth: of the water at the
     anchor, m; rise_north, rise_east: metres that the bottom rises for each metre; friction: of what lies, as
     a share of its weight; height: of the bow roller above the water, m; spread: between a bridle's strong
-    points, m (0 without one); drag: times what the rode's drag in the water is taken to be.
+    points, m (0 without one); drag: times what the rode's drag in the water is taken to be; anchor: its mass,
+    kg.
     """
 
     air: float
@@ -34,6 +35,7 @@ class Setting(NamedTuple):
     height: float
     spread: float
     drag: float
+    anchor: float
 
 
 @inlined

@@ -353,18 +353,25 @@ def tension_for(rows: Floats, elements: Floats, pull: float) -> float:
 
 @inlined
 def give_way(
-    setting: Setting, rows: Floats, count: int, bridle: bool, h: float, tension: float, north: float,
-    east: float,
+    setting: Setting, rows: Floats, elements: Floats, count: int, bridle: bool, h: float, tension: float,
+    north: float, east: float, speed: float,
 ) -> float:  # fmt: skip
-    """Tensions where the anchor gives way along (north, east) at a tension (N): how fast it goes (m/s)."""
-    own, right, next_one = rows[0, DIAGONAL], rows[0, RIGHT], rows[1, BEFORE]
-    rows[0, DIAGONAL], rows[0, RIGHT], rows[0, TAUT] = 1.0, tension, 1.0
-    rows[1, BEFORE] = 0.0
-    rows[1, RIGHT] -= next_one * tension
-    pull_taut(rows, count, bridle)
+    """Tensions where the anchor goes along (north, east), standing a tension (N), and how fast then (m/s).
+
+    It went at ``speed`` before; its own mass and that of the rode beside it take part.
+    """
     rise = setting.rise_north * north + setting.rise_east * east
     way = max(rows[0, EX] * north + rows[0, EY] * east + rows[0, EZ] * rise, 0.2)
-    return float(max((right - own * tension - next_one * rows[1, TENSION]) / (h * way), 0.0))
+    moved = h * way / (setting.anchor + 0.5 * elements[0, MASS])  # m/s that a newton more gives it
+    own, right = rows[0, DIAGONAL], rows[0, RIGHT]
+    rows[0, DIAGONAL], rows[0, RIGHT] = own + h * way * moved, right + h * way * (moved * tension - speed)
+    pull_taut(rows, count, bridle)
+    speed += moved * (rows[0, TENSION] - tension)
+    if speed <= 0.0:  # it stops, and holds
+        rows[0, DIAGONAL], rows[0, RIGHT] = own, right
+        pull_taut(rows, count, bridle)
+        return 0.0
+    return float(speed)
 
 
 @inlined

@@ -35,9 +35,7 @@ Line = Literal["coarse", "full"]
 LINES: tuple[Line, ...] = get_args(Line)
 _LONGEST, _LEAST = 10.0, 3  # m of an element of chain or rope, and how many of each at the least
 _LINE_STEP = SAMPLE_STEP / 3  # s; the hull's loads are taken at every sample
-_SWUNG = 0.3  # step times angular frequency of the bow on its rode at the most: stable up to 2 (judgement)
-    0.3  # step times the angular frequency of the bow on its rode at the most: stable up to 2 (judgement)
-)
+_SWUNG = 0.3  # step times angular frequency of the bow on its rode at the most: stable to 2 (judgement)
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
@@ -311,6 +309,7 @@ def setting_of(scenario: Scenario, rode: Rode) -> Setting:
         height=rode.rise - rode.depth,
         spread=rode.spread,
         drag=1.0,
+        anchor=si(scenario.tackle.anchor.mass),
     )
 
 

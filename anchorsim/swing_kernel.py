@@ -51,7 +51,10 @@ NORTH, EAST, HEADING, AHEAD, ABEAM, TURN = range(6)
 DUG, DRAGS, PUSH_AHEAD, PUSH_ABEAM, PUSH_TURN, PUSHED = range(6, 12)
 STATE = 12
 _DAMPED = 0.5  # step over damping time at the most: what carries the hull's loads on is stable up to 1
-_YIELDS = 3  # rounds for what a lifted anchor stands: to 1 % of it
+_DRAGS = (
+    0.01  # m/s from which the anchor goes: the line's steps are then half as long, for it starts and stops
+)
+_YIELDS = 6  # rounds for what a lifted anchor stands: each halves what it is off by
 _PIECES = 16  # of a step for that, at the most
 _OF_LATE = (
     1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
@@ -135,7 +138,7 @@ def line_step(
 ) -> tuple[float, float]:  # fmt: skip
     """Move rode and anchor on by ``h`` s: the pull at the anchor (N) and its lift (rad).
 
-    The anchor stays while the pull is less than it stands, and goes as fast as keeps it at that otherwise.
+    The anchor stays while the pull is less than it stands, and is hastened by what is over that otherwise.
     """
     state, nodes, rows = at.boat, at.nodes, at.rows
     nodes[0, FREE], nodes[0, FREE + 1], nodes[0, FREE + 2] = -nodes[0, U], -nodes[0, V], -nodes[0, W]
@@ -143,18 +146,23 @@ def line_step(
     pull_taut(rows, last, mesh.bridle)
     pull, lift, north, east = at_anchor(setting, rows, mesh.elements)
     stands = resistance(ground, state[DUG], lift, uplift)
-    speed = 0.0
-    if pull > stands:
+    speed = nodes[0, U] * north + nodes[0, V] * east
+    if pull > stands or speed > 0.0:
         for _ in range(_YIELDS):  # the less it stands, the less it is lifted
             rows[0, TENSION] = tension_for(rows, mesh.elements, stands)
             _, lift, _, _ = at_anchor(setting, rows, mesh.elements)
             stands = 0.5 * (stands + resistance(ground, state[DUG], lift, uplift))
-        pull, tension = stands, tension_for(rows, mesh.elements, stands)
-        speed = give_way(setting, rows, last, mesh.bridle, h, tension, north, east)
+        tension = tension_for(rows, mesh.elements, stands)
+        speed = give_way(
+            setting, rows, mesh.elements, last, mesh.bridle, h, tension, north, east, max(speed, 0.0)
+        )
+        pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
         nodes[0, FREE] += speed * north
         nodes[0, FREE + 1] += speed * east
         nodes[0, FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)
         state[DUG] = dig(ground, state[DUG], h * speed, lift, state[DRAGS])
+    else:
+        speed = 0.0
     state[DRAGS] += h / (h + OF_LATE) * (speed - state[DRAGS])
     move_on(rows, nodes, last, mesh.bridle, h)
     return pull, lift
@@ -236,7 +244,8 @@ def march(
             if i == track.shape[1] - 1:
                 break
         pieces = min(max(math.ceil(dt * damped(hull, setting, state) / _DAMPED), 1), _PIECES)
-        parts = max(math.ceil(substeps / pieces), 1)
+        wanted = 2 * substeps if state[DRAGS] > _DRAGS else substeps
+        parts = max(math.ceil(wanted / pieces), 1)
         h = dt / (pieces * parts)
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
         for part in range(pieces * parts):

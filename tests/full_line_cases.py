@@ -2,7 +2,8 @@
 
 `python tests/full_line_cases.py` runs the full line on those that the file does not have yet: an hour of two
 cores for all.  A case is five spells of two minutes: short, for within minutes a sheering boat's way parts
-from any other's, however near, whatever computes them; and the middle of five, for what is left of that.
+from any other's, however near, whatever computes them; and the mean of five, for what is left of that (their
+median jumps where an anchor comes out in some spells and not in others).
 
 ``CHOSEN`` are a Latin hypercube over all that was thought of; by them elements and steps were chosen.
 ``HELD`` are others that had no part in it.

@@ -50,7 +50,7 @@ def rig(
     whole = full_line.mesh_of(rode, longest, anchor)
     nodes = full_line.lay(rode, whole.mesh, load, bearing, slope)
     setting = Setting(1.225, 1025.0, 0.0, 0.0, rode.depth, *rode.rises, rode.friction,
-                      rode.rise - rode.depth, rode.spread, 1.0)  # fmt: skip
+                      rode.rise - rode.depth, rode.spread, 1.0, 0.0)  # fmt: skip
     state = np.zeros(full_line_kernel.STATE)
     tops = [-1, -2] if whole.mesh.bridle else [-1]
     state[:2] = nodes[tops, :2].mean(axis=0)
@@ -110,7 +110,7 @@ def aloft(whole: Line, places: Floats, **changes: float) -> Rig:
     """A line between two fixed points, far above bottom and water unless changed; ``places``: (nodes, 3)."""
     nodes = full_line.blank_nodes(whole.mesh)
     nodes[:, :3] = places
-    setting = Setting(1.225, 1025.0, 0.0, 0.0, 1e3, 0.0, 0.0, 0.0, float(places[-1, 2]), 0.0, 1.0)
+    setting = Setting(1.225, 1025.0, 0.0, 0.0, 1e3, 0.0, 0.0, 0.0, float(places[-1, 2]), 0.0, 1.0, 0.0)
     state = np.zeros(full_line_kernel.STATE)
     state[:2] = places[-1, :2]
     bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))

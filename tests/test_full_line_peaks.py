@@ -1,6 +1,6 @@
 """The quick line against the full one: peaks at bow and anchor, lift and ending, over cases of all kinds.
 
-The full line has its figures in `full_line_peaks.csv`; a case counts by the median of its spells.  Limits are
+The full line has its figures in `full_line_peaks.csv`; a case counts by the mean of its spells.  Limits are
 those that were set before the line was made.
 """
 
@@ -30,10 +30,10 @@ def compared(held: bool) -> tuple[tuple[dict[str, Any], np.ndarray, np.ndarray],
 
 
 def off(held: bool, column: int, **of: str) -> np.ndarray:
-    """How far the quick line's medians are from the full one's: of loads as a share, of lift in degrees."""
+    """How far the quick line's means are from the full one's: of loads as a share, of lift in degrees."""
     found = []
     for case, full, quick in compared(held):
-        one, other = float(np.median(full[:, column])), float(np.median(quick[:, column]))
+        one, other = float(np.mean(full[:, column])), float(np.mean(quick[:, column]))
         if all(case[name] == value for name, value in of.items()) and (column == 2 or one > LEAST):
             found.append(other - one if column == 2 else other / one - 1.0)
     return np.abs(found)
