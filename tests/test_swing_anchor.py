@@ -12,7 +12,7 @@ from watch_parts import HEAVY, ROW, UPLIFT, Watch, watch
 from anchorsim import simulate
 from anchorsim.anchor_kernel import holding_left, resistance
 from anchorsim.hull_loads import air_load, water_load
-from anchorsim.line_mesh import ACROSS, ALONG
+from anchorsim.line_mesh import ACROSS, ALONG, MASS
 from anchorsim.line_motion import EX, EZ, WET, X, Y, Z
 from anchorsim.scenario import Scenario
 from anchorsim.swing import blow
@@ -46,7 +46,10 @@ def gusts(changes):
     return np.column_stack([wind.north, wind.east])
 
 
-def step_by_step(parts: Watch, air, seconds, step=1 / 30):
+STEP = 1 / 30  # s of the line
+
+
+def step_by_step(parts: Watch, air, seconds, step=STEP):
     """For each step of a watch: pull, what the anchor stood, how far and which way it went, pull's way."""
     state, found = parts.at_rest(8.0), []
     for n in range(round(seconds / step)):
@@ -59,8 +62,11 @@ def step_by_step(parts: Watch, air, seconds, step=1 / 30):
 
 
 @pytest.mark.parametrize("rode", RODES)
-def test_it_carries_what_it_stands_while_it_goes_and_less_while_it_stays(rode):
-    """Every step of a gale, with an anchor too small; it goes level, along the pull, and never backwards."""
+def test_it_is_hastened_by_what_is_over_what_it_stands_and_less_while_it_stays(rode):
+    """Every step of a gale, with an anchor too small; it goes level, along the pull, and never backwards.
+
+    Newton's law for the anchor and the rode beside it, along the pull, within what its lift changes in a step.
+    """
     parts = watch({**GALE, **RODES[rode]}).ground(holding=2000.0)
     found = step_by_step(parts, gusts(RODES[rode]), 90.0)
     pull, stands, moved, way = found[:, 0], found[:, 1], found[:, 2:5], found[:, 5:8]
@@ -68,7 +74,14 @@ def test_it_carries_what_it_stands_while_it_goes_and_less_while_it_stays(rode):
     goes = far > 0.0
     assert goes.sum() > 50
     assert (~goes).sum() > 50
-    assert pull[goes] == pytest.approx(stands[goes], rel=1e-9)
+    speed = far / STEP
+    mass = parts.setting.anchor + 0.5 * float(parts.whole.mesh.elements[0, MASS])
+    over = mass * np.diff(speed, prepend=0.0) / STEP
+    steady = goes & np.concatenate([[False], goes[:-1]])
+    miss = pull[steady] - stands[steady] - over[steady]
+    assert np.abs(miss).max() < 0.1 * stands.max()
+    assert np.median(np.abs(miss)) < 0.01 * np.median(stands)
+    assert np.mean(pull[goes]) == pytest.approx(np.mean(stands[goes]), rel=0.05)
     assert (pull[~goes] <= stands[~goes] * (1 + 1e-9)).all()
     assert not moved[:, 2].any(), "a level bottom"
     quick = far > 1e-4
@@ -149,7 +162,7 @@ def test_in_a_steady_wind_it_drags_until_the_winds_push_is_what_it_stands():
     hull = -water_load(parts.body, speed, 0.0, 0.0, parts.setting.water)[0]
     lift = float(rows[-1, ROW["lift"]])
     stands = resistance(parts.whole.ground, 0.0, lift, UPLIFT)
-    assert rows[-1, ROW["at_anchor"]] == pytest.approx(stands, rel=1e-6)
+    assert rows[-1, ROW["at_anchor"]] == pytest.approx(stands, rel=2e-3)
     assert push - hull - dragged(parts, state, speed) == pytest.approx(stands * math.cos(lift), rel=0.01)
 
 

@@ -102,7 +102,14 @@ class Watch:
     def without_damping(self) -> Watch:
         """No drag of hull or rode, no air, no loss in rope, no friction of what lies."""
         dry = self.boat(
-            strip_drag=(0.0,) * 7, surge_drag=0.0, keel_slope=0.0, rudder_slope=0.0, plate_drag=0.0
+            strip_drag=(0.0,) * 7,
+            surge_drag=0.0,
+            astern_drag=0.0,
+            wave_drag=0.0,
+            hump_drag=0.0,
+            keel_slope=0.0,
+            rudder_slope=0.0,
+            plate_drag=0.0,
         )
         return dry.around(air=0.0, friction=0.0, drag=0.0).elements(LOSS=0.0)
 
@@ -220,7 +227,9 @@ def on_a_line(
     around = parts.around(
         depth=depth, height=rise - depth, friction=0.0, rise_north=0.0, rise_east=0.0, spread=0.0
     )
-    return replace(around.put(mesh=mesh(rode.segments, elements, False)), rode=rode, curve=curve)
+    return replace(
+        around.put(mesh=mesh(rode.segments, (elements,) * len(rode.segments), False)), rode=rode, curve=curve
+    )
 
 
 STRING = 1e4  # m of string between an end that is let go and the boat or the anchor
@@ -234,7 +243,7 @@ def loose(
     Slack weightless strings, in line with it, go from its ends to the anchor and to a boat that nothing
     moves; if it ``hangs``, its upper end is made fast to her instead.
     """
-    own = mesh((segment,), len(places) - 1, False)
+    own = mesh((segment,), (len(places) - 1,), False)
     string = np.zeros(own.elements.shape[1])
     string[[LENGTH, MASS, STIFFNESS, LAW, SLACK]] = STRING, 1e-6, 1.0, -1.0, math.inf
     pieces = [string[None], own.elements] + ([] if hangs else [string[None]])
