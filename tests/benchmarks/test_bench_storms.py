@@ -56,8 +56,8 @@ def test_growth(benchmark: Any, count: int, minutes: int) -> None:
 def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
     """Beside the figures that are kept of each storm, eight numbers, a run of many needs what a few need.
 
-    Those are there as Python's floats while their task runs, and in three tables at the end.  Python lets some
-    of what is done with lie till it next tidies up; here that is after each task.
+    Those are there as Python's floats while their task runs, and in three tables at the end.  Python lets
+    some of what is done with lie till it next tidies up; here that is after each task.
     """
     scenario = am.Scenario().vary({"weather.duration": "2 min"})
     most = {}
