@@ -1,8 +1,7 @@
 """The boat as a body: what surrounds her, and how she gathers way under all that pushes her.
 
 Axes: x north, y east, z up from the water's surface, heading clockwise from north; in the boat x ahead, y to
-starboard, origin amidships, yaw positive to starboard.  Plain SI floats.  numba keeps its cache by the file
-of what calls these: clear that cache, or touch that file, when they change.
+starboard, origin amidships, yaw positive to starboard.  Plain SI floats.
 """
 
 from __future__ import annotations

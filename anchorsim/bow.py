@@ -17,6 +17,7 @@ from anchorsim import sea
 from anchorsim.boat import Boat
 from anchorsim.bow_kernel import STILL, Sea
 from anchorsim.hull_form import WATERPLANE
+from anchorsim.rode import lay_out
 from anchorsim.scenario import Scenario
 from anchorsim.seabed import spot_floats
 from anchorsim.turbulence import STEP
@@ -27,6 +28,7 @@ from anchorsim.wind_record import WindRecord
 Floats = NDArray[np.float64]
 
 _KNOT_STEP = 60.0  # s between the moments at which the sea is looked at anew
+SNATCHES = 0.02  # significant height over the chain out
 _LEAST_HEIGHT = 0.01  # m: lower waves are none
 _COMES_UP = 10.0  # s in which the sea rises at the start of a watch
 _FOLLOWS = 0.737  # of the time a sea takes to grow, after which 0.63 of its energy is there: t^1.5 (JONSWAP)
@@ -66,6 +68,17 @@ def waves(scenario: Scenario, *, wind: float | None = None, direction: float | N
         direction = si(weather.wave_direction)
     height = min(height, sea.BREAKING * depth)
     return Waves(height, period, direction) if height >= _LEAST_HEIGHT else Waves(0.0, 0.0, direction)
+
+
+def snatches(scenario: Scenario) -> bool:
+    """Whether a sea snatches at bare chain so that single peaks come out otherwise however finely computed.
+
+    Of the cases on which two lines were held against each other (``tests/full_line_cases.py``), these are the
+    ones in which one spell's peak differs by a fifth: all chain, in a sea over SNATCHES of what is out.
+    """
+    rode = lay_out(scenario)
+    bare = rode.rope == 0.0 and rode.snubber == 0.0
+    return bare and waves(scenario).height > SNATCHES * rode.chain
 
 
 def at_sea(scenario: Scenario, seed: int, record: WindRecord | None = None) -> Sea:

@@ -1,7 +1,4 @@
-"""What waves do to the boat and her bow, looked up at each step of her motion (``swing_kernel.py``).
-
-numba keeps its cache by the file of what calls these: clear that cache, or touch that file, when they change.
-"""
+"""What waves do to the boat and her bow, looked up at each step of her motion (``swing_kernel.py``)."""
 
 from __future__ import annotations
 

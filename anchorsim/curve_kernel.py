@@ -1,8 +1,6 @@
 """A packed load–distance curve: its rows, the cubic between its nodes, and how it is looked up.
 
-The boat's motion looks it up at every step (`swing_kernel.py`), and the statics that fill it
-(`line_kernel.py`) share its cubic. numba's disk cache is kept by the file of what calls: whoever changes
-something here touches those files, or drops their cache.
+The statics that fill it (`line_kernel.py`) share its cubic.
 """
 
 from __future__ import annotations
@@ -10,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from anchorsim.compiled import compiled, inlined
+from anchorsim.compiled import compiled
 
 Floats = npt.NDArray[np.float64]
 Found = tuple[float, float, float, float, float, float, float]
@@ -46,18 +44,7 @@ def misfit(left: Floats, right: Floats, middle: Floats) -> float:
     return float(loads + abs(angle) + 0.1 * abs(lying) + 1e-9 * gain / right[LOAD])
 
 
-@inlined
-def interval(packed: Floats, distance: float, near: int) -> int:
-    """The interval of a packed curve that a distance lies in, or is nearest to, sought from one near by."""
-    i = near
-    while i > 0 and distance < packed[DISTANCE, i]:
-        i -= 1
-    while i < NODES - 2 and distance >= packed[DISTANCE, i + 1]:
-        i += 1
-    return i
-
-
-@inlined
+@compiled
 def between(packed: Floats, distance: float, i: int) -> Found:
     """As `look_up`, for one whose interval is known."""
     last, stiffness, step = NODES - 1, 0.0, 0.0
@@ -84,8 +71,6 @@ def look_up(packed: Floats, distance: float) -> Found:
 
     `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
     the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
-    A kernel elsewhere that calls this (the boat's motion) has a copy of it in its cached machine code, and
-    does not notice a change made here: touch that file, or drop its cache, when this function changes.
     """
     i, half = 0, (NODES - 1) // 2
     while half > 0:

@@ -1,7 +1,6 @@
 """The compiled motion under ``full_line.py``: the line of ``lumped_line.py`` with the boat, or a given bow.
 
-Axes and units as there; heading clockwise from north, in the boat x ahead and y to starboard.  numba keeps
-its cache by file: clear it when what is called from elsewhere changes.
+Axes and units as there; heading clockwise from north, in the boat x ahead and y to starboard.
 """
 
 from __future__ import annotations

@@ -1,7 +1,6 @@
 """What air and water do to a boat that moves through them: compiled into her motion (``swing_kernel.py``).
 
-Axes as there: x ahead, y to starboard, origin amidships, yaw positive to starboard; plain SI floats.  numba
-keeps its cache by the file of what calls these: clear that cache, or touch that file, when they change.
+Axes as there: x ahead, y to starboard, origin amidships, yaw positive to starboard; plain SI floats.
 """
 
 from __future__ import annotations

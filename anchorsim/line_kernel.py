@@ -11,12 +11,10 @@ written here so that nothing cancels and w = 0 is the straight line: with s = (V
 On a bottom that rises by β towards the boat (falls, if β < 0) what lies runs along it, and what hangs leaves
 it at a tangent: V₀ = H tan β, the tension is H/cos β. A bow that the bottom comes up to slides along it.
 
-Scalar code on float64 C arrays; in one file, as numba's disk cache is kept per file (but for the curve that
-it fills, `curve_kernel.py`: drop the cache when that changes); with few places of call, as each is compiled
-anew. A `Line` is `rode`, a row per segment from anchor to bow, and `laws`, a row per node of the stretch
-tables: load, strain, and the slopes at both ends of the interval that begins there. A `Spot`: the bow's rise
-and the water's depth above the bottom at the anchor (m), the bottom's friction, the rode's length and weight,
-cos β and sin β.
+Scalar code on float64 C arrays, with few places of call, as each is compiled anew. A `Line` is `rode`, a row
+per segment from anchor to bow, and `laws`, a row per node of the stretch tables: load, strain, and the slopes
+at both ends of the interval that begins there. A `Spot`: the bow's rise and the water's depth above the bottom
+at the anchor (m), the bottom's friction, the rode's length and weight, cos β and sin β.
 """
 
 from __future__ import annotations

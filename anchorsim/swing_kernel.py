@@ -1,8 +1,7 @@
 """The compiled motion under ``swing.py``: the boat, her rode and her anchor through a watch.
 
 Axes: x north, y east, z up from the water's surface, heading clockwise from north; in the boat x ahead, y to
-starboard, origin amidships, yaw positive to starboard.  Everything is plain SI floats.  numba's disk cache is
-kept per file: clear it when the kernels that are called here change.
+starboard, origin amidships, yaw positive to starboard.  Everything is plain SI floats.
 
 The loads of air and water on the hull are taken every ``dt`` and carried on half a step; within that the
 rode makes several steps of its own, the boat and the bow with it.  In a sea the waves carry the bow about her

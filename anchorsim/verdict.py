@@ -10,6 +10,7 @@ from typing import Literal
 
 import numpy as np
 
+from anchorsim.bow import snatches
 from anchorsim.condition import Share, as_found
 from anchorsim.gales import CREEP, Storms, least_water
 from anchorsim.residual import PartState, carried, in_line
@@ -34,6 +35,9 @@ STANDING_CAUTIONS = (
     "Makers' instructions, local rules, the surveyor and your own judgement come first. Set the anchor, take "
     "bearings, keep an anchor watch.",
 )
+
+
+_SNATCHES = "Bare chain snatches in this sea. The peak load of one spell says little: go by the range."
 
 
 @dataclass(frozen=True)
@@ -177,6 +181,7 @@ class Verdict:
         anchor = self.scenario.tackle.anchor
         found = [short_of_rode(self.scenario, system), *rode_notes(self.scenario, system)]
         found += holding_notes(anchor.type, si(anchor.mass), self.scenario.spot.bottom, system)
+        found += [_SNATCHES] if snatches(self.scenario) else []
         return tuple(note for note in found if note)
 
     @property

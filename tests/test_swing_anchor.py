@@ -63,9 +63,9 @@ def step_by_step(parts: Watch, air, seconds, step=STEP):
 
 @pytest.mark.parametrize("rode", RODES)
 def test_it_is_hastened_by_what_is_over_what_it_stands_and_less_while_it_stays(rode):
-    """Every step of a gale, with an anchor too small; it goes level, along the pull, and never backwards.
+    """Every step of a gale, the anchor too small; it goes level, along the pull, and never backwards.
 
-    Newton's law for the anchor and the rode beside it, along the pull, within what its lift changes in a step.
+    Newton's law for the anchor and the rode beside it, within what its lift changes in a step.
     """
     parts = watch({**GALE, **RODES[rode]}).ground(holding=2000.0)
     found = step_by_step(parts, gusts(RODES[rode]), 90.0)
@@ -159,7 +159,7 @@ def test_in_a_steady_wind_it_drags_until_the_winds_push_is_what_it_stands():
     assert speed == pytest.approx(boat, rel=1e-3), "all goes at one speed"
     assert speed > 1.0
     push = -air_load(parts.body, -(wind - speed), 0.0, 1.225)[0]
-    hull = -water_load(parts.body, speed, 0.0, 0.0, parts.setting.water)[0]
+    hull = water_load(parts.body, -speed, 0.0, 0.0, parts.setting.water)[0]  # she goes astern
     lift = float(rows[-1, ROW["lift"]])
     stands = resistance(parts.whole.ground, 0.0, lift, UPLIFT)
     assert rows[-1, ROW["at_anchor"]] == pytest.approx(stands, rel=2e-3)

@@ -40,6 +40,12 @@ def slider(
     return _amount(path, measure, label, low, high, read or (lambda scenario: scenario.get(path)), dict.copy)
 
 
+def _waves_from(scenario: Scenario) -> Quantity:
+    """Where a given sea comes from: with the wind where nothing else is said."""
+    given = scenario.weather.wave_direction
+    return scenario.weather.direction if given is None else given
+
+
 def _amount(
     path: str,
     measure: Measure,
@@ -221,5 +227,6 @@ def groups() -> dict[str, list[Control]]:
             slider("weather.squall_wind", "Squall", 0, 70),
             slider("weather.wave_height", "Waves given", 0, 3),
             slider("weather.wave_period", "Their period", 1, 12),
+            slider("weather.wave_direction", "Waves from", 0, 360, _waves_from),
         ],
     }
