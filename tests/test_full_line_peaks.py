@@ -1,7 +1,7 @@
 """The quick line against the full one: peaks at bow and anchor, lift and ending, over cases of all kinds.
 
-The full line has its figures in `data/reference/full_line_peaks.csv`; a case counts by the mean of its spells.  Limits are
-those that were set before the line was made.
+The full line has its figures in `data/reference/full_line_peaks.csv`; a case counts by the mean of its
+spells.  Limits are those that were set before the line was made.
 """
 
 from __future__ import annotations
