@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 Drawn = tuple[Floats, Floats]  # distance from the anchor and height over the bottom, m
 
 _POINTS = 4001  # of a shape
-_MOST = 1e5  # N, of the pull down on an anchor, and far beyond any here
+_MOST = 1e7  # N, of the pull up on an anchor: far beyond any here
 SHORT = {"tackle.snubber.length": "0 m", "spot.depth": "6 m", "tackle.scope": 5}
 RODES = {
     "8 mm chain": {**SHORT, "tackle.chain.length": "80 m"},

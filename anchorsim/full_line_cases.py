@@ -114,7 +114,8 @@ def scenario(case: Case) -> Scenario:
 
 def figures(case: Case, sail: Callable[..., Run]) -> list[tuple[float, ...]]:
     """Of each spell: greatest load at the bow and at the anchor (N), greatest lift (°), metres dragged."""
-    told, found = scenario(case), []
+    told = scenario(case)
+    found: list[tuple[float, ...]] = []
     for seed in SEEDS:
         run = sail(told, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
         track = run.track

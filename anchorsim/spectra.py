@@ -94,5 +94,7 @@ def _banded(
     deviation = (float(np.sqrt(ours.sum() * width)), float(np.sqrt(target.sum() * width)))
     place = np.digitize(frequency, edges)
     bands = [place == k for k in range(1, len(edges)) if np.any(place == k)]
-    means = (np.array([values[band].mean() for band in bands]) for values in (frequency, ours, target))
-    return Spectrum(name, unit, law, *means, deviation)
+    at, found, aimed = (
+        np.array([values[band].mean() for band in bands]) for values in (frequency, ours, target)
+    )
+    return Spectrum(name, unit, law, at, found, aimed, deviation)

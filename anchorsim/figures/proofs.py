@@ -15,7 +15,10 @@ from anchorsim.spectra import Spectrum
 from anchorsim.trials import MEASURED, MEASURED_SOFT, Sized
 
 _NEAR, _WORST = 0.06, 0.15  # bands that the quick line was to keep to: nine cases in ten, and all
-_DECADES = {"tickvals": [0.001, 0.01, 0.1, 1, 10, 100], "ticktext": ["0.001", "0.01", "0.1", "1", "10", "100"]}
+_DECADES = {
+    "tickvals": [0.001, 0.01, 0.1, 1, 10, 100],
+    "ticktext": ["0.001", "0.01", "0.1", "1", "10", "100"],
+}
 _SHOWN = 16  # points of a shape found a second way
 
 
