@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from anchorsim.catenary import AtRest
 from anchorsim.figures.look import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.figures.panels import DASHES, MARKERS, colours, head, logarithmic, on, panels
-from anchorsim.full_line_cases import Compared
+from anchorsim.full_line_cases import SEAS, Compared
 from anchorsim.spectra import Spectrum
 from anchorsim.trials import MEASURED, MEASURED_SOFT, Sized
 
@@ -106,8 +106,8 @@ def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) ->
     )  # fmt: skip
     ends = [-0.5, len(boats) - 0.5]
     for name, (low, high), colour, opacity in (
-        ("load cells: a fifth to a third", MEASURED, look.holding, 0.18),
-        ("load cells, soft rode: 25 to 30 %", MEASURED_SOFT, look.holding, 0.38),
+        ("load cells: a fifth to a third", MEASURED, look.before, 0.2),
+        ("load cells, soft rode: 25 to 30 %", MEASURED_SOFT, look.before, 0.4),
     ):
         view.add_scatter(
             x=[*ends, *ends[::-1]], y=[100 * low] * 2 + [100 * high] * 2, fill="toself", mode="lines",
@@ -130,44 +130,58 @@ def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) ->
 def quick_against_full(
     found: Sequence[Compared], *, units: Units = METRIC, look: Theme | None = None
 ) -> go.Figure:
-    """Peak at the bow by both lines, and how far the quick one is off, by rode; filled: held out."""
+    """Peak at the bow by both lines; and how far the quick one is off, by rode and, within each, by sea.
+
+    Filled markers are the cases held out, open ones those by which the quick line was chosen.
+    """
     look = look or theme()
     force = units.force
-    full = f"peak by the full line ({force.label})"
+    rodes = sorted({one.case["rode"] for one in found})
+    names = {"tickvals": list(range(len(rodes))), "ticktext": rodes, "tickangle": -40}
     view = panels(
         look,
         "Quick line and full line",
         "filled: held out; open: chosen by",
-        [logarithmic(look, full), logarithmic(look, full)],
+        [
+            logarithmic(look, f"peak by the full line ({force.label})"),
+            axis(look, "", range=[-0.5, len(rodes) - 0.5], showgrid=False, **names),
+        ],
         [
             logarithmic(look, f"peak by the quick line ({force.label})"),
             axis(look, "quick less full (%)"),
         ],
-        height=500,
+        height=560,
+        legend_at=-0.34,
     )
     loads = [force.factor * load for one in found for load in one.mean()]
-    ends = [0.9 * min(loads), 1.1 * max(loads)]
-    for name, off, opacity in (("±15 %", _WORST, 0.14), ("±6 %", _NEAR, 0.28)):
-        shade = {"fill": "toself", "mode": "lines", "fillcolor": tint(look.before, opacity),
-                 "line": {"width": 0}, "hoverinfo": "skip", "name": name, "legendgroup": name}  # fmt: skip
-        rising = [(1 - off) * end for end in ends] + [(1 + off) * end for end in ends[::-1]]
-        view.add_scatter(x=[*ends, *ends[::-1]], y=rising, **shade, **on(0))
-        level = [-100 * off] * 2 + [100 * off] * 2
-        view.add_scatter(x=[*ends, *ends[::-1]], y=level, showlegend=False, **shade, **on(1))
-    rodes = list(dict.fromkeys(one.case["rode"] for one in found))
-    for place, rode in enumerate(sorted(rodes)):
+    _shade(view, look, (0.9 * min(loads), 1.1 * max(loads)), len(rodes))
+    for place, rode in enumerate(rodes):
         of_it = [one for one in found if one.case["rode"] == rode]
         marker = {
             "color": colours(look)[place],
             "symbol": [MARKERS[place] + ("" if one.held else "-open") for one in of_it],
             "size": 8,
         }
-        x, y = ([force.factor * one.mean()[k] for one in of_it] for k in (0, 1))
-        for panel, values in enumerate((y, [100 * one.off() for one in of_it])):
+        full, quick = ([force.factor * one.mean()[k] for one in of_it] for k in (0, 1))
+        strip = [place + 0.26 * (SEAS.index(one.case["sea"]) - 1) for one in of_it]
+        off = [100 * one.off() for one in of_it]
+        for panel, (x, y) in enumerate(((full, quick), (strip, off))):
             view.add_scatter(
-                x=x, y=values, mode="markers", name=rode, legendgroup=rode, showlegend=not panel,
+                x=x, y=y, mode="markers", name=rode, legendgroup=rode, showlegend=not panel,
                 marker=marker, **on(panel),
             )  # fmt: skip
     view.add_annotation(head(look, "peak at the bow", 0))
-    view.add_annotation(head(look, "how far off", 1))
+    view.add_annotation(head(look, "how far off; in each strip no, 0.5 m and 1 m sea", 1))
     return view
+
+
+def _shade(view: go.Figure, look: Theme, ends: tuple[float, float], strips: int) -> None:
+    """The bands that the quick line was to keep to, behind both panels."""
+    for name, off, opacity in (("±15 %", _WORST, 0.14), ("±6 %", _NEAR, 0.28)):
+        shade = {"fill": "toself", "mode": "lines", "fillcolor": tint(look.before, opacity),
+                 "line": {"width": 0}, "hoverinfo": "skip", "name": name, "legendgroup": name}  # fmt: skip
+        rising = [(1 - off) * end for end in ends] + [(1 + off) * end for end in ends[::-1]]
+        view.add_scatter(x=[*ends, *ends[::-1]], y=rising, **shade, **on(0))
+        sides = [-0.5, strips - 0.5]
+        level = [-100 * off] * 2 + [100 * off] * 2
+        view.add_scatter(x=[*sides, *sides[::-1]], y=level, showlegend=False, **shade, **on(1))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import plotly.graph_objects as go
 
@@ -11,7 +12,7 @@ from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, theme, ti
 from anchorsim.figures.scene import Span
 
 DASHES = ("solid", "dash", "dot", "dashdot")
-_ASIDE = 0.06  # of scope, so that no whisker hides another
+_ASIDE = 0.12  # of scope, so that no whisker hides another
 MARKERS = ("circle", "square", "diamond", "cross")
 
 
@@ -55,7 +56,11 @@ def against_scope(
     for place, (name, steps) in enumerate(curves.items()):
         colour, dash, marker = colours[place], DASHES[place], MARKERS[place]
         scopes = [step.scope + _ASIDE * (place - 1) for step in steps]
-        style = {"line": {"color": colour, "dash": dash, "width": 2}, "marker": {"symbol": marker, "size": 8}}
+        style: dict[str, Any] = {
+            "line": {"color": colour, "dash": dash, "width": 2},
+            "marker": {"symbol": marker, "size": 8},
+            "cliponaxis": False,
+        }
         view.add_scatter(
             x=scopes,
             y=[step.load.likely * factor for step in steps],
