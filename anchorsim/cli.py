@@ -85,6 +85,11 @@ def _parser() -> argparse.ArgumentParser:
     running.add_argument(
         "--seed", type=_seed, help="one watch only, with the gusts of this number (default: eight watches)"
     )
+    running.add_argument(
+        "--full",
+        action="store_true",
+        help="the rode in elements of a metre, which takes seconds (watch 1 where no --seed is given)",
+    )
     running.add_argument("--us", action="store_true", help="print US units")
     running.set_defaults(command=_run)
 
@@ -155,12 +160,22 @@ def _run(options: argparse.Namespace) -> int:
     scenario = _load(options.file)
     try:
         scenario = scenario.vary(_changes(options.changes))
-        runs = None if options.seed is None else [simulate(as_found(scenario), seed=options.seed)]
+        runs = None
+        if options.full:
+            seed = 1 if options.seed is None else options.seed
+            runs = [simulate(as_found(scenario), seed=seed, line="full", progress=_show_progress)]
+        elif options.seed is not None:
+            runs = [simulate(as_found(scenario), seed=options.seed)]
         verdict = judge(scenario, runs)
     except (ScenarioError, WindRecordError) as error:
         raise Refusal(_about(options.file, error)) from None
     print("\n".join(_summary(verdict, "US" if options.us else "metric")))
     return 0
+
+
+def _show_progress(share: float) -> None:
+    end = "\n" if share == 1.0 else ""
+    print(f"\r{share:4.0%} of the watch", end=end, file=sys.stderr, flush=True)
 
 
 def _report(options: argparse.Namespace) -> int:

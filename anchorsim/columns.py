@@ -177,6 +177,8 @@ def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -
         raise fault(
             where, f"this is not CSV ({error})", "quotation marks in pairs", "correct the line"
         ) from None
+    if not rows:
+        raise fault("whole file", "it holds no text", "a heading line and two rows", "choose another file")
     line, headings = rows[0]
     if len(headings) == 1:
         wrong, parted = (

@@ -13,8 +13,8 @@ it at a tangent: V₀ = H tan β, the tension is H/cos β. A bow that the bottom
 
 Scalar code on float64 C arrays, with few places of call, as each is compiled anew. A `Line` is `rode`, a row
 per segment from anchor to bow, and `laws`, a row per node of the stretch tables: load, strain, and the slopes
-at both ends of the interval that begins there. A `Spot`: the bow's rise and the water's depth above the bottom
-at the anchor (m), the bottom's friction, the rode's length and weight, cos β and sin β.
+at both ends of the interval that begins there. A `Spot`: the bow's rise and the water's depth over the bottom
+at the anchor (m), the bottom's friction, the rode's length and weight, cos β, sin β.
 """
 
 from __future__ import annotations

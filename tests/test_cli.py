@@ -126,7 +126,7 @@ def test_run_prints_the_verdict_the_figures_and_the_cautions(
     assert text.startswith("A gale\n")
     for label in ("Greatest load at the bow", "Greatest lift at the anchor", "Room around the anchor"):
         assert f"  {label}" in text
-    assert "Caution: Makers' instructions, local rules, the surveyor on site" in text
+    assert "Caution: Makers' instructions, local rules, the surveyor and your own judgement" in text
 
 
 def test_us_units_are_the_same_figures(scenario: Path, capsys: pytest.CaptureFixture[str]) -> None:

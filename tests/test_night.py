@@ -148,7 +148,7 @@ def test_the_critical_hour_is_that_of_high_water() -> None:
 
 
 def test_the_night_fails_in_the_storms_that_fail_in_any_hour() -> None:
-    found = overnight(BASE, minutes([15, 30, 26, 15], [225, 225, 180, 225]), count=8)
+    found = overnight(BASE, minutes([15, 40, 34, 15], [225, 225, 180, 225]), count=8)
     fails = np.array([hour.outlook.fails for hour in found.hours if hour.outlook])
     by_hand = sum(bool(fails[:, storm].any()) for storm in range(8))
     assert found.failing is not None and 0 < by_hand < 8

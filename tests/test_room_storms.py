@@ -32,7 +32,7 @@ def place(bearing: float, distance: float) -> dict[str, str]:
 def lies(scenario: Scenario) -> float:
     """How far amidships lies from the anchor, m."""
     track = am.simulate(scenario).track
-    assert np.ptp(np.hypot(track.x, track.y)) < 0.02, "she lies still"
+    assert np.ptp(np.hypot(track.x, track.y)) < 0.05, "she lies still"
     return float(np.hypot(track.x, track.y)[0])
 
 

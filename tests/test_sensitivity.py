@@ -15,9 +15,11 @@ from anchorsim.rode import lay_out
 from anchorsim.sensitivity import Influence, Key, Ranking, Sensitivity, doubts, watch, weigh_doubts
 from anchorsim.units import si
 
-SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot"})
+SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "32 knot", "tackle.scope": 4})
 STEADY = SHORT.vary({
+    "weather.mean_wind": "30 knot",
     "weather.gust": "30 knot",
+    "tackle.scope": 5,
     "tackle.anchor.mass": "200 kg",
 })  # fmt: skip
 
@@ -53,7 +55,7 @@ def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
         assert not found[key].seen
     assert steady.dragging is None
     assert steady.dragged == 0.0
-    assert "The anchor drags in none of 832 watches: nothing decides it." in steady.sentence()
+    assert "The anchor drags in none of 896 watches: nothing decides it." in steady.sentence()
 
 
 def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_wind(
@@ -70,11 +72,11 @@ def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_w
 
 def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> None:
     assert gale.dragging is not None
-    assert gale.watches == 32 * 13
+    assert gale.watches == 32 * 14
     for ranking in (gale.peak, gale.dragging):
         totals = [one.total.value for one in ranking.influences]
         assert totals == sorted(totals, reverse=True)
-        assert len(totals) == 11
+        assert len(totals) == 12
         for one in ranking.influences:
             assert one.total.low <= one.total.value <= one.total.high
             assert one.doubt.source and one.doubt.range
@@ -101,7 +103,7 @@ def test_any_executor_gives_the_same_bits(gale: Sensitivity) -> None:
 def test_progress_and_cancel() -> None:
     told: list[tuple[int, int]] = []
     weigh_doubts(SHORT, 16, progress=lambda done, count: told.append((done, count)))
-    assert told[-1] == (208, 208)
+    assert told[-1] == (224, 224)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     with pytest.raises(CancelledError, match="the search for what matters most was stopped; begin it again"):
         weigh_doubts(SHORT, 16, cancel=lambda: True)
@@ -119,7 +121,7 @@ def test_workers_that_die_are_told_of() -> None:
 def test_a_doubt_at_its_middle_is_the_scenario_itself() -> None:
     among = tuple(doubt for doubt in doubts(SHORT) if doubt.key not in ("stretch", "loading", "wind"))
     varied, chance = watch(SHORT, among, np.full(len(among), 0.5))
-    assert tuple(chance)[1:] == (0.5, 1.0, 1.0, 1.0)
+    assert tuple(chance)[1:] == (0.5, 1.0, 1.0, 1.0, 1.0)
     assert varied.height == pytest.approx(SHORT.height)
     assert varied.paid_out == pytest.approx(SHORT.paid_out)
     assert si(varied.weather.mean_wind) == pytest.approx(si(SHORT.weather.mean_wind))

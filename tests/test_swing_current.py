@@ -55,14 +55,18 @@ def watches(knots, sets):
     return peak, *(np.mean([values.std() for values in column]) for column in zip(*settled, strict=True))
 
 
-def test_wind_against_tide_she_ranges_about_and_snatches():
-    """Common practice, no source: with the tide she lies steadily, against it she sails over her rode."""
+def test_wind_against_tide_she_ranges_about():
+    """Common practice, no source: with the tide she lies steadily, against it she sails over her rode.
+
+    That she snatches then, as sailors say too, does not come of the stream alone: it takes off the wind's push,
+    and in still water's waves, as here, there is nothing else to throw her about.
+    """
     calm_peak, calm_yaw, calm_range = watches(0, AGAINST)
-    fair_peak, fair_yaw, fair_range = watches(2, WITH)
+    _, fair_yaw, fair_range = watches(2, WITH)
     foul_peak, foul_yaw, foul_range = watches(2, AGAINST)
     assert fair_yaw < 0.5 * calm_yaw < foul_yaw
     assert foul_range > 3.0 * max(calm_range, fair_range)
-    assert foul_peak > 1.2 * max(calm_peak, fair_peak)
+    assert foul_peak < calm_peak
 
 
 def test_a_strong_stream_beats_a_light_air():

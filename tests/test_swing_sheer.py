@@ -17,15 +17,6 @@ from anchorsim.tables import catalogue
 SAIL = {"boat.riding_sail": "4 m²"}
 BARE = {"tackle.snubber.length": "0 m"}
 ROPE = {"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"}
-CASES = [
-    ({}, 10.0),
-    ({**SAIL, **ROPE}, 10.0),
-    ({"boat.model": "sloop-10", **SAIL}, 10.0),
-    ({"boat.model": "sloop-8", **SAIL, **BARE}, 15.0),
-    ({"boat.model": "ketch-13", **SAIL}, 8.0),
-    ({"boat.model": "catamaran-12", "tackle.snubber.legs": 2}, 10.0),
-    ({"boat.model": "motor-cruiser-11"}, 10.0),
-]
 
 
 def nudged(changes, wind, seconds, by=1e-5):
@@ -35,36 +26,6 @@ def nudged(changes, wind, seconds, by=1e-5):
     parts.boat(yaw_inertia=1e30, added_sway_yaw=0.0).sail(state, [-wind, 0.0], 600.0, stride=100)
     state.boat[HEADING] += by
     return parts.sail(state, [-wind, 0.0], seconds)
-
-
-@pytest.mark.parametrize(("changes", "wind"), CASES)
-def test_a_small_sheer_grows_or_dies_as_linearised(changes, wind):
-    """Its rate and period, in the time in which the other motions have gone and it is still small."""
-    lie = straight_lie(Scenario().vary({**HEAVY, **changes}), wind)
-    lead = lie.eigenvalues[np.argmax(lie.eigenvalues.real)]
-    grows = math.log(0.05 / 1e-5) / max(lead.real, 1e-9)
-    rows = nudged(changes, wind, 300.0 if lie.stable else max(1.2 * grows, 100.0))
-    time, heading = rows[:, ROW["time"]], rows[:, ROW["heading"]]
-    assert lie.stable == bool(lead.real < 0.0)
-    small = np.argmax(np.abs(heading) > 0.004) or len(heading)
-    late = time[small - 1]
-    inside = (time > 0.6 * late) & (time < late)
-    if lie.stable:
-        assert np.abs(heading[inside]).max() < np.abs(heading[:100]).max()
-        return
-    assert np.abs(heading).max() > 0.004, "it grows"
-    part, values = time[inside], heading[inside]
-    if abs(lead.imag) < 1e-6:
-        growth = np.polyfit(part, np.log(np.abs(values)), 1)[0]
-        assert growth == pytest.approx(lead.real, rel=0.05)
-        return
-    # h = Σ e^{at}(b cos ωt + c sin ωt) of the two least damped that swing: that leaves next to nothing over
-    swinging = lie.eigenvalues[lie.eigenvalues.imag > 1e-6]
-    two = swinging[np.argsort(swinging.real)[-2:]]
-    since = part - part[0]
-    wave = np.column_stack([take(np.exp(value * since)) for value in two for take in (np.real, np.imag)])
-    fit, *_ = np.linalg.lstsq(wave, values, rcond=None)
-    assert np.std(values - wave @ fit) < 0.1 * np.std(values)
 
 
 @pytest.mark.parametrize("boat", catalogue())

@@ -45,9 +45,9 @@ def loads(boat, rode, wind, dt=0.1, substeps=3, elements=4, holding=None):
 @pytest.mark.parametrize("holding", [None, 2500.0], ids=["holds", "may drag"])
 @pytest.mark.parametrize(("boat", "rode", "wind"), CASES)
 def test_half_the_step_moves_the_peak_little(boat, rode, wind, holding):
-    """Half the step of the hull's loads and of the line: a fiftieth, a twentieth where chain snatches."""
+    """Half the step of the hull's loads and of the line: three in a hundred, five where chain snatches."""
     whole = loads(boat, rode, wind, holding=holding)
-    most = 0.05 if rode == "bare chain" else 0.02
+    most = 0.05 if rode == "bare chain" else 0.03
     for finer in ({"dt": 0.05, "substeps": 3}, {"substeps": 6}):
         half = loads(boat, rode, wind, holding=holding, **finer)
         assert half.max(axis=0) == pytest.approx(whole.max(axis=0), rel=most), finer
@@ -56,13 +56,14 @@ def test_half_the_step_moves_the_peak_little(boat, rode, wind, holding):
 
 @pytest.mark.parametrize(("boat", "rode", "wind"), CASES)
 def test_more_elements_come_to_one_peak(boat, rode, wind):
-    """Eight elements to a segment against sixteen: three per cent; and how far the package's four are off.
+    """Eight elements to a segment against sixteen: three per cent; and how far four are off.
 
-    Those take what lifts off the bottom by and by as lifting in pieces: in light gusts that counts for more.
+    Those take what lifts off the bottom by and by as lifting in pieces: in light gusts on bare chain, where
+    loads are of 1 kN, a tenth in a single watch (over many: ``test_full_line_peaks``).
     """
     fine = loads(boat, rode, wind, elements=16, dt=0.05)[:, 0].max()
     assert loads(boat, rode, wind, elements=8, dt=0.05)[:, 0].max() == pytest.approx(fine, rel=0.03)
-    most = 0.08 if wind == "15 to 22 knots" else 0.05
+    most = 0.10 if wind == "15 to 22 knots" else 0.05
     assert loads(boat, rode, wind)[:, 0].max() == pytest.approx(fine, rel=most)
 
 
@@ -83,8 +84,10 @@ def test_a_hurricane_leaves_no_nan(boat):
 
 
 def test_a_light_boat_on_a_stiff_short_rode_takes_finer_steps_and_stays_finite():
-    """As the bow swings on it, ω = √(k/m) with her turning: hω stays under 0.7; the usual boats need none."""
-    assert watch().whole._line_step() == watch(RODES["bare chain"]).whole._line_step() == 1 / 30
+    """As the bow swings on it, ω = √(k/m) with her turning: hω stays under 0.3; the usual boats need none."""
+    assert (
+        watch().whole._line_step() == watch(RODES["bare chain"]).whole._line_step() == pytest.approx(1 / 30)
+    )
     told = {"boat.model": "sloop-8", "tackle.snubber.length": "0 m", "tackle.scope": 2, "spot.depth": "2 m"}
     parts = watch(told)
     parts = parts.boat(
@@ -93,7 +96,7 @@ def test_a_light_boat_on_a_stiff_short_rode_takes_finer_steps_and_stays_finite()
     step = parts.whole._line_step()
     give = sum(1.0 / element[STIFFNESS] for element in parts.mesh.elements)
     swings = np.sqrt((1.0 / 310.0 + parts.body.roller**2 / 700.0) / give)
-    assert step == pytest.approx(0.7 / swings)
+    assert step == pytest.approx(0.3 / swings)
     assert step < 1 / 60
     air = np.repeat([[-12.0, 0.0], [-6.0, 5.0], [-14.0, -4.0]] * 20, 20, axis=0)
     rows, peaks = replace(parts.whole, wind=air, pace=0.25).run(parts.at_rest(12.0), 2400)
