@@ -164,10 +164,13 @@ class Watch:
     wind: Floats
     pace: float
 
-    def run(self, state: State, samples: int) -> tuple[Floats, Floats]:
-        """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,)."""
+    def run(self, state: State, samples: int, finer: int = 1) -> tuple[Floats, Floats]:
+        """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,).
+
+        ``finer``: how many times as many steps the line makes, to tell what its usual step costs.
+        """
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
-        steps = math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
+        steps = finer * math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
         march(
             self.body, self.setting, self.mesh, self.ground, seabed.uplift_table(), self.sea, self.wind,
             self.pace, state, SAMPLE_STEP, 1, steps, rows, peaks,

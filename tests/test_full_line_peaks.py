@@ -1,40 +1,41 @@
 """The quick line against the full one: peaks at bow and anchor, lift and ending, over cases of all kinds.
 
-The full line has its figures in `full_line_peaks.csv`; a case counts by the mean of its spells.  Limits are
-those that were set before the line was made.
+The full line has its figures in `data/reference/full_line_peaks.csv`; a case counts by the mean of its
+spells.  Limits are those that were set before the line was made.
 """
 
 from __future__ import annotations
 
-from functools import cache
-from typing import Any
-
 import numpy as np
 import pytest
-from full_line_cases import CHOSEN, HELD, RODES, SEAS, figures, key, read
 
+from anchorsim.full_line_cases import (
+    CHOSEN,
+    RODES,
+    SEAS,
+    Compared,
+    agreements,
+    compared,
+    figures,
+    key,
+    read,
+)
 from anchorsim.gales import CREEP
 from anchorsim.swing import simulate
 
 LEAST = 100.0  # N: a pull at the anchor that is less is none
 
 
-@cache
-def compared(held: bool) -> tuple[tuple[dict[str, Any], np.ndarray, np.ndarray], ...]:
-    """Cases with the figures of their spells, (5, 4), by the full line and by the quick one."""
-    known = read()
-    return tuple(
-        (case, np.array(known[key(case)]), np.array(figures(case, simulate)))
-        for case in (HELD if held else CHOSEN)
-    )
+def of_them(held: bool) -> list[Compared]:
+    return [one for one in compared() if one.held == held]
 
 
 def off(held: bool, column: int, **of: str) -> np.ndarray:
     """How far the quick line's means are from the full one's: of loads as a share, of lift in degrees."""
     found = []
-    for case, full, quick in compared(held):
-        one, other = float(np.mean(full[:, column])), float(np.mean(quick[:, column]))
-        if all(case[name] == value for name, value in of.items()) and (column == 2 or one > LEAST):
+    for case in of_them(held):
+        one, other = case.mean(column)
+        if all(case.case[name] == value for name, value in of.items()) and (column == 2 or one > LEAST):
             found.append(other - one if column == 2 else other / one - 1.0)
     return np.abs(found)
 
@@ -65,8 +66,8 @@ def ending(dragged: float) -> str:
 def test_ending(held):
     same = [
         ending(one) == ending(other)
-        for _, full, quick in compared(held)
-        for one, other in zip(full[:, 3], quick[:, 3], strict=True)
+        for case in of_them(held)
+        for one, other in zip(case.full[:, 3], case.quick[:, 3], strict=True)
     ]
     assert np.mean(same) >= 0.98, f"{np.sum(np.logical_not(same))} of {len(same)} end otherwise"
 
@@ -85,3 +86,12 @@ def test_the_file_is_of_the_full_line_as_it_is():
     for case in calm[:2]:
         full = figures(case, lambda *given, **more: simulate(*given, **more, line="full"))
         assert np.array(full)[:, :3] == pytest.approx(np.array(known[key(case)])[:, :3], rel=2e-3, abs=0.01)
+
+
+def test_the_table_that_people_read_is_of_the_same_figures():
+    told = {one.name: one for one in agreements(compared())}
+    assert told["All cases"].count == told["Chosen by"].count + told["Held out"].count == 200
+    shares = off(True, 0)
+    assert told["Held out"].median == pytest.approx(np.median(shares))
+    assert told["Held out"].worst == pytest.approx(shares.max())
+    assert sum(told[rode].count for rode in RODES) == sum(told[f"sea: {sea}"].count for sea in SEAS) == 200

@@ -8,6 +8,10 @@ from html import escape
 from anchorsim.units import System, quantity, show
 from anchorsim.verdict import STANDING_CAUTIONS, Verdict
 
+PROOFS = (
+    "how_we_know.ipynb"  # lies beside the explorer's notebook, so that the page's own address leads to it
+)
+
 
 def heading(outcome: str, sentence: str) -> str:
     """The verdict on top: its gist, then the sentence."""
@@ -28,9 +32,10 @@ def remarks(verdict: Verdict, system: System) -> str:
 
 
 def standing_cautions() -> str:
-    """The cautions that always stand."""
-    lines = "".join(f"<li>{escape(caution)}</li>" for caution in STANDING_CAUTIONS)
-    return f'<ul class="anchorsim-notes">{lines}</ul>'
+    """The cautions that always stand, and where the figures are proved."""
+    lines = [f"<li>{escape(caution)}</li>" for caution in STANDING_CAUTIONS]
+    lines.append(f'<li><a href="{PROOFS}" target="_blank" rel="opener">How we know</a></li>')
+    return f'<ul class="anchorsim-notes">{"".join(lines)}</ul>'
 
 
 def comparison(before: Verdict, now: Verdict, system: System) -> str:

@@ -1,22 +1,24 @@
-"""What more scope brings: greatest load and lift at the anchor against scope, rode by rode."""
+"""What more scope brings: peak load and uplift at the anchor against scope, rode by rode."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint, whiskers
+from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, theme, tint, whiskers
 from anchorsim.figures.scene import Span
 
 DASHES = ("solid", "dash", "dot", "dashdot")
+_ASIDE = 0.12  # of scope, so that no whisker hides another
 MARKERS = ("circle", "square", "diamond", "cross")
 
 
 @dataclass(frozen=True)
 class Step:
-    """What a scope comes to: greatest load at the bow (N) and lift at the anchor (degrees), with ranges."""
+    """What a scope comes to: greatest load at the bow (N) and uplift at the anchor (degrees), with ranges."""
 
     scope: float
     load: Span
@@ -31,7 +33,7 @@ def against_scope(
     units: Units = METRIC,
     look: Theme | None = None,
 ) -> go.Figure:
-    """Two panels over one scope axis: load with its range on the left, lift on the right.
+    """Two panels over one scope axis: load with its range on the left, uplift on the right.
 
     ``curves`` maps the name of a rode to its steps in rising scope; ``published`` is a load (N) to lay beside
     the computed ones.  Rodes differ by dash and marker as well as by colour.
@@ -41,19 +43,24 @@ def against_scope(
     view = figure(
         look,
         title,
-        "line: middle of the watches; whisker: their range",
+        "median of the spells; whisker: lowest and highest",
         height=380,
-        xaxis=axis(look, "scope", domain=[0, 0.46]),
-        yaxis=axis(look, f"greatest load at the bow ({units.force.label})", rangemode="tozero"),
-        xaxis2=axis(look, "scope", domain=[0.56, 1], anchor="y2"),
-        yaxis2=axis(look, "greatest lift at the anchor (°)", rangemode="tozero", anchor="x2"),
+        xaxis=axis(look, "scope", domain=[0, 0.46], dtick=1),
+        yaxis=axis(look, f"peak load at the bow ({units.force.label})", rangemode="tozero"),
+        xaxis2=axis(look, "scope", domain=[0.56, 1], anchor="y2", dtick=1),
+        yaxis2=axis(look, "uplift at the anchor (°)", rangemode="tozero", anchor="x2"),
         showlegend=True,
         legend={"orientation": "h", "x": 0, "y": -0.2, "yanchor": "top"},
     )
     colours = (look.load, look.limit, look.holding, look.wind)
-    for (name, steps), colour, dash, marker in zip(curves.items(), colours, DASHES, MARKERS, strict=False):
-        scopes = [step.scope for step in steps]
-        style = {"line": {"color": colour, "dash": dash, "width": 2}, "marker": {"symbol": marker, "size": 8}}
+    for place, (name, steps) in enumerate(curves.items()):
+        colour, dash, marker = colours[place], DASHES[place], MARKERS[place]
+        scopes = [step.scope + _ASIDE * (place - 1) for step in steps]
+        style: dict[str, Any] = {
+            "line": {"color": colour, "dash": dash, "width": 2},
+            "marker": {"symbol": marker, "size": 8},
+            "cliponaxis": False,
+        }
         view.add_scatter(
             x=scopes,
             y=[step.load.likely * factor for step in steps],
@@ -72,10 +79,13 @@ def against_scope(
             **style,
         )
     if published is not None:
-        view.add_shape(type="line", xref="x domain", x0=0, x1=1, y0=published * factor, y1=published * factor)
-        view.add_annotation(
-            label(look, "published working load for her size", xref="x domain", x=1, xanchor="right")
-            | {"y": published * factor, "yanchor": "bottom"}
+        scopes = [step.scope for steps in curves.values() for step in steps]
+        view.add_scatter(
+            x=[min(scopes), max(scopes)],
+            y=[published * factor] * 2,
+            mode="lines",
+            name="published working load for this size",
+            line={"color": look.ink, "width": 1.5, "dash": "longdash"},
         )
     return view
 

@@ -1,12 +1,14 @@
-"""Cases on which the quick line is held against the full one, and the file of what the full one comes to.
+"""Cases on which the quick line is held against the full one, and what both come to.
 
-`python tests/full_line_cases.py` runs the full line on those that the file does not have yet: an hour of two
-cores for all.  A case is five spells of two minutes: short, for within minutes a sheering boat's way parts
-from any other's, however near, whatever computes them; and the mean of five, for what is left of that (their
-median jumps where an anchor comes out in some spells and not in others).
+What the full line comes to stands in ``data/reference/full_line_peaks.csv``, N, ° and m.  It is kind
+"calculated": the reference line of ``full_line``, run once.  ``python -m anchorsim.full_line_cases`` runs the
+full line on those cases that the file does not have yet: an hour of two cores for all.  Move the file away
+first when hull, sea, line or anchor change.
 
-``CHOSEN`` are a Latin hypercube over all that was thought of; by them elements and steps were chosen.
-``HELD`` are others that had no part in it.
+A case is five spells of two minutes: short, for within minutes a sheering boat's way parts from any other's,
+however near, whatever computes them; and the mean of five, for what is left of that (their median jumps where
+an anchor comes out in some spells and not in others).  ``CHOSEN`` are a Latin hypercube over all that was
+thought of; by them elements and steps were chosen.  ``HELD`` are others that had no part in it.
 """
 
 from __future__ import annotations
@@ -14,23 +16,30 @@ from __future__ import annotations
 import csv
 import functools
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.stats.qmc import LatinHypercube
 
+from anchorsim.folders import folder
 from anchorsim.scenario import Scenario
 from anchorsim.swing import Run, simulate
 from anchorsim.units import si
 
-FILE = Path(__file__).with_name("full_line_peaks.csv")
+Case = dict[str, Any]
+
+FILE = "reference/full_line_peaks.csv"  # in data/
 SEEDS = (1, 2, 3, 4, 5)
 SETTLED = 100  # samples of a spell that do not count: both lines are still coming to rest from their start
 BARE = {"tackle.snubber.length": "0 m"}
 LONG = {"tackle.chain.length": "150 m"}
+
+Floats = NDArray[np.float64]
 
 RODES: dict[str, dict[str, Any]] = {
     "bare 8 mm chain": {**LONG, **BARE},
@@ -60,7 +69,7 @@ ROLLER, DEEPER = 1.4, 10.0  # m, the height of a bow, and how much deeper the wa
 MEASURED = ("at bow", "at anchor", "lift", "dragged")
 
 
-def cases(count: int, seed: int) -> list[dict[str, Any]]:
+def cases(count: int, seed: int) -> list[Case]:
     """So many cases, each a value of every factor, every value of one in as many of them as the others.
 
     Where an anchor dragged down a falling bottom would come deeper than its rode is long, that is flat.
@@ -82,7 +91,7 @@ def cases(count: int, seed: int) -> list[dict[str, Any]]:
 CHOSEN, HELD = cases(160, 12), cases(40, 41)
 
 
-def scenario(case: dict[str, Any]) -> Scenario:
+def scenario(case: Case) -> Scenario:
     """A case's scenario: the wind from the south-west, a current that sets to the east across it."""
     mean, gust = WINDS[case["wind"]]
     holds = case["anchor"] == "holds"
@@ -103,9 +112,10 @@ def scenario(case: dict[str, Any]) -> Scenario:
     return Scenario().vary(changes)
 
 
-def figures(case: dict[str, Any], sail: Callable[..., Run]) -> list[tuple[float, ...]]:
+def figures(case: Case, sail: Callable[..., Run]) -> list[tuple[float, ...]]:
     """Of each spell: greatest load at the bow and at the anchor (N), greatest lift (°), metres dragged."""
-    told, found = scenario(case), []
+    told = scenario(case)
+    found: list[tuple[float, ...]] = []
     for seed in SEEDS:
         run = sail(told, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
         track = run.track
@@ -116,22 +126,26 @@ def figures(case: dict[str, Any], sail: Callable[..., Run]) -> list[tuple[float,
     return found
 
 
-def _full(case: dict[str, Any]) -> list[tuple[float, ...]]:
+def _full(case: Case) -> list[tuple[float, ...]]:
     return figures(case, functools.partial(simulate, line="full"))
+
+
+def _file() -> Path:
+    return folder("data") / FILE
 
 
 def read() -> dict[tuple[str, ...], list[tuple[float, ...]]]:
     """The file: a case's values as text, and the figures of its spells."""
     found: dict[tuple[str, ...], list[tuple[float, ...]]] = {}
-    if FILE.exists():
-        with FILE.open(newline="", encoding="utf-8") as rows:
+    if _file().exists():
+        with _file().open(newline="", encoding="utf-8") as rows:
             for row in csv.DictReader(rows):
                 key = tuple(row[name] for name in FACTORS)
                 found.setdefault(key, []).append(tuple(float(row[name]) for name in MEASURED))
     return found
 
 
-def key(case: dict[str, Any]) -> tuple[str, ...]:
+def key(case: Case) -> tuple[str, ...]:
     """A case's values as they stand in the file."""
     return tuple(str(value) for value in case.values())
 
@@ -140,7 +154,7 @@ def write(workers: int = 2) -> None:
     """Run the full line on all cases that are not in the file."""
     known = read()
     todo = [case for case in CHOSEN + HELD if key(case) not in known]
-    with FILE.open("a", newline="", encoding="utf-8") as rows, ProcessPoolExecutor(workers) as pool:
+    with _file().open("a", newline="", encoding="utf-8") as rows, ProcessPoolExecutor(workers) as pool:
         out = csv.writer(rows, lineterminator="\n")
         if not known:
             out.writerow([*FACTORS, "seed", *MEASURED])
@@ -148,6 +162,72 @@ def write(workers: int = 2) -> None:
             for seed, (bow, anchor, lift, far) in zip(SEEDS, spells, strict=True):
                 out.writerow([*key(case), seed, f"{bow:.1f}", f"{anchor:.1f}", f"{lift:.3f}", f"{far:.3f}"])
             rows.flush()
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A case by both lines: ``full`` and ``quick`` are (spells, 4), columns as ``MEASURED``: N, N, °, m.
+
+    ``held``: whether the case had no part in choosing elements and steps.
+    """
+
+    case: Case
+    held: bool
+    full: Floats
+    quick: Floats
+
+    def mean(self, column: int = 0) -> tuple[float, float]:
+        """Mean of the spells by the full line and by the quick one."""
+        return float(self.full[:, column].mean()), float(self.quick[:, column].mean())
+
+    def off(self, column: int = 0) -> float:
+        """How far the quick line's mean is from the full one's, as a share of it."""
+        full, quick = self.mean(column)
+        return quick / full - 1.0
+
+
+@functools.cache
+def compared() -> tuple[Compared, ...]:
+    """All cases, sailed by the quick line now; seven seconds of one core."""
+    known = read()
+    return tuple(
+        Compared(case, held, np.array(known[key(case)]), np.array(figures(case, simulate)))
+        for held, some in ((False, CHOSEN), (True, HELD))
+        for case in some
+    )
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """How far off the peaks of some cases are, as shares without sign: median, nine in ten, and worst."""
+
+    name: str
+    count: int
+    median: float
+    nine_in_ten: float
+    worst: float
+
+
+def agreement(name: str, some: Sequence[Compared], column: int = 0) -> Agreement:
+    """The agreement of some cases.  Raises ValueError where there are none."""
+    if not some:
+        raise ValueError(f"{name}: no cases; needed one or more; name another group")
+    off = np.abs([one.off(column) for one in some])
+    return Agreement(name, len(off), float(np.median(off)), float(np.quantile(off, 0.9)), float(off.max()))
+
+
+def agreements(found: Sequence[Compared]) -> list[Agreement]:
+    """Load at the bow: all cases, those chosen by and those held out, and by rode and by sea."""
+    groups = {
+        "All cases": found,
+        "Chosen by": [one for one in found if not one.held],
+        "Held out": [one for one in found if one.held],
+    }
+    for factor, values in (("rode", RODES), ("sea", SEAS)):
+        for value in values:
+            name = {"sea": f"sea: {value}"}.get(factor, value)
+            groups[name] = [one for one in found if one.case[factor] == value]
+    return [agreement(name, some) for name, some in groups.items()]
 
 
 if __name__ == "__main__":
