@@ -73,7 +73,7 @@ def waves(scenario: Scenario, *, wind: float | None = None, direction: float | N
 def snatches(scenario: Scenario) -> bool:
     """Whether a sea snatches at bare chain so that single peaks come out otherwise however finely computed.
 
-    Of the cases on which two lines were held against each other (``tests/full_line_cases.py``), these are the
+    Of the cases on which two lines were held against each other (``full_line_cases``), these are the
     ones in which one spell's peak differs by a fifth: all chain, in a sea over SNATCHES of what is out.
     """
     rode = lay_out(scenario)

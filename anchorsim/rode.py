@@ -24,8 +24,7 @@ class Rode:
 
     ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
-    place of as much chain); ``apex`` is how far ahead of its strong points a bridle's hook lies, ``spread``
-    how far these are apart, both 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
+    place of as much chain); ``spread`` is how far a bridle's strong points are apart, 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
     (rad) is how the bottom rises from there towards her, below 0: falls, at its least in hard wind;
     ``rises`` is how much it rises for each metre to the north and to the east.
     """
@@ -37,7 +36,6 @@ class Rode:
     chain: float
     rope: float
     snubber: float
-    apex: float
     spread: float
     slope: float
     rises: tuple[float, float] = (0.0, 0.0)
@@ -73,7 +71,6 @@ def lay_out(scenario: Scenario) -> Rode:
         chain=chain - snubber,
         rope=rope,
         snubber=snubber,
-        apex=math.sqrt(max(snubber**2 - (spread / 2) ** 2, 0.0)) if spread else 0.0,
         spread=spread,
         slope=_slope(scenario),
         rises=scenario.spot.rises(),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from anchorsim.bow import snatches
 from anchorsim.full_line_cases import (
     CHOSEN,
     RODES,
@@ -19,9 +20,12 @@ from anchorsim.full_line_cases import (
     figures,
     key,
     read,
+    scenario,
 )
 from anchorsim.gales import CREEP
+from anchorsim.scenario import Scenario
 from anchorsim.swing import simulate
+from anchorsim.verdict import judge
 
 LEAST = 100.0  # N: a pull at the anchor that is less is none
 
@@ -95,3 +99,21 @@ def test_the_table_that_people_read_is_of_the_same_figures():
     assert told["Held out"].median == pytest.approx(np.median(shares))
     assert told["Held out"].worst == pytest.approx(shares.max())
     assert sum(told[rode].count for rode in RODES) == sum(told[f"sea: {sea}"].count for sea in SEAS) == 200
+
+
+def test_where_single_peaks_come_out_otherwise_it_is_said():
+    """One spell a fifth off the other line, with an anchor that holds: all are told of, and few others."""
+    holds = [one for one in compared() if one.case["anchor"] == "holds"]
+    apart = [bool(np.abs(one.quick[:, 0] / one.full[:, 0] - 1.0).max() > 0.2) for one in holds]
+    told = [snatches(scenario(one.case)) for one in holds]
+    assert sum(apart) >= 3
+    assert all(said for said, off_by_much in zip(told, apart, strict=True) if off_by_much)
+    assert sum(told) < 0.15 * len(told)
+
+
+def test_the_note_stands_with_the_verdict():
+    sea = {"weather.wave_height": "1 m", "weather.wave_period": "4.5 s", "spot.depth": "3 m"}
+    snubbed = Scenario().vary({**sea, "weather.duration": "1 min"})
+    bare = snubbed.vary({"tackle.snubber.length": "0 m"})
+    for one, said in ((bare, True), (snubbed, False)):
+        assert any("Bare chain snatches in this sea" in note for note in judge(one).notes()) == said
