@@ -24,9 +24,10 @@ class Rode:
 
     ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
     that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
-    place of as much chain); ``spread`` is how far a bridle's strong points are apart, 0 without one.  ``rise`` and ``depth`` are those at the anchor; ``slope``
-    (rad) is how the bottom rises from there towards her, below 0: falls, at its least in hard wind;
-    ``rises`` is how much it rises for each metre to the north and to the east.
+    place of as much chain); ``spread`` is how far a bridle's strong points are apart, 0 without one.
+    ``rise`` and ``depth`` are those at the anchor; ``slope`` (rad) is how the bottom rises from there towards
+    her, below 0: falls, at its least in hard wind; ``rises`` is how much it rises for each metre to the north
+    and to the east.
     """
 
     segments: tuple[Segment, ...]
