@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import importlib.metadata
+import math
 import sys
 import textwrap
 import tomllib
@@ -223,10 +224,30 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
     for part in verdict.parts:
         if part.load.high > 0.0:
             yield f"  {part.name:<30} {part.utilisation.likely:>10.0%}   of its working load"
+    if verdict.scenario.weather.record is None:
+        yield f"  {'Sheering, in a steady wind':<30} {_sheering(verdict.scenario)}"
     notes = [f"Note: {note}" for note in verdict.notes(system)]
     for line in [*notes, *(f"Caution: {caution}" for caution in verdict.cautions)]:
         yield ""
         yield textwrap.fill(line, 100, subsequent_indent="  ")
+
+
+def _sheering(scenario: Scenario) -> str:
+    """How she lies head to the mean wind without gusts, from her motion and her rode's linearised there."""
+    from anchorsim.condition import as_found
+    from anchorsim.sheering import straight_lie
+    from anchorsim.units import si
+
+    wind = si(scenario.weather.mean_wind)
+    if wind == 0.0:
+        return "      none"
+    lie = straight_lie(as_found(scenario), wind)
+    if lie.stable:
+        return "      none   (a small one dies away)"
+    doubles = f"a small one doubles in {math.log(2.0) * lie.growth_time:.0f} s"
+    if not lie.swings:
+        return f"{lie.sheering:>10}   (she falls off to one side; {doubles})"
+    return f"{lie.sheering:>10}   (every {lie.sheer_period:.0f} s; {doubles})"
 
 
 def _load(path: Path) -> Scenario:

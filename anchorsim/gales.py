@@ -30,6 +30,7 @@ Progress = Callable[[int, int], None]
 Cancel = Callable[[], bool]
 
 CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
+STAYS = 0.1  # m: one that moves less has only bedded in (judgement)
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
 # The same of the rode's drag in the water: published coefficients of chain across, on the bar's diameter, lie
 # between 1.2 and 2.6 (judgement), DNV's 2.4 among the highest.

@@ -12,7 +12,7 @@ import numpy as np
 
 from anchorsim.bow import snatches
 from anchorsim.condition import Share, as_found
-from anchorsim.gales import CREEP, Storms, least_water
+from anchorsim.gales import CREEP, STAYS, Storms, least_water
 from anchorsim.residual import PartState, carried, in_line
 from anchorsim.rode import lay_out, rode_notes
 from anchorsim.room import SHELF, TOUCH, Room, met
@@ -306,11 +306,11 @@ def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]]
 
 
 def _endings(parts: Sequence[PartState], found: Outcomes) -> tuple[Ending, ...]:
-    """How each watch ends: a part broke, else the anchor dragged, else it held."""
+    """How each watch ends: a part broke, else the anchor went farther than it beds in, else it held."""
     loads = carried(parts, np.array(found.peak), np.array(found.anchor_peak))
     broke = np.any(loads > np.array([[part.breaking.likely] for part in parts]), axis=0)
     return tuple(
-        "broke" if broken else "dragged" if drag else "held"
+        "broke" if broken else "dragged" if drag >= STAYS else "held"
         for broken, drag in zip(broke, found.drag, strict=True)
     )
 

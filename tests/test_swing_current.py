@@ -58,8 +58,8 @@ def watches(knots, sets):
 def test_wind_against_tide_she_ranges_about():
     """Common practice, no source: with the tide she lies steadily, against it she sails over her rode.
 
-    That she snatches then, as sailors say too, does not come of the stream alone: it takes off the wind's push,
-    and in still water's waves, as here, there is nothing else to throw her about.
+    That she snatches then, as sailors say too, does not come of the stream alone, which takes off the wind's
+    push; and here is no sea to throw her about.
     """
     calm_peak, calm_yaw, calm_range = watches(0, AGAINST)
     _, fair_yaw, fair_range = watches(2, WITH)
