@@ -90,9 +90,9 @@ def test_the_wheel_carries_all_that_is_needed(wheel: Path) -> None:
         "anchorsim/explorer/player.js",
         "anchorsim/explorer/explorer.css",
     } <= held
-    for folder, pattern in (("notebooks", "*.ipynb"), ("data", "*"), ("shared", "*.*")):
+    for folder, pattern in (("notebooks", "*.ipynb"), ("data", "**/*"), ("shared", "*.*")):
         for path in (ROOT / folder).glob(pattern):
-            assert f"anchorsim/_files/{folder}/{path.name}" in held
+            assert path.is_dir() or f"anchorsim/_files/{path.relative_to(ROOT)}" in held
     assert not [name for name in held if "checkpoint" in name or "__pycache__" in name or "tests/" in name]
 
 
