@@ -32,9 +32,7 @@ Cancel = Callable[[], bool]
 CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
 STAYS = 0.1  # m: one that moves less has only bedded in (judgement)
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
-# The same of the rode's drag in the water: published coefficients of chain across, on the bar's diameter, lie
-# between 1.2 and 2.6 (judgement), DNV's 2.4 among the highest.
-LINE_DRAG_SPREAD = 0.25
+LINE_DRAG_SPREAD = 0.25  # the same of the rode's drag in the water, of which 1.2 to 2.6 are told (judgement)
 _HOLDING, _WINDAGE, _LINE_DRAG = 0x686F6C64, 0x61726561, 0x64726167  # mark streams; gusts' are in turbulence
 _LONGEST_TASK = 36000.0  # s of watches in one task: a fraction of a second, so that a cancel is soon heard
 _EVERY = 64  # samples, among which the farthest is first looked for

@@ -5,8 +5,7 @@ the speed through the water; the bottom as a spring that is stiff beside the lin
 elements that stretch as chain or rope does and never push.  Drag, bottom and tensions are taken implicitly
 over a step, about the places that the old speeds lead to: a step of a tenth of a second is stable on steel.
 The tensions come from one linear system, tridiagonal along the line (the constraint forces of a chain of
-bodies, with compliance); those that come out below nothing are let go and the
-rest solved again.
+bodies, with compliance); those that come out below nothing are let go and the rest solved again.
 
 Node k is the lower end of element k, node 0 the anchor.  Without a bridle node T, the last, is the bow
 roller.  With one node T - 1 is the hook, T and T + 1 the strong points; element T is the second leg.
@@ -52,7 +51,6 @@ ROW = 14
 
 Vector = tuple[float, float, float]
 
-
 _BOTTOM = 2e4  # N/m for each metre of rode: stiff beside its weight; its figure changes nothing (judgement)
 _BOTTOM_DAMPING = 0.02  # s, damping over stiffness of the bottom (judgement)
 _ROUNDS = 8  # of letting slack elements go, at the most
@@ -84,9 +82,7 @@ def stretch_element(
     pace = LOSS_RATE * elements[k, LENGTH]
     part = 1.0 / math.sqrt(rate * rate + pace * pace)
     factor = 1.0 + elements[k, LOSS] * rate * part
-    slope = (
-        max(load, 0.0) * elements[k, LOSS] * part
-    )  # the secant's: by the tangent it would flip at each step
+    slope = max(load, 0.0) * elements[k, LOSS] * part  # the secant's: by the tangent it flips at each step
     load, stiffness = load * factor, stiffness * factor
     if stretch > elements[k, SLACK]:
         load += elements[k, BACKUP] * (stretch - elements[k, SLACK])
