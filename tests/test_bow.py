@@ -139,6 +139,20 @@ def test_the_sea_rises_from_nothing_and_is_all_there_after_ten_seconds():
 # --- the bow and the rode ---
 
 
+def test_the_sea_rises_by_a_smooth_share_and_is_untouched_after_that(monkeypatch):
+    """Every column beside the same sea without its rise: 3s² − 2s³ of it at a share s of ten seconds."""
+    risen = sea_of(swell(0.8, 4.0)).motion
+    monkeypatch.setattr(bow, "_COMES_UP", 1e-9)
+    whole = sea_of(swell(0.8, 4.0)).motion
+    late = round(10.0 / sea_of(swell(0.8, 4.0)).pace)
+    assert np.array_equal(risen[late:], whole[late:])
+    share = np.linspace(0.0, 1.0, late + 1)[1:, None]
+    smooth = 3.0 * share**2 - 2.0 * share**3
+    places = [*range(9), 20, 21]  # of what has a size; the rates are held to the slopes of these elsewhere
+    assert risen[1 : late + 1, places] == pytest.approx(smooth * whole[1 : late + 1, places], abs=1.5e-6)
+    assert np.array_equal(risen[1:, 18:20], whole[1:, 18:20]), "it comes from where it comes from"
+
+
 @pytest.mark.parametrize("heading", [0.0, 2.0])
 @pytest.mark.parametrize("seconds", [7.0, 23.4])
 def test_the_waves_carry_the_bow_as_they_do(heading, seconds):
@@ -182,9 +196,8 @@ def test_a_bow_that_goes_slowly_has_the_loads_of_the_rode_at_rest(rode, surge):
     for at in (300, 450, 700, 900, 1050):
         up = 0.3 * math.sin(2 * math.pi / 60.0 * rows[at, ROW["time"]])
         rise, distance = (laid.rise + up, far) if surge == 2 else (laid.rise, far - up)
-        spread = 0.0
         rest = line.solve_at_distance(
-            segments=laid.segments, rise=rise, distance=distance + spread, friction=0.0, depth=laid.depth,
+            segments=laid.segments, rise=rise, distance=distance, friction=0.0, depth=laid.depth,
         )  # fmt: skip
         assert rows[at, ROW["at_bow"]] == pytest.approx(rest.load_at_bow, rel=0.06), at
         assert rows[at, ROW["at_anchor"]] == pytest.approx(rest.load_at_anchor, rel=0.06), at

@@ -30,9 +30,12 @@ def place(bearing: float, distance: float) -> dict[str, str]:
 
 
 def lies(scenario: Scenario) -> float:
-    """How far amidships lies from the anchor, m."""
+    """How far amidships lies from the anchor, m.
+
+    She surges by some two centimetres, as much as the rode in its few elements gives other than at rest.
+    """
     track = am.simulate(scenario).track
-    assert np.ptp(np.hypot(track.x, track.y)) < 0.05, "she lies still"
+    assert np.ptp(np.hypot(track.x, track.y)) < 0.03, "she lies still"
     return float(np.hypot(track.x, track.y)[0])
 
 

@@ -14,10 +14,6 @@ from anchorsim.sheering import straight_lie
 from anchorsim.swing_kernel import HEADING
 from anchorsim.tables import catalogue
 
-SAIL = {"boat.riding_sail": "4 m²"}
-BARE = {"tackle.snubber.length": "0 m"}
-ROPE = {"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"}
-
 
 def nudged(changes, wind, seconds, by=1e-5):
     """Samples of a steady wind (m/s) from the north, begun a little (rad) off it, settled before."""
