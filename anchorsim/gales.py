@@ -1,9 +1,8 @@
 """Many storms of one scenario: the same for every variant, in parallel, with nothing kept but their outcome.
 
-Three things that nobody knows beforehand differ from storm to storm: the gusts, where in its scatter the
-anchor's holding lies, and how far her windage is from what her areas make of it.  Each is drawn from a random
-stream of its own that the storm's number alone starts.  So storm 17 is storm 17 for whatever is varied,
-however many others are run, in whatever order and wherever.
+Four things that nobody knows beforehand differ from storm to storm: the gusts, where in its scatter the
+anchor's holding lies, and the factors on her windage and on the water's drag on the rode.  Each is drawn from
+a random stream that the storm's number alone starts: storm 17 is storm 17 for whatever is varied.
 """
 
 from __future__ import annotations
