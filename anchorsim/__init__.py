@@ -8,31 +8,31 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from anchorsim import line
-    from anchorsim.advice import Advice, advise
-    from anchorsim.appraisal import Appraisal, appraise
-    from anchorsim.assessment import Assessment, assess
-    from anchorsim.bow import Waves, waves
-    from anchorsim.condition import as_found
+    from anchorsim.dynamics.simulation import Run, simulate
+    from anchorsim.dynamics.wave_motion import Waves, waves
+    from anchorsim.environment.tide import Tide, read_tide, tide_curve
     from anchorsim.explorer import explore
-    from anchorsim.explorer.survey import inspect_tackle
-    from anchorsim.forecast import Forecast, make_forecast, read_forecast
-    from anchorsim.gales import Storms, storms
-    from anchorsim.geojson import read_dangers, write_geojson
-    from anchorsim.limits import least_snubber, limit_wind, scope_limits
-    from anchorsim.night import Night, overnight
-    from anchorsim.outlook import Outlook, look
-    from anchorsim.recommend import Recommendation, recommendations
+    from anchorsim.explorer.survey.screen import inspect_tackle
+    from anchorsim.mooring import statics as line
+    from anchorsim.planning.advice import Advice, advise
+    from anchorsim.planning.night import Night, overnight
     from anchorsim.report import write_report
-    from anchorsim.room import Room, room_needed
-    from anchorsim.scenario import Scenario, ScenarioError
-    from anchorsim.sensitivity import Sensitivity, weigh_doubts
-    from anchorsim.sweeps import load_sweep, save_sweep, sweep
-    from anchorsim.swing import Run, simulate
-    from anchorsim.tide import Tide, read_tide, tide_curve
-    from anchorsim.upkeep import Due, calendar
-    from anchorsim.variants import Comparison, compare
-    from anchorsim.verdict import Verdict, judge
+    from anchorsim.risk.assessment import Assessment, assess
+    from anchorsim.risk.comparison import Comparison, compare
+    from anchorsim.risk.geojson import read_dangers, write_geojson
+    from anchorsim.risk.limits import least_snubber, limit_wind, scope_limits
+    from anchorsim.risk.monte_carlo import Storms, storms
+    from anchorsim.risk.outlook import Outlook, look
+    from anchorsim.risk.sensitivity import Sensitivity, weigh_doubts
+    from anchorsim.risk.sweeps import load_sweep, save_sweep, sweep
+    from anchorsim.risk.swinging_room import Room, room_needed
+    from anchorsim.risk.verdict import Verdict, judge
+    from anchorsim.scenario.forecast import Forecast, make_forecast, read_forecast
+    from anchorsim.scenario.scenario import Scenario, ScenarioError
+    from anchorsim.strength.degradation import as_found
+    from anchorsim.survey.maintenance import Due, calendar
+    from anchorsim.survey.recommendations import Recommendation, recommendations
+    from anchorsim.survey.weakest_link import Appraisal, appraise
 
 __version__ = "0.1.0"
 __all__ = [
@@ -88,36 +88,36 @@ __all__ = [
 ]
 
 _HOME = {
-    "advice": ("Advice", "advise"),
-    "appraisal": ("Appraisal", "appraise"),
-    "assessment": ("Assessment", "assess"),
-    "bow": ("Waves", "waves"),
-    "condition": ("as_found",),
+    "dynamics.simulation": ("Run", "simulate"),
+    "dynamics.wave_motion": ("Waves", "waves"),
+    "environment.tide": ("Tide", "read_tide", "tide_curve"),
     "explorer": ("explore",),
-    "explorer.survey": ("inspect_tackle",),
-    "forecast": ("Forecast", "make_forecast", "read_forecast"),
-    "gales": ("Storms", "storms"),
-    "geojson": ("read_dangers", "write_geojson"),
-    "limits": ("least_snubber", "limit_wind", "scope_limits"),
-    "night": ("Night", "overnight"),
-    "outlook": ("Outlook", "look"),
-    "recommend": ("Recommendation", "recommendations"),
+    "explorer.survey.screen": ("inspect_tackle",),
+    "planning.advice": ("Advice", "advise"),
+    "planning.night": ("Night", "overnight"),
     "report": ("write_report",),
-    "room": ("Room", "room_needed"),
-    "scenario": ("Scenario", "ScenarioError"),
-    "sensitivity": ("Sensitivity", "weigh_doubts"),
-    "sweeps": ("load_sweep", "save_sweep", "sweep"),
-    "swing": ("Run", "simulate"),
-    "tide": ("Tide", "read_tide", "tide_curve"),
-    "upkeep": ("Due", "calendar"),
-    "variants": ("Comparison", "compare"),
-    "verdict": ("Verdict", "judge"),
+    "risk.assessment": ("Assessment", "assess"),
+    "risk.comparison": ("Comparison", "compare"),
+    "risk.geojson": ("read_dangers", "write_geojson"),
+    "risk.limits": ("least_snubber", "limit_wind", "scope_limits"),
+    "risk.monte_carlo": ("Storms", "storms"),
+    "risk.outlook": ("Outlook", "look"),
+    "risk.sensitivity": ("Sensitivity", "weigh_doubts"),
+    "risk.sweeps": ("load_sweep", "save_sweep", "sweep"),
+    "risk.swinging_room": ("Room", "room_needed"),
+    "risk.verdict": ("Verdict", "judge"),
+    "scenario.forecast": ("Forecast", "make_forecast", "read_forecast"),
+    "scenario.scenario": ("Scenario", "ScenarioError"),
+    "strength.degradation": ("as_found",),
+    "survey.maintenance": ("Due", "calendar"),
+    "survey.recommendations": ("Recommendation", "recommendations"),
+    "survey.weakest_link": ("Appraisal", "appraise"),
 }
 
 
 def __getattr__(name: str) -> Any:
     if name == "line":
-        return import_module("anchorsim.line")
+        return import_module("anchorsim.mooring.statics")
     for module, names in _HOME.items():
         if name in names:
             return getattr(import_module(f"anchorsim.{module}"), name)
@@ -125,4 +125,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted([*globals(), *__all__])
+    return [*__all__, "__version__"]

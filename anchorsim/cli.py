@@ -17,9 +17,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from anchorsim.scenario import Scenario
-    from anchorsim.units import System
-    from anchorsim.verdict import Verdict
+    from anchorsim.core.units import System
+    from anchorsim.risk.verdict import Verdict
+    from anchorsim.scenario.scenario import Scenario
 
 WRONG = 2  # exit code where something given is wrong
 COMMANDS = ("open", "survey", "run", "report", "check")
@@ -152,11 +152,11 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _run(options: argparse.Namespace) -> int:
-    from anchorsim.condition import as_found
-    from anchorsim.scenario import ScenarioError
-    from anchorsim.swing import simulate
-    from anchorsim.verdict import judge
-    from anchorsim.wind_record import WindRecordError
+    from anchorsim.dynamics.simulation import simulate
+    from anchorsim.environment.wind_record import WindRecordError
+    from anchorsim.risk.verdict import judge
+    from anchorsim.scenario.scenario import ScenarioError
+    from anchorsim.strength.degradation import as_found
 
     scenario = _load(options.file)
     try:
@@ -180,9 +180,9 @@ def _show_progress(share: float) -> None:
 
 
 def _report(options: argparse.Namespace) -> int:
+    from anchorsim.environment.wind_record import WindRecordError
     from anchorsim.report import ReportError, write_report
-    from anchorsim.scenario import ScenarioError
-    from anchorsim.wind_record import WindRecordError
+    from anchorsim.scenario.scenario import ScenarioError
 
     scenario = _load(options.file)
     try:
@@ -203,7 +203,7 @@ def _seed(text: str) -> int:
 
 def _summary(verdict: Verdict, system: System) -> Iterator[str]:
     """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
-    from anchorsim.units import quantity, show
+    from anchorsim.core.units import quantity, show
 
     yield verdict.scenario.title
     yield ""
@@ -234,9 +234,9 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
 
 def _sheering(scenario: Scenario) -> str:
     """How she lies head to the mean wind without gusts, from her motion and her rode's linearised there."""
-    from anchorsim.condition import as_found
-    from anchorsim.sheering import straight_lie
-    from anchorsim.units import si
+    from anchorsim.core.units import si
+    from anchorsim.dynamics.sheering import straight_lie
+    from anchorsim.strength.degradation import as_found
 
     wind = si(scenario.weather.mean_wind)
     if wind == 0.0:
@@ -252,7 +252,7 @@ def _sheering(scenario: Scenario) -> str:
 
 def _load(path: Path) -> Scenario:
     """A scenario from its file.  Raises Refusal with the file's name in front of what is wrong."""
-    from anchorsim.scenario import Scenario, ScenarioError
+    from anchorsim.scenario.scenario import Scenario, ScenarioError
 
     try:
         return Scenario.load(path)

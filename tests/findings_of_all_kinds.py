@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from anchorsim.inspection import measure_of
-from anchorsim.tables import table
+from anchorsim.core.tables import table
+from anchorsim.scenario.findings import measure_of
 
 
 def an_instance(kind: str, part: str, grade: str) -> dict[str, object]:

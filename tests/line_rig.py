@@ -9,18 +9,21 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim import full_line, full_line_kernel, line, line_mesh, lumped_line, seabed
-from anchorsim.boat_motion import Setting
-from anchorsim.bow_kernel import COLUMNS, STILL, Sea
-from anchorsim.lumped_line import Line
-from anchorsim.rode import Rode
+from anchorsim import line
+from anchorsim.dynamics import full_line, full_line_kernel, lumped_line
+from anchorsim.dynamics.boat_motion import Setting
+from anchorsim.dynamics.lumped_line import Line
+from anchorsim.dynamics.wave_kernel import COLUMNS, STILL, Sea
+from anchorsim.mooring import line_mesh
+from anchorsim.mooring.rode import Rode
+from anchorsim.scenario import site
 
 Floats = NDArray[np.float64]
 HOLDS = {"tackle.anchor.mass": "200 kg", "spot.bottom": "stiff clay"}
 BARE = {"tackle.snubber.length": "0 m"}
 GALE = {"weather.mean_wind": "30 kn", "weather.gust": "42 kn", "weather.duration": "60 s"}
 SAMPLE = 0.02  # s
-GROUND = seabed.Ground(1e9, 1.0, 1.0, 1.0)
+GROUND = site.Ground(1e9, 1.0, 1.0, 1.0)
 
 
 class Rig(NamedTuple):
@@ -60,7 +63,7 @@ def rig(
 
 def haul(
     one: Rig, seconds: float, path: Floats | None = None, *, calm: float = 0.0, pace: float = 0.1,
-    share: float = 0.7, ground: seabed.Ground = GROUND, step: float | None = None,
+    share: float = 0.7, ground: site.Ground = GROUND, step: float | None = None,
 ) -> Hauled:  # fmt: skip
     """Move the bow of a rig along a path: rows north, east, up and their speeds, every ``pace`` s."""
     samples = round(seconds / SAMPLE) + 1
@@ -69,7 +72,7 @@ def haul(
     sea = STILL if path is None else carried(path, pace)
     track, places, peaks = np.zeros((4, samples)), np.zeros((samples, len(one.nodes), 3)), np.zeros(3)
     full_line_kernel.haul(
-        one.whole, one.setting, ground, seabed.uplift_table(), sea, 0.0, calm, SAMPLE / stride, stride,
+        one.whole, one.setting, ground, site.uplift_table(), sea, 0.0, calm, SAMPLE / stride, stride,
         0, samples, one.state, one.nodes, one.bonds, track, places, peaks,
     )  # fmt: skip
     return Hauled(*track, places)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from anchorsim import line_mesh as of
+from anchorsim.mooring import line_mesh as of
 
 Floats = NDArray[np.float64]
 Path = Callable[[float], tuple[Floats, Floats]]  # of the top end: place (m) and speed (m/s) at a time (s)

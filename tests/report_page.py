@@ -10,8 +10,8 @@ import html5lib
 from html5lib.constants import namespaces
 from PIL import Image
 
-from anchorsim.inspection import Finding
-from anchorsim.scenario import Scenario
+from anchorsim.scenario.findings import Finding
+from anchorsim.scenario.scenario import Scenario
 
 HTML = f"{{{namespaces['html']}}}"
 SCRIPT = "<script>alert(1)</script>"

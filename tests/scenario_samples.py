@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from anchorsim.folders import folder
-from anchorsim.scenario import Scenario
-from anchorsim.tables import catalogue
-from anchorsim.thing import Thing
-from anchorsim.units import quantity, us_unit
+from anchorsim.core.model import Thing
+from anchorsim.core.resources import folder
+from anchorsim.core.tables import catalogue
+from anchorsim.core.units import quantity, us_unit
+from anchorsim.scenario.scenario import Scenario
 
 SHARED = sorted(folder("shared").glob("*.toml"))
 STOCK = Scenario()

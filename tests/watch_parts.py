@@ -9,9 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from anchorsim import line, seabed, swing
-from anchorsim.bow_kernel import STILL
-from anchorsim.line_mesh import (
+from anchorsim import line
+from anchorsim.dynamics import simulation
+from anchorsim.dynamics.line_motion import EX, EZ, NODE, TAUT, TENSION, WET, U, X, Z
+from anchorsim.dynamics.line_motion import ROW as ROW_WIDTH
+from anchorsim.dynamics.motion_kernel import AHEAD, SAMPLED, STATE, State, march
+from anchorsim.dynamics.wave_kernel import STILL
+from anchorsim.mooring.line_mesh import (
     ACROSS,
     ADDED,
     ALONG,
@@ -28,11 +32,9 @@ from anchorsim.line_mesh import (
     Mesh,
     mesh,
 )
-from anchorsim.line_motion import EX, EZ, NODE, TAUT, TENSION, WET, U, X, Z
-from anchorsim.line_motion import ROW as ROW_WIDTH
-from anchorsim.rode import Rode
-from anchorsim.scenario import Scenario
-from anchorsim.swing_kernel import AHEAD, SAMPLED, STATE, State, march
+from anchorsim.mooring.rode import Rode
+from anchorsim.scenario import site
+from anchorsim.scenario.scenario import Scenario
 
 KNOT = 1852.0 / 3600.0
 # An anchor that nothing moves, so that dragging does not cap the load: far too heavy, in stiff clay; and for
@@ -50,14 +52,14 @@ ROW = {
     "anchor_x": 9,
     "anchor_y": 10,
 }
-UPLIFT = seabed.uplift_table()
+UPLIFT = site.uplift_table()
 
 
 @dataclass(frozen=True)
 class Watch:
     """A watch of the package and the rode that it lies to; the wind is given anew with each leg."""
 
-    whole: swing.Watch
+    whole: simulation.Watch
     rode: Rode
     curve: line.Curve
 
@@ -120,7 +122,7 @@ class Watch:
     def at_rest(self, wind: float = 0.0) -> State:
         """Lying head to a steady wind from the north, m/s, the rode at rest by the water's drag."""
         wet = self.boat(surge_drag=1.0).around(drag=1.0).whole
-        return swing.lie(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
+        return simulation.lie(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
 
     def sail(
         self, state: State, air: Any, seconds: float, dt: float = 0.1, stride: int = 1, substeps: int = 3
@@ -209,8 +211,8 @@ def stretched(element: np.ndarray, laws: np.ndarray, far: float) -> float:
 def watch(changes: Mapping[str, Any] | None = None, elements: int = 4, **more: Any) -> Watch:
     """The parts of a scenario: the standard one with an anchor that holds, and some paths changed."""
     scenario = Scenario().vary({**HEAVY, **(changes or {}), **more})
-    rode, curve = swing.laid_out(scenario)
-    whole = swing.prepare(scenario, rode, elements=elements)
+    rode, curve = simulation.laid_out(scenario)
+    whole = simulation.prepare(scenario, rode, elements=elements)
     parts = Watch(whole, rode, curve)
     return parts.ground(holding=math.inf)
 

@@ -10,25 +10,25 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from anchorsim.condition import as_found
+from anchorsim.core.resources import SCENARIO_VARIABLE
+from anchorsim.core.units import SYSTEMS, System
+from anchorsim.dynamics.simulation import Run
+from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.picture import Picture
-from anchorsim.explorer.planning import Planning
+from anchorsim.explorer.planning.screen import Planning
 from anchorsim.explorer.player import Player
-from anchorsim.explorer.scenes import scene_of
-from anchorsim.explorer.survey_aside import Aside
+from anchorsim.explorer.survey.aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
-from anchorsim.folders import SCENARIO_VARIABLE
-from anchorsim.gales import Storms
-from anchorsim.room import Room
-from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.swing import Run
-from anchorsim.units import SYSTEMS, System
-from anchorsim.verdict import SEEDS, Verdict, judge, judge_storms, watches
-from anchorsim.wind_record import WindRecordError
+from anchorsim.figures.scenes import scene_of
+from anchorsim.risk.monte_carlo import Storms
+from anchorsim.risk.swinging_room import Room
+from anchorsim.risk.verdict import SEEDS, Verdict, judge, judge_storms, watches
+from anchorsim.scenario.scenario import Scenario, ScenarioError
+from anchorsim.strength.degradation import as_found
 
 _RANGED = (
     "anchorsim-view-load",

@@ -9,11 +9,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from anchorsim.core.tables import Choice, Row, catalogue, table
+from anchorsim.core.units import Measure, Quantity, System, quantity, si, unit_in
 from anchorsim.explorer.amount import Amount
-from anchorsim.scenario import Scenario
-from anchorsim.seabed import Fetch
-from anchorsim.tables import Choice, Row, catalogue, table
-from anchorsim.units import Measure, Quantity, System, quantity, si, unit_in
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.site import Fetch
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}

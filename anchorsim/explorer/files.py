@@ -10,10 +10,10 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.core.resources import folder
+from anchorsim.environment.wind_record import WindRecordError, read_record
 from anchorsim.explorer.words import problem
-from anchorsim.folders import folder
-from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.wind_record import WindRecordError, read_record
+from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 _SAFE = re.compile(r"[^\w.-]+")
 

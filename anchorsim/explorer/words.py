@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from html import escape
 
-from anchorsim.units import System, quantity, show
-from anchorsim.verdict import STANDING_CAUTIONS, Verdict
+from anchorsim.core.units import System, quantity, show
+from anchorsim.risk.verdict import STANDING_CAUTIONS, Verdict
 
 PROOFS = (
     "how_we_know.ipynb"  # lies beside the explorer's notebook, so that the page's own address leads to it

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from anchorsim.published import OBTAINED, Check
+from anchorsim.validation.published import OBTAINED, Check
 
 _HEADS = ("Value", "Inputs", "Printed", "Ours", "Difference", "Tolerance", "How obtained", "Source")
 _NUMBERS = range(2, 6)  # columns that are set to the right

@@ -13,8 +13,8 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.extremes import Estimate
-    from anchorsim.variants import Comparison, Variant
+    from anchorsim.numerics.estimates import Estimate
+    from anchorsim.risk.comparison import Comparison, Variant
 
 _GAP = 0.04
 _WIDEST = 20  # characters of a name on a line

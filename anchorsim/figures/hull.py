@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from anchorsim.boat import Boat as Described
+from anchorsim.core.units import si
 from anchorsim.figures.scene import Array, Boat, Outline
-from anchorsim.units import si
+from anchorsim.scenario.vessel import Boat as Described
 
 _MAST = 1.35  # of the length overall: how high a mast is drawn
 

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.sensitivity import Influence, Ranking, Sensitivity
+    from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
 
 
 def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:

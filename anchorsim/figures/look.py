@@ -14,7 +14,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from anchorsim.units import System, quantity, unit_in
+from anchorsim.core.units import System, quantity, unit_in
 
 _BLUE, _SKY, _GREEN = "#0072B2", "#56B4E9", "#009E73"  # Okabe & Ito
 _ORANGE, _VERMILLION, _PURPLE = "#E69F00", "#D55E00", "#CC79A7"  # Okabe & Ito

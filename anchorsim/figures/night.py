@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import plotly.graph_objects as go
 
+from anchorsim.core.units import si
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
-from anchorsim.units import si
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.extremes import Estimate
-    from anchorsim.night import Hour, Night
+    from anchorsim.numerics.estimates import Estimate
+    from anchorsim.planning.night import Hour, Night
 
 _PANELS = (0.27, 0.2, 0.14, 0.16, 0.23)  # shares of the height, from the top
 _GAP = 0.03

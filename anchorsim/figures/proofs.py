@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.catenary import AtRest
 from anchorsim.figures.look import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.figures.panels import DASHES, MARKERS, colours, head, logarithmic, on, panels
-from anchorsim.full_line_cases import SEAS, Compared
-from anchorsim.spectra import Spectrum
-from anchorsim.trials import MEASURED, MEASURED_SOFT, Sized
+from anchorsim.validation.catenary import AtRest
+from anchorsim.validation.full_line_cases import SEAS, Compared
+from anchorsim.validation.spectra import Spectrum
+from anchorsim.validation.trials import MEASURED, MEASURED_SOFT, Sized
 
 _NEAR, _WORST = 0.06, 0.15  # bands that the quick line was to keep to: nine cases in ten, and all
 _DECADES = {

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, theme, tint
 
 if TYPE_CHECKING:  # a first picture does not wait for the motion
-    from anchorsim.sheering import SheerMap, Side
+    from anchorsim.dynamics.sheering import SheerMap, Side
 
 _KINDS = ("stable", "slow", "strong")
 _WORDS = ("dies away", "grows slowly", "grows fast")

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 
 from anchorsim.figures.look import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.figures.panels import DASHES, MARKERS, colours, head, on, panels
-from anchorsim.trials import Peaks
+from anchorsim.validation.trials import Peaks
 
 
 def by_snubber_length(

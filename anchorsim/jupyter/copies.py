@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorsim.folders import folder
+from anchorsim.core.resources import folder
 
 RECORD = "copies.json"
 SHARED = (".toml", ".csv")  # kinds of files that people hand to each other

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorsim.folders import SCENARIO_VARIABLE
+from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.jupyter import copies
 
 HOST = "127.0.0.1"

@@ -2,7 +2,7 @@
 
 It is a JupyterLab server of our own rather than the ``jupyter lab`` command, because that one works in the
 person's Jupyter settings, offers extensions and news from the net, and takes three times as long to start.
-Import this module only after :func:`anchorsim.jupyter.launch.isolate` has set the folders, for jupyter_core
+Import this module only after ``isolate`` has set the folders, for jupyter_core
 reads them from the environment.
 """
 

@@ -31,7 +31,7 @@ def warm() -> None:
     """
     with contextlib.suppress(Exception):
         importlib.import_module("anchorsim.explorer")
-        swing = importlib.import_module("anchorsim.swing")
+        swing = importlib.import_module("anchorsim.dynamics.simulation")
         notice = threading.Timer(PATIENCE, print, [COMPILING], {"file": sys.__stdout__, "flush": True})
         notice.daemon = True
         notice.start()

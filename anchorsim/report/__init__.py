@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from anchorsim.core.toml_file import write_whole
+from anchorsim.core.units import System, told
 from anchorsim.report.content import content
 from anchorsim.report.page import NoPaper, page, sheets
-from anchorsim.scenario import Scenario
-from anchorsim.toml_file import write_whole
-from anchorsim.units import System, told
+from anchorsim.scenario.scenario import Scenario
 
 ENDINGS = (".html", ".pdf")
 

@@ -7,16 +7,16 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from anchorsim.fit import Fit, fit
-from anchorsim.matching import URGENCIES, Misfit, misfits
-from anchorsim.recommend import Recommendation
+from anchorsim.core.tables import Choice, table
+from anchorsim.core.units import Measure, System, si
 from anchorsim.report import words
 from anchorsim.report.parts import Sources, label, named
-from anchorsim.scenario import Scenario, ScenarioError
-from anchorsim.sizing import sizing_row
-from anchorsim.tables import Choice, table
-from anchorsim.units import Measure, System, si
-from anchorsim.upkeep import calendar
+from anchorsim.scenario.scenario import Scenario, ScenarioError
+from anchorsim.strength.compatibility import URGENCIES, Misfit, misfits
+from anchorsim.strength.design_loads import sizing_row
+from anchorsim.survey.maintenance import calendar
+from anchorsim.survey.recommendations import Recommendation
+from anchorsim.survey.suitability import Fit, fit
 
 WHEN = {
     "before use": "Before use",

@@ -12,9 +12,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from anchorsim.condition import Share
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
 from anchorsim.report.words import percent
+from anchorsim.strength.degradation import Share
 
 _TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the working load at which the paper ends
 _ROW = 0.38  # of a part's place that one of two bars takes

@@ -6,21 +6,21 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from anchorsim.appraisal import Appraisal, appraise
+from anchorsim.core.units import Quantity, System, show, si
 from anchorsim.figures import units_of
-from anchorsim.inspection import Survey
-from anchorsim.recommend import Recommendation, all_done, recommendations
 from anchorsim.report import words
 from anchorsim.report.advice import WHEN, Advice, Fitting, Pair, Task, fitting, grouped, tasks
 from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
-from anchorsim.residual import PartState
-from anchorsim.scenario import Scenario
-from anchorsim.units import Quantity, System, show, si
-from anchorsim.verdict import watches
-from anchorsim.weather import Weather
+from anchorsim.risk.verdict import watches
+from anchorsim.scenario.findings import Survey
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.weather import Weather
+from anchorsim.strength.capacity import PartState
+from anchorsim.survey.recommendations import Recommendation, all_done, recommendations
+from anchorsim.survey.weakest_link import Appraisal, appraise
 
 _BARE = "not stated"
 

@@ -14,11 +14,11 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from anchorsim.core.units import System
 from anchorsim.figures import theme
 from anchorsim.figures.look import FONT
-from anchorsim.inspection import TURNING
 from anchorsim.report.content import Content
-from anchorsim.units import System
+from anchorsim.scenario.findings import TURNING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
 

@@ -6,16 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from anchorsim.appraisal import Appraisal
-from anchorsim.condition import WHOLE, Effect, Share, effect
-from anchorsim.inspection import Finding
+from anchorsim.core.tables import KINDS, pick
+from anchorsim.core.units import System
 from anchorsim.report import words
 from anchorsim.report.photographs import Photograph, photograph
 from anchorsim.report.words import Told
-from anchorsim.residual import PartState
-from anchorsim.scenario import Scenario
-from anchorsim.tables import KINDS, pick
-from anchorsim.units import System
+from anchorsim.scenario.findings import Finding
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.capacity import PartState
+from anchorsim.strength.degradation import WHOLE, Effect, Share, effect
+from anchorsim.survey.weakest_link import Appraisal
 
 
 @dataclass(frozen=True)

@@ -12,12 +12,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from anchorsim import line
+from anchorsim.core.units import si
+from anchorsim.dynamics.simulation import Run
 from anchorsim.figures import Unit, drawn
+from anchorsim.mooring import statics as line
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
-from anchorsim.room import envelope
-from anchorsim.swing import Run
-from anchorsim.units import si
+from anchorsim.risk.swinging_room import envelope
 
 _POINTS = 80
 _TALLEST = 7.5  # inches that a picture may take of a page

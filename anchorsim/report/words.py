@@ -6,8 +6,8 @@ import datetime
 import math
 from typing import NamedTuple
 
-from anchorsim.condition import Share
-from anchorsim.units import System, quantity, show, unit_in
+from anchorsim.core.units import System, quantity, show, unit_in
+from anchorsim.strength.degradation import Share
 
 NONE = "–"
 

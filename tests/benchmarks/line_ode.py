@@ -18,13 +18,13 @@ from typing import Any
 import numba
 import numpy as np
 
-from anchorsim import line_motion as of
-from anchorsim.boat_motion import gather_way, hull_force
-from anchorsim.bow_kernel import ride
-from anchorsim.hull_loads import wave_drift
-from anchorsim.line_mesh import ACROSS, ADDED, ALONG, IN_AIR, LENGTH, MASS, STIFFNESS, WEIGHT
-from anchorsim.swing import Watch
-from anchorsim.swing_kernel import State, wind_at
+from anchorsim.dynamics import line_motion as of
+from anchorsim.dynamics.boat_motion import gather_way, hull_force
+from anchorsim.dynamics.hull_loads import wave_drift
+from anchorsim.dynamics.motion_kernel import State, wind_at
+from anchorsim.dynamics.simulation import Watch
+from anchorsim.dynamics.wave_kernel import ride
+from anchorsim.mooring.line_mesh import ACROSS, ADDED, ALONG, IN_AIR, LENGTH, MASS, STIFFNESS, WEIGHT
 
 DAMPED = 0.005  # s, damping over stiffness of chain
 SLIP = 0.02  # m/s

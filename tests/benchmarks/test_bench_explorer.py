@@ -6,9 +6,9 @@ from itertools import cycle
 
 import pytest
 
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.explorer import Explorer
-from anchorsim.scenario import Scenario
-from anchorsim.swing import simulate
+from anchorsim.scenario.scenario import Scenario
 
 pytestmark = pytest.mark.benchmark(group="control to picture")
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from anchorsim import line, simulate
-from anchorsim.line import Law, Segment
-from anchorsim.scenario import Scenario
-from anchorsim.swing import SAMPLE_STEP, State, blow, laid_out, lie, prepare
-from anchorsim.weather import realise
+from anchorsim.dynamics.simulation import SAMPLE_STEP, State, blow, laid_out, lie, prepare
+from anchorsim.mooring.statics import Law, Segment
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.weather import realise
 
 pytestmark = pytest.mark.benchmark(group="parts of a watch", timer=time.process_time)
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from anchorsim import Scenario, recommendations, write_report
-from anchorsim.folders import folder
+from anchorsim.core.resources import folder
 
 pytestmark = pytest.mark.benchmark(group="report")
 SURVEY = Scenario.load(folder("shared") / "survey-neglected-sloop.toml")

@@ -18,10 +18,10 @@ import pytest
 from scipy.integrate import solve_ivp
 from sksundae.cvode import CVODE
 
-from anchorsim import seabed
-from anchorsim.scenario import Scenario
-from anchorsim.swing import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
-from anchorsim.swing_kernel import SAMPLED, march
+from anchorsim.dynamics.motion_kernel import SAMPLED, march
+from anchorsim.dynamics.simulation import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
+from anchorsim.scenario import site
+from anchorsim.scenario.scenario import Scenario
 
 from .line_ode import compiled_system, packed
 
@@ -49,7 +49,7 @@ def marched(substeps: int) -> np.ndarray:
     watch, start = problem()
     rows, state = np.empty((SAMPLED, len(TIMES))), State(*(part.copy() for part in start))
     march(
-        watch.body, watch.setting, watch.mesh, watch.ground, seabed.uplift_table(), watch.sea, watch.wind,
+        watch.body, watch.setting, watch.mesh, watch.ground, site.uplift_table(), watch.sea, watch.wind,
         watch.pace, state, SAMPLE_STEP, 1, substeps, rows, np.zeros(3),
     )  # fmt: skip
     return rows[4]

@@ -107,7 +107,7 @@ def compared(benchmark: Any, solve: Any) -> np.ndarray:
 
 @side_by_side
 def test_our_march_in_threads(benchmark: Any) -> None:
-    """As :func:`anchorsim.storms` has them."""
+    """As ``storms`` has them."""
     p, half = the_problem(), SIDE_BY_SIDE // 2
 
     def threads() -> np.ndarray:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from anchorsim import appraisal, appraise, recommendations
-from anchorsim.folders import folder
-from anchorsim.scenario import Scenario
-from anchorsim.tables import table
-from anchorsim.upkeep import calendar
+from anchorsim import appraise, recommendations
+from anchorsim.core.resources import folder
+from anchorsim.core.tables import table
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.survey import weakest_link
+from anchorsim.survey.maintenance import calendar
 
 FORTY = [
     {"kind": row["finding"], "part": row["part"].split("; ")[0], "grade": row.get("grade", "")}
@@ -24,7 +25,7 @@ def _survey() -> Scenario:
 
 
 def _forget() -> None:
-    appraisal._kept.cache_clear()
+    weakest_link._kept.cache_clear()
 
 
 def test_a_survey_of_forty_findings_from_cold(benchmark: Any) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from anchorsim import Scenario, simulate
-from anchorsim.verdict import judge, watches
+from anchorsim.risk.verdict import judge, watches
 
 SCENARIO = Scenario()
 

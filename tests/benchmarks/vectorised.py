@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 
-from anchorsim import line_mesh as mesh
-from anchorsim import line_motion as of
-from anchorsim.bow_kernel import ride
-from anchorsim.scenario import Scenario
-from anchorsim.swing import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
-from anchorsim.swing_kernel import HEADING
+from anchorsim.dynamics import line_motion as of
+from anchorsim.dynamics.motion_kernel import HEADING
+from anchorsim.dynamics.simulation import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
+from anchorsim.dynamics.wave_kernel import ride
+from anchorsim.mooring import line_mesh as mesh
+from anchorsim.scenario.scenario import Scenario
 
 from .line_ode import DAMPED, SLIP
 

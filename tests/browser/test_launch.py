@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from anchorsim.scenario import Scenario
+from anchorsim.scenario.scenario import Scenario
 from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
 
 pytestmark = pytest.mark.browser

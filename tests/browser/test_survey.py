@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page
 
-from anchorsim.folders import folder
-from anchorsim.scenario import Scenario
+from anchorsim.core.resources import folder
+from anchorsim.scenario.scenario import Scenario
 from browser.visiting import SIZES, START, Lab, Visit, running, visit
 
 pytestmark = pytest.mark.browser

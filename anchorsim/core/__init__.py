@@ -1,0 +1,1 @@
+"""Ground that everything stands on: units, tables, declared fields, files, the compiler."""

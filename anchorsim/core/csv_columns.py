@@ -1,0 +1,252 @@
+"""CSV files whose columns are known by the words of their headings, with the unit in brackets or at the end.
+
+``time``, ``mean wind [knot]``, ``gust_kn`` and ``wind_dir`` are such headings; what a table of some kind can
+hold is told by its :class:`Role` s.  Columns that are none of these are left alone.
+"""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import math
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, TypeVar
+
+from anchorsim.core.tables import nearest
+
+Taken = TypeVar("Taken")
+
+TIMES = {"s": 1.0, "min": 60.0, "h": 3600.0}
+SPEEDS = {"knot": 1852.0 / 3600.0, "m/s": 1.0, "mph": 1609.344 / 3600.0, "km/h": 1.0 / 3.6}
+ANGLES = {"degree": math.pi / 180.0}
+LENGTHS = {"m": 1.0, "ft": 0.3048}
+_SPELLINGS = {
+    "s": "s sec secs second seconds",
+    "min": "min mins minute minutes",
+    "h": "h hr hrs hour hours",
+    "knot": "knot knots kn kt kts",
+    "m/s": "m/s ms-1 m.s-1 mps",
+    "mph": "mph mi/h",
+    "km/h": "km/h kmh kph kmph",
+    "degree": "degree degrees deg degs °",
+    "m": "m metre metres meter meters",
+    "ft": "ft foot feet",
+}
+_CANONICAL = {spelling: unit for unit, group in _SPELLINGS.items() for spelling in group.split()}
+_BLANK = {"", "-", "--", "na", "n/a", "nan", "null", "none"}
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.I)
+_BRACKETED = re.compile(r"(?P<words>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]")
+_TRAILING = re.compile(rf"(?P<words>.+?)[\s_]+(?P<unit>{'|'.join(map(re.escape, _CANONICAL))})", re.I)
+
+
+class ColumnError(ValueError):
+    """A file that cannot be taken as it stands; the sentence says where, what and how to mend it."""
+
+
+@dataclass(frozen=True)
+class Role:
+    """What a column can be: its heading has one of ``keys`` and nothing else beside but ``company``.
+
+    ``bare``: whether a heading without a unit will do, always or where it has no brackets at all.
+    """
+
+    name: str
+    keys: str
+    company: str
+    units: Mapping[str, float]
+    example: str
+    bare: Literal["never", "plain", "always"] = "never"
+
+    def fits(self, words: set[str]) -> bool:
+        keys = set(self.keys.split())
+        return bool(words & keys) and words <= keys | set(self.company.split())
+
+    @property
+    def needed(self) -> str:
+        *rest, last = self.units
+        return f"{', '.join(rest)} or {last}" if rest else last
+
+
+@dataclass(frozen=True)
+class Column:
+    index: int
+    heading: str
+    role: Role
+    unit: str | None
+
+    @property
+    def factor(self) -> float:
+        return self.role.units[self.unit] if self.unit else 1.0
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell: its text, with a decimal point and empty where it is blank, and where it stands."""
+
+    text: str
+    column: Column
+    line: int
+
+    @property
+    def where(self) -> str:
+        return f'line {self.line}, column "{self.column.heading}"'
+
+    def number(self, low: float, high: float, advice: str) -> float:
+        """The number in SI units.  Raises ColumnError where it is none from ``low`` to ``high``, in SI."""
+        factor, number = self.column.factor, number_in(self.text)
+        low, high = low / factor, high / factor
+        if number is None or not low <= number <= high:
+            wrong = f'"{self.text}" is {"not a number" if number is None else "out of range"}'
+            raise fault(self.where, wrong, f"{low:.4g} to {high:.4g} {self.column.unit}", advice)
+        return number * factor
+
+    def bearing(self, what: str) -> float:
+        """The direction in rad, NaN where it is blank.  Raises ColumnError where it is no direction."""
+        number = number_in(self.text)
+        if not self.text:
+            return math.nan
+        if number is None or not 0.0 <= number <= 360.0:
+            wrong = f'"{self.text}" is {"not a number" if number is None else "out of range"}'
+            raise fault(self.where, wrong, f"{what}, 0 to 360", "correct it, or leave the cell blank")
+        return math.radians(number)
+
+
+Row = Mapping[str, Cell]
+"""The cells of a line by the names of their roles; of a column that is not there it holds none."""
+
+
+def fault(where: str, wrong: str, needed: str, advice: str) -> ColumnError:
+    return ColumnError(f"{where}: {wrong}; needed {needed}; {advice}")
+
+
+def number_in(cell: str) -> float | None:
+    """The number that a text is, None where it is none."""
+    value = float(cell) if _NUMBER.fullmatch(cell) else math.inf
+    return value if abs(value) < 1e15 else None
+
+
+def read_table(
+    source: Path | str | Iterable[str],
+    roles: Sequence[Role],
+    needed: Sequence[Role],
+    take: Callable[[list[Row]], Taken],
+) -> Taken:
+    """What ``take`` makes of the rows of a CSV file (its path) or of lines of text.
+
+    Cells are separated by commas, semicolons or tabs; with the latter two a decimal comma is understood.  A
+    cell that is empty, ``NA``, ``NaN``, ``null`` or ``-`` is blank.  Raises ColumnError, with the file's name
+    before all that ``take`` complains of.
+    """
+    if not isinstance(source, Path | str):
+        return take(_rows(list(source), roles, needed))
+    path = Path(source)
+    try:
+        return take(_rows(_decode(path.read_bytes()).splitlines(), roles, needed))
+    except OSError as error:
+        raise fault(str(path), str(error.strerror), "a CSV file that can be read", "check the path") from None
+    except ColumnError as error:
+        raise ColumnError(f"{path.name}: {error}") from None
+
+
+def _decode(raw: bytes) -> str:
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return raw.decode("utf-16", errors="replace")
+    if b"\0" in raw or raw.startswith(b"PK"):
+        raise fault("whole file", "this is not text", "CSV", "save it as CSV from the program that made it")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252", errors="replace")  # what spreadsheet programs on Windows write
+
+
+def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -> list[Row]:
+    heading = next((line for line in lines if line.strip()), None)
+    if heading is None:
+        raise fault(
+            "whole file", "it is empty", "a heading line and two rows at the least", "choose another file"
+        )
+    delimiter = max(",;\t", key=heading.count)
+    reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True, strict=True)
+    try:
+        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+    except csv.Error as error:
+        where = f"line {reader.line_num}"
+        raise fault(
+            where, f"this is not CSV ({error})", "quotation marks in pairs", "correct the line"
+        ) from None
+    if not rows:
+        raise fault("whole file", "it holds no text", "a heading line and two rows", "choose another file")
+    line, headings = rows[0]
+    if len(headings) == 1:
+        wrong, parted = (
+            f'"{heading.strip()}" is a single column',
+            "columns parted by commas, semicolons or tabs",
+        )
+        raise fault(f"line {line}", wrong, parted, "save the file as CSV")
+    columns = _columns(
+        [cell.strip().removeprefix("\ufeff") for cell in headings], f"line {line}", roles, needed
+    )
+    decimal = "." if delimiter == "," else ","
+    return [_row(row, len(headings), columns, decimal, line) for line, row in rows[1:]]
+
+
+def _columns(
+    headings: list[str], where: str, roles: Sequence[Role], needed: Sequence[Role]
+) -> dict[str, Column]:
+    found: dict[str, Column] = {}
+    for index, heading in enumerate(headings):
+        column = _column(index, heading, where, roles)
+        if column and column.role.name in found:
+            rival, name = found[column.role.name].heading, column.role.name
+            wrong = f'"{rival}" and "{heading}" could both be the {name}'
+            raise fault(where, wrong, "one such column", "rename or remove one, or join them")
+        if column:
+            found[column.role.name] = column
+    for role in needed:
+        if role.name not in found:
+            wrong = (
+                f"no column is the {role.name}{nearest(role.name, headings).replace('known name', 'heading')}"
+            )
+            raise fault(where, wrong, f'a heading like "{role.example}"', f"were given {', '.join(headings)}")
+    return found
+
+
+def _column(index: int, heading: str, where: str, roles: Sequence[Role]) -> Column | None:
+    bracketed, trailing = _BRACKETED.fullmatch(heading), _TRAILING.fullmatch(heading)
+    for found in (bracketed, trailing):
+        role = _role(found["words"], roles) if found else None
+        unit = _CANONICAL.get(found["unit"].strip().lower()) if found else None
+        if role and unit in role.units:
+            return Column(index, heading, role, unit)
+    role = _role(heading, roles) or (_role(bracketed["words"], roles) if bracketed else None)
+    if role is None:
+        return None
+    plain = _role(heading, roles) is not None
+    if role.bare == "always" or (role.bare == "plain" and plain):
+        return Column(index, heading, role, None)
+    wrong = (
+        "there is no unit" if plain or not bracketed else f'"{bracketed["unit"]}" is not a unit known here'
+    )
+    advice = f'write the heading like "{role.example}"'
+    raise fault(f'{where}, column "{heading}"', wrong, role.needed, advice)
+
+
+def _role(heading: str, roles: Sequence[Role]) -> Role | None:
+    parted = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", heading).lower()
+    words = set(re.findall(r"[^\W\d_]+|\d+|[^\w\s()\[\]-]", parted))
+    return next((role for role in roles if role.fits(words)), None)
+
+
+def _row(row: list[str], width: int, columns: Mapping[str, Column], decimal: str, line: int) -> Row:
+    if len(row) != width:
+        advice = "look for a missing or stray separator, or a decimal comma"
+        raise fault(f"line {line}", f"there are {len(row)} cells", f"{width} as in the heading line", advice)
+    cells = {}
+    for name, column in columns.items():
+        text = row[column.index].strip()
+        text = "" if text.lower() in _BLANK else text.replace(decimal, ".")
+        cells[name] = Cell(text, column, line)
+    return cells

@@ -1,0 +1,79 @@
+"""What every described thing shares: a frozen, validated value whose fields are declared once."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict
+from pydantic_core import PydanticCustomError
+
+from anchorsim.core.tables import Choice, unknown
+from anchorsim.core.units import Measure
+
+Problem = tuple[str, str]  # the path of a field and what is wrong with it, as a sentence
+
+
+def complaint(path: str, sentence: str, *more: Problem) -> PydanticCustomError:
+    """An error about a field, raised where a rule takes in several; ``path`` is relative to the thing.
+
+    ``more`` are further problems, where a thing has several at once.
+    """
+    return PydanticCustomError("at", "{sentence}", {"path": path, "sentence": sentence, "more": more})
+
+
+def refuse(problems: Sequence[Problem]) -> None:
+    """Raise all problems there are in one :func:`complaint`, where there are any."""
+    if problems:
+        (path, sentence), *more = problems
+        raise complaint(path, sentence, *more)
+
+
+def one_of(*choices: Any) -> BeforeValidator:
+    """Takes one of a few values, and neither ``true`` for 1 nor ``"40"`` for 40."""
+
+    def read(given: Any) -> Any:
+        if given in choices and not isinstance(given, bool):
+            return choices[choices.index(given)]
+        raise ValueError(unknown(given, [str(choice) for choice in choices]))
+
+    return BeforeValidator(read)
+
+
+class Thing(BaseModel):
+    """A frozen value that refuses keys it does not know.
+
+    Fields that people set are declared ``Annotated[Quantity, Measure(...)]`` or
+    ``Annotated[str, Choice(...)]``; :meth:`declared` gives those declarations back.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, allow_inf_nan=False)
+
+    @classmethod
+    @functools.cache
+    def declared(cls) -> Mapping[str, Measure | Choice]:
+        """What is declared of each field that people set, in order."""
+        entries = {name: info.metadata for name, info in cls.model_fields.items()}
+        return MappingProxyType(
+            {
+                name: entry
+                for name, row in entries.items()
+                for entry in row
+                if isinstance(entry, Measure | Choice)
+            }
+        )
+
+    @classmethod
+    def measure(cls, name: str) -> Measure:
+        """The label, unit and range of a quantity.  Raises KeyError where the field is none."""
+        found = cls.declared()[name]
+        if not isinstance(found, Measure):
+            raise KeyError(name)
+        return found
+
+    @classmethod
+    def quantities(cls) -> list[str]:
+        """The names of the fields that hold a quantity with a unit."""
+        return [name for name, entry in cls.declared().items() if isinstance(entry, Measure) and entry.unit]

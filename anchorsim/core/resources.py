@@ -1,0 +1,23 @@
+"""Where the folders lie that ship with the package, and what names the scenario file to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
+"""The environment variable by which the command line tells the kernel of the file it was given."""
+
+
+def folder(name: str) -> Path:
+    """A folder that ships with the package (``data``, ``notebooks``, ``shared``).
+
+    In an installed wheel it lies inside the package, in a checkout beside it.  Raises FileNotFoundError
+    where it is in neither.
+    """
+    package = Path(__file__).parents[1]
+    for base in (package / "_files", package.parent):
+        if (base / name).is_dir():
+            return base / name
+    raise FileNotFoundError(
+        f"the folder {name} is missing from this installation of anchorsim; install it again"
+    )

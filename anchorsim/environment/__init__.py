@@ -1,0 +1,1 @@
+"""Wind, waves and tide, as published spectra, growth laws and harmonic rules have them."""

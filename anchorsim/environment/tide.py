@@ -1,0 +1,149 @@
+"""The tide between high and low water, from the times and heights that a tide table gives."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
+from anchorsim.core.units import Measure, Quantity, si, told
+
+Floats = NDArray[np.float64]
+
+HEIGHT = Measure("Height of tide", "m", -5.0, 15.0, 0.1, "above the datum of the charted depths")
+_LINE = re.compile(r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)")  # a time, or date and time, and a height
+LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes half a day (judgement)
+
+
+class TideError(ValueError):
+    """A tide table that cannot be taken as it stands, or a time that it says nothing of."""
+
+
+@dataclass(frozen=True, eq=False)
+class Tide:
+    """High and low waters in turn: float64 arrays of one length that cannot be written to.
+
+    ``time`` in s on ``clock``, rising; ``height`` in m above the datum of the charted depths.
+    """
+
+    clock: Clock
+    time: Floats
+    height: Floats
+
+    def at(self, time: ArrayLike) -> Floats:
+        """Height of tide in m at times in s on :attr:`clock`, in the shape of ``time``.
+
+        Half a cosine from each high or low water to the next, so that it stands still at both; the rule of
+        twelfths is this curve in round numbers.  Raises TideError outside the table's times.
+        """
+        asked = np.asarray(time, dtype=np.float64)
+        self._within(asked)
+        last = len(self.time) - 2
+        before = np.clip(np.searchsorted(self.time, asked, side="right") - 1, 0, last)
+        share = (asked - self.time[before]) / (self.time[before + 1] - self.time[before])
+        start, end = self.height[before], self.height[before + 1]
+        return np.asarray(0.5 * (start + end) + 0.5 * (start - end) * np.cos(np.pi * share))
+
+    def lowest(self, start: float, end: float) -> tuple[float, float]:
+        """Time (s) and height (m) of the least water from ``start`` to ``end``, s on :attr:`clock`.
+
+        Raises TideError where either is outside the table's times.
+        """
+        inside = self.time[(self.time > start) & (self.time < end)]
+        times = np.concatenate([[start], inside, [end]])
+        heights = self.at(times)
+        least = int(np.argmin(heights))
+        return float(times[least]), float(heights[least])
+
+    def _within(self, asked: Floats) -> None:
+        first, last = float(self.time[0]), float(self.time[-1])
+        outside = asked[(asked < first) | (asked > last)]
+        if outside.size:
+            early = bool(outside.flat[0] < first)
+            wrong = "begins only at" if early else "ends at"
+            raise TideError(
+                f"tide: the table {wrong} {self.clock.text(first if early else last)}; needed the tide at "
+                f"{self.clock.text(float(outside.flat[0]))}; add the high or low water "
+                f"{'before' if early else 'after'} that"
+            )
+
+
+def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
+    """The tide from the times and heights of high and low water, in the order of time, two at the least.
+
+    Times are those of a clock, and then go on past midnight, or ISO 8601.  Raises TideError where they are
+    out of order, two neighbours are more than 16 hours apart, or heights do not go up and down in turn.
+
+    >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
+    2.6
+    """
+    return _gathered(waters, [f"tide.{row}" for row in range(len(waters))])
+
+
+def read_tide(text: str) -> Tide:
+    """The tide from a text that a person wrote: a line for each high or low water, as for :func:`tide_curve`.
+
+    Empty lines do not count.  Raises TideError with the line's number.
+
+    >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
+    2.6
+    """
+    waters, places = [], []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.strip():
+            continue
+        place, found = f"line {number}", _LINE.fullmatch(line.strip())
+        if found is None:
+            raise TideError(
+                f"{place}: {told(line.strip())} is not a time and a height; needed both of a high or low "
+                'water; write it like "21:40 4.2 m"'
+            )
+        waters.append((found[1], found[2]))
+        places.append(place)
+    return _gathered(waters, places)
+
+
+def _gathered(waters: Sequence[tuple[Given, str | Quantity]], places: Sequence[str]) -> Tide:
+    if len(waters) < 2:
+        raise TideError(
+            f"tide: the table has {len(waters)} of high and low waters; needed two at the least, one before "
+            "and one after all that is asked; write the next one too"
+        )
+    heights = np.array([_height(given, place) for (_, given), place in zip(waters, places, strict=True)])
+    clock, seconds = on_one_clock([when for when, _ in waters], places, TideError)
+    time = np.array(seconds)
+    check_gaps(clock, time, places, LONGEST, "high or low water", TideError)
+    _check_turns(heights, places)
+    for array in (time, heights):
+        array.flags.writeable = False
+    return Tide(clock, time, heights)
+
+
+def _height(given: str | Quantity, place: str) -> float:
+    try:
+        value = HEIGHT.read(given)
+    except ValueError as error:
+        raise TideError(f"{place}: {error}") from None
+    assert not isinstance(value, float)
+    return si(value)
+
+
+def _check_turns(heights: Floats, places: Sequence[str]) -> None:
+    steps = np.diff(heights)
+    for row, step in enumerate(steps):
+        if step == 0.0:
+            raise TideError(
+                f"{places[row + 1]}: it is as high as the one before; needed high and low water in turn; "
+                "leave one out, or correct its height"
+            )
+    for row in range(1, len(steps)):
+        if steps[row] * steps[row - 1] > 0.0:
+            on = "rising" if steps[row] > 0.0 else "falling"
+            raise TideError(
+                f"{places[row]}: the water goes on {on} after it: it is neither high nor low water; needed "
+                "high and low water in turn; fill in the one that is missing, or leave this one out"
+            )

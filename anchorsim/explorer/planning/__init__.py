@@ -1,0 +1,1 @@
+"""The explorer's planning screens: odds, limits, night, comparison."""

@@ -1,0 +1,1 @@
+"""The explorer's survey screens: walk the gear part by part and record findings."""

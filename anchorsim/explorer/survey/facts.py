@@ -1,0 +1,226 @@
+"""What a part is: its size, grade and the like, as controls bound to paths in the scenario."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Sequence
+
+import ipywidgets as widgets
+
+from anchorsim.core.tables import Row, catalogue, table
+from anchorsim.core.units import Quantity, System, quantity, si
+from anchorsim.explorer.controls import Changes, Control, chains, choice, mean_wind, ropes, slider
+from anchorsim.scenario.scenario import Scenario
+
+_LAYOUT = {"width": "auto"}
+_STYLE = {"description_width": "140px"}
+
+
+def sizes(path: str, label: str, rows: Callable[[Scenario], Sequence[Row]], suits: str) -> Control:
+    """A drop-down list of the sizes in a part's table, with ``suits`` for one that nobody recorded."""
+    widget = widgets.Dropdown(description=label, options=[], layout=_LAYOUT, style=_STYLE)
+
+    def show(scenario: Scenario, system: System) -> None:
+        held: Quantity = scenario.get(path)
+        diameters = [(str(row["size"]), float(row["diameter"])) for row in rows(scenario)]
+        widget.options = [(suits, 0.0), *diameters]
+        nearest = min(diameters, key=lambda size: abs(size[1] - si(held)), default=("", 0.0))
+        widget.value = nearest[1] if si(held) else 0.0
+
+    return Control(path, widget, lambda: {path: quantity(widget.value or 0.0, "m")}, show)
+
+
+def resetting(control: Control, *paths: str) -> Control:
+    """A choice on which other fields hang: choosing anew puts those back to what suits."""
+    return Control(
+        control.path, control.widget, lambda: {**control.changes(), **dict.fromkeys(paths)}, control.show
+    )
+
+
+def counted(path: str, label: str, numbers: Sequence[int]) -> Control:
+    """A drop-down list of whole numbers."""
+    return choice(path, label, [(str(number), number) for number in numbers])
+
+
+def day(name: str, label: str) -> Control:
+    """A date of the survey or its log, which may be unknown."""
+    path = f"survey.{name}"
+    widget = widgets.DatePicker(description=label, layout=_LAYOUT, style=_STYLE)
+
+    def show(scenario: Scenario, system: System) -> None:
+        held: datetime.date | None = scenario.get(path)
+        widget.value = held
+
+    return Control(path, widget, lambda: {path: widget.value}, show)
+
+
+def line(path: str, label: str, placeholder: str = "") -> Control:
+    """A line of text."""
+    widget = widgets.Text(description=label, placeholder=placeholder, layout=_LAYOUT, style=_STYLE)
+    return _text(path, widget)
+
+
+def note(path: str, label: str) -> Control:
+    """Text of several lines."""
+    return _text(path, widgets.Textarea(description=label, rows=4, layout=_LAYOUT, style=_STYLE))
+
+
+def _text(path: str, widget: widgets.DOMWidget) -> Control:
+    def show(scenario: Scenario, system: System) -> None:
+        widget.value = str(scenario.get(path))
+
+    def changes() -> Changes:
+        return {path: widget.value}
+
+    return Control(path, widget, changes, show)
+
+
+def about() -> list[Control]:
+    """Whose survey it is, and the boat, spot and weather that the tackle is judged in."""
+    return [
+        line("title", "Title"),
+        line("survey.surveyor", "Surveyor"),
+        line("survey.client", "Client"),
+        line("survey.place", "Place"),
+        day("date", "Date of survey"),
+        day("log.surveyed", "Surveyed last"),
+        _boat(),
+        slider("survey.deepest", "Deepest anchorage", 0, 40),
+        choice("spot.bottom", "Bottom"),
+        slider("spot.depth", "Charted depth", 2, 25),
+        slider("spot.tide", "Height of tide", 0, 8),
+        mean_wind(),
+        slider("tackle.scope", "Scope", 2, 12),
+        note("survey.notes", "Notes"),
+    ]
+
+
+def _boat() -> Control:
+    """The boats there are; one whose figures were changed shows by her own name."""
+    boats = [(str(row["name"]), model) for model, row in catalogue().items()]
+    control = choice("boat.model", "Boat", boats)
+
+    def show(scenario: Scenario, system: System) -> None:
+        boat = scenario.boat
+        control.widget.options = [
+            (boat.name if model == boat.model else name, model) for name, model in boats
+        ]
+        control.show(scenario, system)
+
+    return Control(control.path, control.widget, control.changes, show)
+
+
+def _shackle(path: str) -> list[Control]:
+    def rows(scenario: Scenario) -> list[Row]:
+        return [row for row in table("shackles") if row["grade"] == scenario.get(f"{path}.grade")]
+
+    return [
+        resetting(choice(f"{path}.grade", "Shackle"), f"{path}.size"),
+        sizes(f"{path}.size", "Shackle size", rows, "as suits the chain"),
+    ]
+
+
+def _joining_rows(scenario: Scenario) -> list[Row]:
+    kind = scenario.tackle.fittings.joining_link.kind
+    if kind == "quick link":
+        return list(table("quick_links"))
+    return [row for row in table("shackles") if row["grade"] == "carbon screw pin"]
+
+
+def _rope(path: str, construction: str, label: str) -> Control:
+    def row(scenario: Scenario) -> Row:
+        thing = scenario.tackle.rope if path.startswith("tackle.rope") else scenario.tackle.snubber
+        return thing.row()
+
+    return ropes(path, construction, label, row)
+
+
+def facts(part: str) -> list[Control]:
+    """The controls of a part, its dates among them."""
+    return _FACTS[part]()
+
+
+_F = "tackle.fittings"
+_FACTS: dict[str, Callable[[], list[Control]]] = {
+    "anchor": lambda: [
+        choice("tackle.anchor.type", "Anchor"),
+        slider("tackle.anchor.mass", "Anchor mass", 5, 60),
+        slider("survey.crew_lift", "Crew can lift", 0, 60),
+        day("log.laid_out", "Laid out last"),
+        day("log.severe_load", "Severe load last"),
+    ],
+    "second anchor": lambda: [
+        choice(f"{_F}.second_anchor.type", "Type"),
+        slider(f"{_F}.second_anchor.mass", "Mass, 0 for none", 0, 60),
+    ],
+    "anchor shackle": lambda: [*_shackle(f"{_F}.anchor_shackle"), day("log.moused", "Moused last")],
+    "swivel": lambda: [
+        choice(f"{_F}.swivel.orientation", "Swivel"),
+        sizes(f"{_F}.swivel.size", "Size", lambda _: table("swivels"), "as suits the chain"),
+    ],
+    "chain": lambda: [
+        chains(),
+        slider("tackle.chain.length", "Chain aboard", 0, 120),
+        day("log.chain_new", "New"),
+        day("log.turned_end_for_end", "Turned end for end"),
+        day("log.regalvanised", "Regalvanised last"),
+        slider("survey.log.times_regalvanised", "Times regalvanised", 0, 5),
+    ],
+    "joining link": lambda: [
+        resetting(choice(f"{_F}.joining_link.kind", "Kind"), f"{_F}.joining_link.size"),
+        sizes(f"{_F}.joining_link.size", "Size", _joining_rows, "as suits the chain"),
+        counted(f"{_F}.joining_link.count", "How many", (1, 2, 3, 4)),
+    ],
+    "rope join": lambda: [
+        choice(f"{_F}.rope_join.kind", "Joined by"),
+        choice(f"{_F}.rope_join.knot", "Knot, if knotted"),
+        slider(f"{_F}.rope_join.thimble", "Thimble made for", 0, 32),
+        *_shackle(f"{_F}.rope_join.shackle"),
+    ],
+    "rope": lambda: [
+        _rope("tackle.rope.diameter", "tackle.rope.construction", "Rope"),
+        slider("tackle.rope.length", "Rope aboard", 0, 120),
+        day("log.rope_new", "New"),
+    ],
+    "snubber end": lambda: [
+        choice(f"{_F}.snubber_end.kind", "Held to chain by"),
+        *_shackle(f"{_F}.snubber_end.shackle"),
+    ],
+    "snubber": lambda: [
+        _rope("tackle.snubber.diameter", "tackle.snubber.rope", "Snubber"),
+        slider("tackle.snubber.length", "Length, 0 for none", 0, 20),
+        choice("tackle.snubber.legs", "Led to", [("one strong point", 1), ("both bows, a bridle", 2)]),
+        slider("tackle.snubber.slack", "Slack chain behind", 0, 10),
+        day("log.snubber_new", "New"),
+    ],
+    "lead": lambda: [
+        choice(f"{_F}.lead.kind", "Lead"),
+        slider(f"{_F}.lead.radius", "Radius, 0 as usual", 0, 100),
+    ],
+    "strong point": lambda: [
+        choice(f"{_F}.strong_point.kind", "Strong point"),
+        choice(f"{_F}.strong_point.fastening", "Fastened by"),
+        counted(f"{_F}.strong_point.bolts", "Bolts", (1, 2, 3, 4, 5, 6, 8)),
+        sizes(f"{_F}.strong_point.bolt_size", "Bolt size", lambda _: table("bolts"), "as suits the load"),
+        choice(f"{_F}.strong_point.backing", "Backing"),
+        slider(f"{_F}.strong_point.breaking_load", "Breaking load, if known", 0, 150),
+    ],
+    "windlass": lambda: [
+        choice(f"{_F}.windlass.kind", "Windlass"),
+        choice(f"{_F}.windlass.chain_held_by", "Chain held by"),
+        day("log.windlass_run", "Run last"),
+        day("log.windlass_serviced", "Serviced last"),
+        day("log.electrics_checked", "Electrics checked"),
+    ],
+    "gypsy": lambda: [
+        slider(f"{_F}.windlass.gypsy_size", "For chain of, 0 suits", 0, 16),
+        choice(f"{_F}.windlass.gypsy_standard", "Cut for chain to"),
+    ],
+    "bitter end": lambda: [
+        choice(f"{_F}.bitter_end.made_fast", "Made fast by"),
+        counted(f"{_F}.bitter_end.turns", "Turns of lashing", (1, 2, 3, 4, 5, 6, 8)),
+        slider(f"{_F}.bitter_end.diameter", "Lashing diameter", 2, 14),
+        choice(f"{_F}.bitter_end.reaches_deck", "Reaches the deck", [("yes", True), ("no", False)]),
+    ],
+    "locker": lambda: [day("log.drains_cleared", "Drains cleared")],
+}

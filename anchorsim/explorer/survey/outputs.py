@@ -1,0 +1,92 @@
+"""What a survey leads to on paper: the client's report and the calendar of what is due, written beside it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from html import escape
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any, Protocol
+
+import ipywidgets as widgets
+
+from anchorsim.core.toml_file import write_whole
+from anchorsim.core.units import System
+from anchorsim.explorer.pace import Pace
+from anchorsim.explorer.survey.file import SurveyFile, safe_name
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.survey.maintenance import calendar, to_icalendar
+
+Writer = Callable[[Scenario, Path, System], Any]
+
+
+class Surveyed(Protocol):
+    """What the outputs are made from."""
+
+    scenario: Scenario
+    file: SurveyFile
+    system: System
+
+    def save(self) -> bool: ...
+
+
+class Outputs:
+    """A button for each thing that can be written; what this installation cannot write has none."""
+
+    def __init__(self, survey: Surveyed, pace: Pace) -> None:
+        self._survey, self._pace = survey, pace
+        self.said = widgets.HTML()
+        self.buttons: dict[str, widgets.Button] = {}
+        report = _write_report if find_spec("anchorsim.report") else None
+        offered: list[tuple[str, str, Writer | None]] = [
+            ("Write the report (HTML)", ".html", report),
+            ("Write the report (PDF)", ".pdf", report),
+            ("Write the calendar file", ".ics", _write_calendar),
+        ]
+        for label, ending, writer in offered:
+            if writer is None:
+                continue
+            button = widgets.Button(description=label)
+            button.on_click(
+                lambda _, ending=ending, writer=writer: pace.hand_over(lambda: self._begin(ending, writer))
+            )
+            self.buttons[ending] = button
+        row = widgets.Box(list(self.buttons.values()))
+        row.add_class("anchorsim-outputs")
+        self.widgets = [row, self.said]
+
+    def _begin(self, ending: str, writer: Writer) -> None:
+        file, scenario, system = self._survey.file, self._survey.scenario, self._survey.system
+        saved = file.path if self._survey.save() else None
+        stem = saved.stem if saved else safe_name(scenario.title, "survey")
+        target = (file.folder / f"{stem}{ending}").absolute()
+        self.said.value = "<p>Writing…</p>"
+        for button in self.buttons.values():
+            button.disabled = True
+
+        def write() -> str:
+            try:
+                # what is read from its file knows where the photographs are
+                writer(Scenario.load(saved) if saved else scenario, target, system)
+            except Exception as error:  # whatever went wrong, the survey goes on and says so
+                return f"<p class=anchorsim-urgent>Not written: {escape(str(error))}</p>"
+            return f"<p>Written to <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
+
+        self._pace.aside(write, self._end)
+
+    def _end(self, said: str) -> None:
+        self.said.value = said
+        for button in self.buttons.values():
+            button.disabled = False
+
+
+def _write_report(scenario: Scenario, target: Path, system: System) -> None:
+    import_module("anchorsim.report").write_report(scenario, target, system)
+
+
+def _write_calendar(scenario: Scenario, target: Path, system: System) -> None:
+    now = datetime.datetime.now(datetime.UTC)
+    dues = calendar(scenario, datetime.date.today())
+    write_whole(target, to_icalendar(dues, stamp=now, title=scenario.title))

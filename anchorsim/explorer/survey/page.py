@@ -1,0 +1,134 @@
+"""The pages of the guided survey: the one that says whose it is, and one for each part."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+from html import escape
+
+import ipywidgets as widgets
+
+from anchorsim.core.tables import table
+from anchorsim.core.units import System
+from anchorsim.explorer.controls import Control
+from anchorsim.explorer.survey.cards import FindingCard, Wishes
+from anchorsim.explorer.survey.facts import about, facts
+from anchorsim.explorer.survey.part_drawings import drawing, numbered, ornament, place_of
+from anchorsim.explorer.survey.words import in_line, mismatches, title
+from anchorsim.scenario.findings import kinds_on
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.capacity import PartState
+from anchorsim.strength.compatibility import Misfit
+from anchorsim.strength.degradation import Effect
+
+_ABOUT = (
+    "<h2>The survey</h2><p>Walk the tackle from the anchor aft, one part after the other. On each part the "
+    "drawing says where to look; tap what you find. The line on top tells what it comes to, and all that "
+    "you enter is saved as you go.</p>"
+    "<p>Loads are worked out for the boat, depth, bottom and wind given here.</p>"
+)
+
+
+@dataclass
+class Page:
+    """A page: its controls for the facts, its cards for the findings."""
+
+    part: str
+    widget: widgets.Box
+    controls: list[Control]
+    cards: list[FindingCard] = field(default_factory=list)
+    column: widgets.Box = field(default_factory=widgets.Box)
+    seen: widgets.ToggleButton | None = None
+    picture: widgets.HTML = field(default_factory=widgets.HTML)
+    now: widgets.HTML = field(default_factory=widgets.HTML)
+
+    def show(
+        self, scenario: Scenario, effects: Sequence[Effect], system: System, but: Collection[str]
+    ) -> None:
+        """Put the scenario on the page, ``but`` for the paths whose change waits to be possible."""
+        for control in self.controls:
+            if control.path not in but:
+                control.show(scenario, system)
+        if not self.cards:
+            return
+        if self.seen is not None:
+            self.seen.value = self.part in scenario.survey.seen
+            self.seen.disabled = any(entry.finding.part == self.part for entry in effects)
+        mine: dict[str, list[Effect]] = {}
+        for found in effects:
+            if found.finding.part == self.part:
+                mine.setdefault(found.finding.kind, []).append(found)
+        for kind, entries in mine.items():
+            while sum(card.kind == kind for card in self.cards) < len(entries):
+                self.add(kind)
+        for card in self.cards:
+            told = mine.get(card.kind, [])[card.turn : card.turn + 1]
+            entry = told[0] if told else None
+            card.show(entry.finding if entry else None, entry, scenario, system)
+        self._lay_out([card for card in self.cards if card.turn == 0 or card.found.value])
+        places = {number for kind in mine if (number := place_of(self.part, kind))}
+        self.picture.value = _picture(self.part, places)
+
+    def add(self, kind: str) -> FindingCard:
+        """A further card for a kind of finding, after those that it has."""
+        last = max(i for i, card in enumerate(self.cards) if card.kind == kind)
+        more = self.cards[last].another()
+        self._lay_out([*self.cards[: last + 1], more, *self.cards[last + 1 :]])
+        return more
+
+    def _lay_out(self, cards: list[FindingCard]) -> None:
+        self.cards = cards
+        if self.column.children != tuple(cards):
+            self.column.children = tuple(cards)
+
+    def tell(self, part: PartState | None, wrong: Sequence[Misfit], system: System) -> None:
+        """Say what the part carries and stands now, and what about it does not match."""
+        if self.cards:
+            self.now.value = in_line(part, system) + mismatches(wrong)
+
+
+def about_page() -> Page:
+    """Whose survey it is, and what the loads are worked out for."""
+    controls = about()
+    picture = widgets.HTML(f"<figure class=anchorsim-drawing>{ornament('about')}</figure>")
+    inputs = _box("anchorsim-facts", [control.widget for control in controls])
+    what = _box("anchorsim-look", [widgets.HTML(_ABOUT), picture])
+    return Page("", _box("anchorsim-part", [what, inputs]), controls)
+
+
+def part_page(part: str, wishes: Wishes) -> Page:
+    """A part: drawing, facts, and a card for each kind of finding, in the order of the places to look."""
+    order = [str(row["part"]) for row in table("parts")]
+    label = next(str(row["label"]) for row in table("parts") if row["part"] == part)
+    kinds = sorted(kinds_on(part), key=lambda kind: place_of(part, kind) or 99)
+    cards = [FindingCard(part, kind, 0, place_of(part, kind), wishes) for kind in kinds]
+    controls = facts(part)
+    page = Page(part, widgets.Box([]), controls, cards, _box("anchorsim-cards", cards))
+    head = widgets.HTML(title(order.index(part) + 1, len(order), label)).add_class("anchorsim-title")
+    what = _box("anchorsim-facts", [widgets.HTML("<h3>What it is</h3>"), *(c.widget for c in controls)])
+    look = _box("anchorsim-look", [page.picture, page.now, what])
+    page.seen = widgets.ToggleButton(
+        description="I have looked at this part", tooltip="or found what is below"
+    )
+    page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
+    seen = _box("anchorsim-card", [page.seen])
+    found = _box("anchorsim-cards", [widgets.HTML("<h3>What was found: tap it</h3>"), seen, page.column])
+    page.widget = _box("anchorsim-part", [head, look, found])
+    return page
+
+
+def _picture(part: str, found: Collection[int]) -> str:
+    places = "".join(
+        f"<li value={number}{' class=found' if number in found else ''}>{escape(place.name)}</li>"
+        for number, place in numbered(part)
+    )
+    return (
+        f"<figure class=anchorsim-drawing>{drawing(part, found)}"
+        f"<figcaption>Where to look<ol>{places}</ol></figcaption></figure>"
+    )
+
+
+def _box(name: str, children: list[widgets.Widget]) -> widgets.Box:
+    box = widgets.Box(children)
+    box.add_class(name)
+    return box

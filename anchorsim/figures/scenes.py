@@ -1,0 +1,136 @@
+"""From a run and its verdict to the scene that the views and the player draw."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim.core.units import si
+from anchorsim.dynamics.anchor_kernel import holding_left
+from anchorsim.dynamics.simulation import Run
+from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, drawn
+from anchorsim.mooring import statics as line
+from anchorsim.risk.swinging_room import envelope, shape, shelf
+from anchorsim.risk.verdict import Range, Verdict
+from anchorsim.scenario import site
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.capacity import PartState, in_line
+from anchorsim.strength.degradation import Share
+
+_SHAPES, _POINTS = 48, 40
+_LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
+_POINT = 1.5  # m, half the width that a point is drawn with
+_CONTOUR = 0.5  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
+
+
+def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
+    """Everything to be drawn of a scenario's run, with the verdict's ranges, or its own peaks without one."""
+    ring = envelope(run)
+    holding = _holding(run)
+    peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
+    at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
+    pulls = (Share(pull.low, pull.likely, pull.high) for pull in (peak, at_anchor))
+    found = _carrying(verdict.parts if verdict else in_line(scenario, *pulls))
+    if holding.likely > 0:
+        anchor = Part(
+            "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
+        )
+        found.insert(0, anchor)
+    return Scene(
+        name=scenario.title,
+        track=run.track,
+        boat=drawn(run.scenario.boat),
+        depth=run.rode.depth,
+        rode=_shapes(run),
+        holding=holding,
+        parts=tuple(found),
+        room=Area("room she needs", ring[:, 0], ring[:, 1]),
+        dangers=tuple(_around(run.scenario)),
+        slope=run.rode.slope,
+    )
+
+
+def _carrying(parts: Sequence[PartState]) -> list[Part]:
+    """The lengths of the rode, the weakest link and others that work hard, as found, from the anchor aft.
+
+    What holds the chain behind a snubber is left to the survey: nothing comes on it until the snubber's slack
+    is used up.
+    """
+    line = [part for part in parts if part.sound.carries != "behind the snubber"]
+    weakest = min(line, key=lambda part: part.safety_on_breaking.likely)
+    wanted = [part for part in line if part.key in _LENGTHS or part is weakest]
+    others = sorted(line, key=lambda part: part.utilisation.likely, reverse=True)
+    wanted += [part for part in others if part not in wanted][: _MOST_PARTS - len(wanted)]
+    return [
+        Part(
+            name=part.name,
+            peak=Span(*part.load),
+            working_load=part.working.likely,
+            breaking_load=part.breaking.likely,
+            at="anchor" if part.sound.carries == "anchor" else "bow",
+            weakest=part is weakest,
+        )
+        for part in line
+        if part in wanted
+    ]
+
+
+def _around(scenario: Scenario) -> Iterator[Area]:
+    """Dangers, where the bottom shelves too far for her, and where her neighbours' anchors lie.
+
+    A point is drawn as a small square on its corner.
+    """
+    around = scenario.surroundings
+    for danger in around.dangers:
+        corners = shape(scenario, danger).corners[0]
+        if danger.shape == "line":
+            corners = np.concatenate([corners, corners[::-1]])
+        yield _area(danger.name, corners)
+    if (shelving := shelf(scenario, far=_CONTOUR * scenario.paid_out)) is not None:
+        edge = shelving.corners[0][[0, 3]]
+        yield _area("too shallow beyond, at low water", np.concatenate([edge, edge[::-1]]))
+    for neighbour in around.neighbours:
+        yield _area(f"{neighbour.name}'s anchor", np.array([neighbour.at.local(around.anchor)]))
+
+
+def _area(name: str, corners: NDArray[np.float64]) -> Area:
+    if len(corners) == 1:
+        corners = corners + _POINT * np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])
+    return Area(name, corners[:, 0], corners[:, 1])
+
+
+def _span(found: Range | None, shown: float) -> Span:
+    if found is None:
+        return Span(shown, shown, shown)
+    return Span(found.low, found.middle, found.high)
+
+
+def _holding(run: Run) -> Span:
+    """The range of the holding that is left at the greatest lift of the run (N)."""
+    anchor, bottom = run.scenario.tackle.anchor, run.scenario.spot.bottom
+    left = holding_left(site.uplift_table(), run.greatest_lift)
+    low, high = site.holding_range(anchor.type, si(anchor.mass), bottom)
+    return Span(low * left, site.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
+
+
+def _shapes(run: Run) -> RodeShapes:
+    """The rode's shape over the distances that the run came through, and a little beyond."""
+    rode, curve = run.rode, run.curve
+    most = 1.2 * max(run.greatest_bow_load, 500.0)
+    top = float(np.interp(most, curve.horizontal_load, curve.distance))
+    wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
+    loads = np.unique([max(curve.look_up(float(distance))[0], 0.5) for distance in wanted])
+    drawn_rode = line.shapes(
+        segments=rode.segments,
+        rise=rode.rise,
+        horizontal_loads=loads,
+        friction=rode.friction,
+        depth=rode.depth,
+        slope=rode.slope,
+        points=_POINTS,
+    )
+    reach = drawn_rode.x[:, -1]
+    rising = np.concatenate([[True], np.diff(np.maximum.accumulate(reach)) > 1e-6])
+    return RodeShapes(reach[rising], drawn_rode.x[rising], drawn_rode.z[rising])

@@ -1,0 +1,1 @@
+"""The rode at rest, and as it is cut for motion: statics, material laws, mesh, the rode let out."""

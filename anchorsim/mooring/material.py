@@ -1,0 +1,245 @@
+"""What a line is made of: segments and ropes' stretch laws, their checks, and their tables for the kernel."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+
+from anchorsim.mooring.curve_kernel import Floats
+from anchorsim.mooring.line_kernel import COLUMNS, IN_AIR, JOINT, LENGTH, WEIGHT, Line, Spot, strain_at
+
+Node = tuple[
+    float, float, float, float
+]  # load, strain, slopes at both ends of the interval that begins there
+FILM = 1e-3  # m: less water than that is none
+STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
+PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
+
+
+@dataclass(frozen=True)
+class Law:
+    """A rope's nonlinear stretch: strain (−) against load (N), both from 0 and growing, by monotone cubics.
+
+    Beyond the last point it goes on with its last slope. `loss` is the share of the loading energy that a
+    cycle loses.
+    """
+
+    load: tuple[float, ...]
+    strain: tuple[float, ...]
+    loss: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Keep plain tuples of floats, whatever sequence was given."""
+        object.__setattr__(self, "load", tuple(float(value) for value in self.load))
+        object.__setattr__(self, "strain", tuple(float(value) for value in self.strain))
+
+
+@dataclass(frozen=True)
+class Segment:
+    """A uniform length of chain or rope, or a snubber with its slack loop of chain.
+
+    length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
+    the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope
+    carries alone until it has stretched by that much, then beside it the chain (length + slack long, with the
+    EA `backup_stiffness`, N). drag_across, drag_along: drag coefficient times diameter of what moves across
+    and along itself, m; they count in motion only.
+    """
+
+    length: float
+    weight: float
+    stiffness: float | None = None
+    law: Law | None = None
+    weight_in_air: float | None = None
+    slack: float | None = None
+    backup_stiffness: float | None = None
+    drag_across: float = 0.0
+    drag_along: float = 0.0
+
+
+def number(field: str, value: object, least: float, needed: str) -> float:
+    """The value as a finite float of at least `least`, or an error that names the field."""
+    try:
+        result = float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        result = math.nan
+    if not math.isfinite(result) or result < least:
+        raise ValueError(f"{field}: {needed} is needed, {value!r} was given")
+    return result
+
+
+def positive(field: str, value: object, needed: str) -> float:
+    """The value as a finite float above 0, or an error that names the field."""
+    return number(field, value, math.ulp(0.0), f"{needed}, above 0,")
+
+
+def not_negative(field: str, value: object, needed: str) -> float:
+    """The value as a finite float of 0 or more, or an error that names the field."""
+    return number(field, value, 0.0, f"{needed}, 0 or more,")
+
+
+def checked(
+    segments: Sequence[Segment], rise: float, friction: float, depth: float | None, slope: float = 0.0
+) -> tuple[Spot, Line]:
+    """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
+    rode, laws = pack(tuple(segments))
+    length = float(rode[-1, JOINT])
+    height = positive("rise", rise, "a height of the bow roller above the bottom in metres")
+    if length < height:
+        raise ValueError(
+            f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
+            f" needed, segments of {length:g} m in all were given; pay out more"
+        )
+    rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
+    surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
+    if surface < FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
+        rode = rode.copy()
+        rode[:, WEIGHT], surface = rode[:, IN_AIR], math.inf
+    steep = number("slope", slope, -STEEPEST, f"a slope of the bottom of {-STEEPEST:g} radians or more")
+    most = min(math.asin(min(height, surface) / length), STEEPEST)
+    if steep >= most:
+        raise ValueError(
+            "slope: a bottom that comes up neither to the surface nor to the bow roller all along the rode,"
+            f" rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out less"
+        )
+    weight = float(rode[:, WEIGHT] @ rode[:, LENGTH])
+    return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
+
+
+@lru_cache(maxsize=256)
+def pack(segments: tuple[Segment, ...]) -> Line:
+    """The kernel's `rode` (segments, columns) and `laws` (nodes, 4), checked."""
+    if not segments:
+        raise ValueError("segments: at least one is needed, none was given")
+    rode = np.zeros((len(segments), COLUMNS))
+    laws: list[Node] = []
+    for i, segment in enumerate(segments):
+        rode[i, :JOINT] = row(f"segments[{i}]", segment, laws)
+    rode[:, JOINT] = np.cumsum(rode[:, LENGTH])
+    return rode, np.array(laws or [(0.0, 0.0, 0.0, 0.0)])
+
+
+def row(field: str, segment: Segment, laws: list[Node]) -> tuple[float, ...]:
+    """One checked row of `rode`, but its joint; a law's nodes are put at the end of `laws`."""
+    length = positive(f"{field}.length", segment.length, "a length in metres")
+    weight = not_negative(f"{field}.weight", segment.weight, "a weight in water in newtons a metre")
+    in_air = weight
+    if segment.weight_in_air is not None:
+        needed = f"newtons a metre, at least the weight in water ({weight:g}),"
+        in_air = number(f"{field}.weight_in_air", segment.weight_in_air, weight, needed)
+    law, slack, chain = segment.law, segment.slack, segment.backup_stiffness
+    if (segment.stiffness is None) == (law is None):
+        given = "neither" if law is None else "both"
+        raise ValueError(f"{field}.stiffness: a stiffness (EA, N) or else a law is needed, {given} was given")
+    if (slack is None) != (chain is None) or (slack is not None and law is None):
+        given = f"law {'no' if law is None else 'yes'}, slack {slack}, backup_stiffness {chain}"
+        raise ValueError(
+            f"{field}.slack: law, slack and backup_stiffness together are needed, given: {given}"
+        )
+    if law is None:
+        stiffness = positive(f"{field}.stiffness", segment.stiffness, "a stiffness (EA) in newtons")
+        return length, weight, in_air, 1.0 / stiffness, -1.0, -1.0, 0.0, 0.0, math.inf
+    nodes, backup, take_up = law_nodes(f"{field}.law", law), 0.0, math.inf
+    if slack is not None:
+        slack = not_negative(f"{field}.slack", slack, "a length of chain in metres")
+        chain = positive(f"{field}.backup_stiffness", chain, "a stiffness (EA) in newtons")
+        backup = chain * length / (length + slack)
+        nodes, take_up = pair_nodes(nodes, slack / length, backup)
+    first = len(laws)
+    laws.extend(nodes)
+    return length, weight, in_air, 0.0, first, len(laws) - 1, law.loss, backup, take_up
+
+
+def law_nodes(field: str, law: Law) -> list[Node]:
+    """A law's checked nodes.
+
+    Slopes as in the monotone cubic of Fritsch & Butland (1984, SIAM J. Sci. Stat. Comput. 5, 300–304): a
+    weighted harmonic mean of the neighbouring secants, and three-point ends kept in the data's own direction.
+    """
+    if not 0.0 <= law.loss <= 1.0:
+        raise ValueError(
+            f"{field}.loss: a share of the loading energy, 0 to 1, is needed, {law.loss} was given"
+        )
+    if len(law.load) != len(law.strain) or len(law.load) < 2:
+        given = f"{len(law.load)} and {len(law.strain)}"
+        raise ValueError(
+            f"{field}.load: as many loads as strains, two or more, are needed, {given} were given"
+        )
+    for name, values in (("load", law.load), ("strain", law.strain)):
+        if values[0] != 0.0 or not all(a < b for a, b in pairwise(values)) or values[-1] == math.inf:
+            needed = "finite values that begin at 0 and grow"
+            raise ValueError(f"{field}.{name}: {needed} are needed, {values} was given")
+    wide = np.diff(law.load)
+    secant = np.diff(law.strain) / wide
+    slope = np.full(len(law.load), secant[0])
+    if len(wide) > 1:
+        a, b = 2.0 * wide[1:] + wide[:-1], wide[1:] + 2.0 * wide[:-1]
+        slope[1:-1] = (a + b) / (a / secant[:-1] + b / secant[1:])
+        slope[0] = end_slope(wide[0], wide[1], secant[0], secant[1])
+        slope[-1] = end_slope(wide[-1], wide[-2], secant[-1], secant[-2])
+    far = [*slope[1:], slope[-1]]
+    return [
+        (float(load), float(strain), float(near), float(end))
+        for load, strain, near, end in zip(law.load, law.strain, slope, far, strict=True)
+    ]
+
+
+def end_slope(wide: float, next_wide: float, secant: float, next_secant: float) -> float:
+    """Three-point slope at an end of growing data; the end's own secant where that slope would not grow."""
+    slope = ((2.0 * wide + next_wide) * secant - wide * next_secant) / (wide + next_wide)
+    return secant if slope <= 0.0 else min(slope, 3.0 * secant)
+
+
+def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Node], float]:
+    """Nodes of rope and chain side by side, and the load (N) at which the chain takes up.
+
+    `slack` is a strain of the rope, `backup` the chain's tension for each strain beyond it (N). Up to there
+    the rope's own cubics; then the loads add at the same strain, in small pieces with exact slopes.
+    """
+    laws, last = np.array(nodes), len(nodes) - 1
+
+    def rope(load: float) -> tuple[float, float]:
+        strain, slope = strain_at(laws, 0, last, load)
+        return float(strain), float(slope)
+
+    take_up = load_at(laws, slack)
+    loads = [node[0] for node in nodes]
+    here = bisect_right(loads, take_up)
+    beyond = [take_up]
+    for stop in loads[here:]:
+        start = beyond[-1]
+        beyond.extend(start + (stop - start) * piece / PIECES for piece in range(1, PIECES + 1))
+    alone = [(load, *rope(load)) for load in [*(load for load in loads[:here] if load < take_up), take_up]]
+    both = []
+    for load in beyond:
+        strain, slope = rope(load)
+        both.append((load + backup * (strain - slack), strain, slope / (1.0 + backup * slope)))
+    joined = [(*a, b[2]) for a, b in pairwise(alone)]
+    joined += [(*a, b[2]) for a, b in pairwise([*both, both[-1]])]
+    return joined, take_up
+
+
+def tensions(law: Law, count: int) -> tuple[Floats, float]:
+    """Load (N) of a law at `count` strains evenly from 0 to its last one, and the step between them."""
+    nodes = np.array(law_nodes("law", law))
+    strains = np.linspace(0.0, law.strain[-1], count)
+    return np.array([load_at(nodes, float(strain)) for strain in strains]), float(strains[1])
+
+
+def load_at(laws: Floats, strain: float) -> float:
+    """Load (N) at which a law reaches a strain, by halving: the law's inverse."""
+    last = len(laws) - 1
+    if strain >= laws[last, 1]:
+        return float(laws[last, 0] + (strain - laws[last, 1]) / laws[last, 2])
+    low, high = 0.0, float(laws[last, 0])
+    while strain > 0.0 and low < (middle := 0.5 * (low + high)) < high:
+        if strain_at(laws, 0, last, middle)[0] < strain:
+            low = middle
+        else:
+            high = middle
+    return low

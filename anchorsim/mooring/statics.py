@@ -1,0 +1,313 @@
+"""The rode at rest: statics of a composite mooring line on a plane bottom, in plain SI floats.
+
+Segments run from the anchor to the bow. Each hangs as an elastic catenary between the horizontal load, which
+is the same everywhere, and its own vertical load (equations in `line_kernel`); what is too heavy to hang lies
+on the bottom, where friction and its own weight along a slope take load off it. One unknown settles it all:
+the vertical load at the anchor, or the weight that hangs; the bow's height grows with it. No dynamics of the
+line, no current drag on it.
+
+Where we deviate from the plain elastic catenary: a nonlinear rope stretches evenly, by its law at the mean
+tension of the part (its lying part, and its parts under and above water, each by itself).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from anchorsim.mooring import curve_kernel as rows
+from anchorsim.mooring import line_kernel as kernel
+from anchorsim.mooring.curve_kernel import Floats, look_up
+from anchorsim.mooring.material import Law, Segment, checked, not_negative
+
+__all__ = [
+    "Curve", "Law", "LineState", "Segment", "Shape", "curve", "look_up", "shape", "shapes", "solve",
+    "solve_at_distance",
+]  # fmt: skip
+
+Integers = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class LineState:
+    """The line at rest: m, N and radians above the bottom's slope; `length_on_bottom` is unstretched."""
+
+    distance: float
+    load_at_bow: float
+    load_at_anchor: float
+    angle_at_anchor: float
+    vertical_load_at_bow: float
+    length_on_bottom: float
+    horizontal_load: float
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """Load against distance, from hanging slack to bar-tight: 129 nodes, arrays of shape (129,), float64.
+
+    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of
+    lossy ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, its slope by
+    distance, load at bow, load at anchor, angle at anchor, rope share, length on bottom, and energy (the
+    integral of the horizontal load from the first node). The first node is the rode hanging upright; nearer
+    than that it just lies about, and nothing pulls. Not to be written to.
+    """
+
+    packed: Floats
+
+    def row(self, number: int) -> Floats:
+        """One row of `packed`, not to be written to."""
+        view: Floats = self.packed[number]
+        view.flags.writeable = False
+        return view
+
+    @property
+    def distance(self) -> Floats:
+        """Horizontal distance from anchor to bow, m, strictly growing."""
+        return self.row(rows.DISTANCE)
+
+    @property
+    def horizontal_load(self) -> Floats:
+        """N, strictly growing from 0 to 250 kN."""
+        return self.row(rows.LOAD)
+
+    @property
+    def stiffness(self) -> Floats:
+        """Slope of the horizontal load by distance at the nodes, N/m."""
+        return self.row(rows.STIFFNESS)
+
+    @property
+    def load_at_bow(self) -> Floats:
+        """Tension at the bow, N."""
+        return self.row(rows.AT_BOW)
+
+    @property
+    def load_at_anchor(self) -> Floats:
+        """Tension at the anchor, N."""
+        return self.row(rows.AT_ANCHOR)
+
+    @property
+    def angle_at_anchor(self) -> Floats:
+        """Angle of the pull at the anchor above the bottom, radians."""
+        return self.row(rows.ANGLE)
+
+    @property
+    def rope_share(self) -> Floats:
+        """Loss-weighted share of lossy rope stretch in the compliance, 0 to 1."""
+        return self.row(rows.SHARE)
+
+    @property
+    def length_on_bottom(self) -> Floats:
+        """Unstretched length lying, m."""
+        return self.row(rows.LYING)
+
+    def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
+        """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
+        return look_up(self.packed, float(distance))
+
+    def energy(self, distance: float) -> float:
+        """Integral of the interpolated horizontal load from slack to a distance (m), J."""
+        at, load, slope = self.distance, self.horizontal_load, self.stiffness
+        if distance <= at[0]:
+            return 0.0
+        i = int(np.searchsorted(at, distance, side="right")) - 1
+        step = distance - float(at[i])
+        if i == len(at) - 1:
+            return float(self.packed[rows.ENERGY, i] + step * (load[i] + 0.5 * step * slope[i]))
+        wide = float(at[i + 1] - at[i])
+        gain, a, b = load[i + 1] - load[i], slope[i] * wide, slope[i + 1] * wide
+        t = step / wide
+        cubes = t * t * (0.5 * a + t * ((3.0 * gain - 2.0 * a - b) / 3.0 + t * (a + b - 2.0 * gain) / 4.0))
+        return float(self.packed[rows.ENERGY, i] + step * load[i] + wide * cubes)
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """Points of the line from anchor (0, 0) to bow: x and height above the anchor z, m, and the segment.
+
+    Arrays of shape (points,), or (loads, points) from `shapes`. A joint's point belongs to the segment below.
+    """
+
+    x: Floats
+    z: Floats
+    segment: Integers
+
+
+def solve(
+    *,
+    segments: Sequence[Segment],
+    rise: float,
+    horizontal_load: float,
+    friction: float = 0.0,
+    depth: float | None = None,
+    slope: float = 0.0,
+) -> LineState:
+    """The line under a horizontal load (N), with the bow roller `rise` metres above the bottom at the anchor.
+
+    `depth` (m) is the height of the water surface above that; None puts all under water. `friction` is that
+    of what lies on the bottom, as a coefficient, and `slope` the angle (radians) at which the bottom rises
+    from the anchor towards the boat, below 0 where it falls. ValueError names a field that is wrong.
+    """
+    spot, line = checked(segments, rise, friction, depth, slope)
+    load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
+    out = np.empty(kernel.SOLVED)
+    kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
+    return as_state(out)
+
+
+def solve_at_distance(
+    *,
+    segments: Sequence[Segment],
+    rise: float,
+    distance: float,
+    friction: float = 0.0,
+    depth: float | None = None,
+    slope: float = 0.0,
+) -> LineState:
+    """The line with the bow a given horizontal distance (m) from the anchor: the inverse of `solve`.
+
+    Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
+    """
+    spot, line = checked(segments, rise, friction, depth, slope)
+    wanted = not_negative("distance", distance, "a distance in metres")
+    out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
+
+    def excess(load: float) -> float:
+        lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
+        kernel.node(out, s, load, lifted, unknown, False, spot, line)
+        return float(out[rows.DISTANCE]) - wanted
+
+    low, high, load, step = kernel.LEAST_LOAD, math.inf, rows.FIRST_LOAD, math.inf
+    if excess(low) >= 0.0:
+        out[rows.DISTANCE] = wanted
+        return as_state(out)
+    for _ in range(400):
+        miss = excess(load)
+        low, high = (load, high) if miss < 0.0 else (low, load)
+        was, step = step, -miss * float(out[rows.STIFFNESS])
+        if abs(miss) <= 1e-15 * wanted or abs(step) <= 2e-16 * load:
+            break
+        if high == math.inf:
+            step = min(step, 9.0 * load)
+        elif not low < load + step < high or abs(step) > 0.5 * abs(was):
+            step = math.sqrt(low * high) - load
+        if load + step in (load, low, high):
+            break
+        load += step
+    return as_state(out)
+
+
+def curve(
+    *,
+    segments: Sequence[Segment],
+    rise: float,
+    friction: float = 0.0,
+    depth: float | None = None,
+    slope: float = 0.0,
+) -> Curve:
+    """Load against distance, 0 to 250 kN, as the boat's motion looks it up. Arguments as for `solve`."""
+    spot, line = checked(segments, rise, friction, depth, slope)
+    nodes = np.zeros((rows.NODES, kernel.SOLVED))
+    kernel.tabulate(nodes, np.empty(kernel.STATE), spot, line)
+    packed = np.ascontiguousarray(nodes[np.argsort(nodes[:, rows.LOAD]), : rows.ROWS].T)
+    packed[rows.LOAD, 0] = 0.0
+    distance = packed[rows.DISTANCE]
+    if (np.diff(distance) <= 0.0).any():  # a rope neutral in water, all but slack: lost in the last digits
+        ramp = np.linspace(0.0, 1e-10 * distance[-1], rows.NODES)
+        distance[:] = np.minimum.accumulate(distance[::-1])[::-1] + ramp
+    # no slope over three times a neighbouring secant keeps every cubic monotone (Fritsch & Carlson 1980)
+    wide = np.diff(distance)
+    steep = 3.0 * np.diff(packed[rows.LOAD]) / wide
+    stiff = packed[rows.STIFFNESS]
+    stiff[:-1] = np.minimum(stiff[:-1], steep)
+    stiff[1:] = np.minimum(stiff[1:], steep)
+    load = packed[rows.LOAD]
+    work = wide * (0.5 * (load[:-1] + load[1:]) + wide * (stiff[:-1] - stiff[1:]) / 12.0)
+    packed[rows.ENERGY, 1:] = np.cumsum(work)
+    return Curve(packed)
+
+
+def as_state(out: Floats) -> LineState:
+    """A solved node as a result in plain floats; a load too small to be one is none."""
+    load = float(out[rows.LOAD])
+    return LineState(
+        distance=float(out[rows.DISTANCE]),
+        load_at_bow=float(out[rows.AT_BOW]),
+        load_at_anchor=float(out[rows.AT_ANCHOR]),
+        angle_at_anchor=float(out[rows.ANGLE]),
+        vertical_load_at_bow=float(out[kernel.UPRIGHT]),
+        length_on_bottom=float(out[rows.LYING]),
+        horizontal_load=load if load > kernel.LEAST_LOAD else 0.0,
+    )
+
+
+def along(joints: Floats, lying: float, points: int) -> Floats:
+    """Lengths from the anchor (m, unstretched) at which to draw: few on the bottom, the joints among them."""
+    total = float(joints[-1])
+    flat = min(max(round(points * lying / total), 1), points // 3) if lying > 0.0 else 0
+    arc = np.concatenate(
+        (np.linspace(0.0, lying, flat, endpoint=False), np.linspace(lying, total, points - flat))
+    )
+    for joint in joints[:-1]:
+        nearest = int(np.argmin(np.abs(arc - joint)))
+        if nearest not in (0, flat, points - 1):
+            arc[nearest] = joint
+    return arc
+
+
+def shape(
+    *,
+    segments: Sequence[Segment],
+    rise: float,
+    horizontal_load: float,
+    friction: float = 0.0,
+    depth: float | None = None,
+    slope: float = 0.0,
+    points: int = 60,
+) -> Shape:
+    """The line's shape under one load, for a side view. Arguments as for `solve`."""
+    many = shapes(
+        segments=segments,
+        rise=rise,
+        horizontal_loads=(horizontal_load,),
+        friction=friction,
+        depth=depth,
+        slope=slope,
+        points=points,
+    )
+    return Shape(many.x[0], many.z[0], many.segment[0])
+
+
+def shapes(
+    *,
+    segments: Sequence[Segment],
+    rise: float,
+    horizontal_loads: Iterable[float],
+    friction: float = 0.0,
+    depth: float | None = None,
+    slope: float = 0.0,
+    points: int = 60,
+) -> Shape:
+    """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
+    spot, line = checked(segments, rise, friction, depth, slope)
+    if points < 4 * len(segments):
+        raise ValueError(
+            f"points: at least {4 * len(segments)}, four to a segment, is needed, {points} was given"
+        )
+    loads = [
+        not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
+        for n, load in enumerate(horizontal_loads)
+    ]
+    out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
+    x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
+    joints = line[0][:, kernel.JOINT]
+    for n, load in enumerate(loads):
+        lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
+        kernel.node(out, s, max(load, kernel.LEAST_LOAD), lifted, unknown, False, spot, line)
+        arc = along(joints, float(out[rows.LYING]), points)
+        kernel.draw(x[n], z[n], arc, s, out, spot, line)
+        segment[n] = np.searchsorted(joints[:-1], arc)
+    return Shape(x, z, segment)

@@ -1,0 +1,1 @@
+"""General numerics that no library has ready: estimates, thresholds, Sobol indices, clearances, geodesy."""

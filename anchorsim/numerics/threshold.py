@@ -1,0 +1,176 @@
+"""Where the chance of something passes a level, from storms that are the same at every value tried.
+
+For each storm the value at which it changes its mind is found by halving.  What else is known of the storm
+explains part of how these values scatter; that part is taken with its known law, the rest as it was found.
+Plain floats; nothing here knows of boats.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import log_ndtr, ndtr, ndtri
+
+from anchorsim.numerics.estimates import CONFIDENCE, FEWEST, Estimate
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+Happens = Callable[[float, Ints], Bools]
+
+_CELLS = 64  # of the span, alike in logarithm: the finest step
+_RESAMPLES = 200
+_WIDER = 1.2
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
+
+
+def change_overs(happens: Happens, numbers: Ints, low: float, high: float, *, rising: bool) -> Floats:
+    """The value at which each storm changes over, (storms,), 0 or infinite where it does so outside the span.
+
+    ``happens(value, numbers)`` tells of each of some storms whether it happens at a value; ``rising``: it
+    happens at high values, else at low ones.  Good to one part in 64 of the span's logarithm.
+    """
+    grid = np.geomspace(low, high, _CELLS + 1)
+    below, above = np.full(len(numbers), -1), np.full(len(numbers), _CELLS + 1)
+    while (open_ := above - below > 1).any():
+        middle = np.clip((below + above) // 2, 0, _CELLS)
+        for cell in np.unique(middle[open_]):
+            here = np.flatnonzero((middle == cell) & open_)
+            over = happens(float(grid[cell]), numbers[here]) == rising
+            above[here[over]], below[here[~over]] = cell, cell
+    edges = np.concatenate([[0.0], np.sqrt(grid[1:] * grid[:-1]), [math.inf]])
+    return np.asarray(edges[above], dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class Smooth:
+    """The chance against the value, smoothed: the distribution of the storms' change-overs.
+
+    ln value = b₀ + b₁ s₁ + b₂ s₂ + b₃ s₂² + e, where s₁ and s₂ are standard normal scores of what else was
+    drawn for the storm and e, of no stated law, is what the gusts make.  The scores of the storms at hand
+    scatter by chance; those of all storms are normal, and so they are taken.
+    """
+
+    rising: bool
+    laws: Floats  # (1 + resamples, 4): first that of the storms themselves
+    rests: Floats  # (1 + resamples, storms)
+
+    def chance(self, value: float) -> Estimate:
+        """The chance at a value, with its band."""
+        under, _ = _under(np.full(len(self.laws), math.log(value)), self.laws, self.rests)
+        score = ndtri(under)
+        low, high = ndtr(_band(score, np.sqrt(1.0 + 0.5 * score * score)))
+        ends = (low, high) if self.rising else (1.0 - high, 1.0 - low)
+        return Estimate(float(under[0] if self.rising else 1.0 - under[0]), float(ends[0]), float(ends[1]))
+
+    def crossing(self, share: float, low: float, high: float) -> Estimate | None:
+        """The value from ``low`` to ``high`` at which the chance passes ``share``, or None where it does not.
+
+        An end of the band that lies outside is 0 or infinite.
+        """
+        places = _reaches(share if self.rising else 1.0 - share, self.laws, self.rests)
+        ends = _band(places, _spreads(self.laws, self.rests))
+        value, least, most = (math.exp(place) for place in (places[0], *ends))
+        if not low <= value <= high:
+            return None
+        return Estimate(value, least if least >= low else 0.0, most if most <= high else math.inf)
+
+
+def _band(found: Floats, errors: Floats) -> tuple[float, float]:
+    """The band about the first of some values from the others, which are its resamples.
+
+    ``errors``: what the standard error of each goes with.  Storms that happen to lie close together make the
+    tail look too near and its error too small, both at once; in units of its own error a resample lies as far
+    from the storms as the storms from all storms (the bootstrap-t of Efron & Tibshirani, An Introduction to
+    the Bootstrap, 12.5).  So it is still a fifth too narrow, as storms of a known law show (tested).
+    """
+    least, most = np.quantile((found[1:] - found[0]) / errors[1:], _EDGES)
+    low, high = found[0] - _WIDER * errors[0] * np.array([most, least])
+    return float(low), float(high)
+
+
+def _spreads(laws: Floats, rests: Floats) -> Floats:
+    """Standard deviation of ln value by each law: the error of where a share change over goes with it."""
+    square = laws[:, 1] ** 2 + laws[:, 2] ** 2 + 2.0 * laws[:, 3] ** 2 + rests.var(axis=1)
+    return np.asarray(np.sqrt(square))
+
+
+_EDGES = ((1.0 - CONFIDENCE) / 2.0, (1.0 + CONFIDENCE) / 2.0)
+
+
+def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: bool) -> Smooth:
+    """Smooth the change-overs of storms, (storms,), that have some scores, (storms, 2), by least squares.
+
+    A change-over outside the span from ``low`` to ``high`` counts as lying where it is to be expected there
+    (Buckley & James 1979, with a normal rest).  The band is that of resampling storms.  Raises ValueError
+    where fewer than 30 lie inside.
+    """
+    inside = (changes >= low) & (changes <= high)
+    if inside.sum() < FEWEST:
+        wrong = f"{inside.sum()} storms change over inside the span; needed {FEWEST}"
+        raise ValueError(f"{wrong}; run more storms or widen the span")
+    one, two = scores.T
+    features = np.column_stack([np.ones(len(one)), one, two, two * two])
+    side = np.where(inside, 0.0, np.where(changes > high, 1.0, -1.0))
+    place, count = np.log(np.clip(changes, low, high)), len(changes)
+    drawn = np.random.default_rng(0).integers(count, size=(_RESAMPLES, count))
+    rows = np.vstack([np.arange(count), drawn])
+    laws, rests = _least_squares(features[rows], place[rows], side[rows])
+    return Smooth(rising, laws, rests * math.sqrt(count / (count - features.shape[1])))
+
+
+def _least_squares(features: Floats, place: Floats, side: Floats) -> tuple[Floats, Floats]:
+    """Laws and what they leave, a sample a row; ``side`` tells which places are only known to be over (1) or
+    under (−1)."""
+    expected, out = place, side != 0.0
+    across = features.transpose(0, 2, 1)
+    normal = np.asarray(np.linalg.inv(across @ features) @ across, dtype=np.float64)
+    for _ in range(12 if out.any() else 0):
+        mean = _times(features, _times(normal, expected))
+        spread = np.sqrt(np.where(out, 0.0, (place - mean) ** 2).sum(1) / (~out).sum(1))[:, None]
+        far = side * (place - mean) / spread
+        hazard = np.exp(-0.5 * far * far - log_ndtr(-far)) / math.sqrt(2.0 * math.pi)
+        expected = np.where(out, mean + side * spread * hazard, place)
+    laws = _times(normal, expected)
+    return laws, expected - _times(features, laws)
+
+
+def _times(matrices: Floats, vectors: Floats) -> Floats:
+    return np.asarray((matrices @ vectors[:, :, None])[:, :, 0])
+
+
+def _under(place: Floats, laws: Floats, rests: Floats) -> tuple[Floats, Floats]:
+    """The share of storms that change over under each of some logarithms, by the law of the same row, and how
+    fast it grows there."""
+    second = laws[:, 2:3] * _NODES + laws[:, 3:4] * _NODES**2
+    width = np.maximum(np.abs(laws[:, 1]), 1e-12)[:, None, None]
+    short = (((place - laws[:, 0])[:, None] - rests)[:, :, None] - second[:, None, :]) / width
+    share = (ndtr(short) @ _WEIGHTS).mean(axis=1)
+    growth = (np.exp(-0.5 * short * short) @ _WEIGHTS).mean(axis=1) / (
+        width[:, 0, 0] * math.sqrt(2 * math.pi)
+    )
+    return np.clip(share / _WEIGHTS.sum(), 1e-12, 1.0 - 1e-12), growth / _WEIGHTS.sum()
+
+
+def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
+    """The logarithm under which a share of storms change over, by each law.
+
+    By halving for the first; the resamples lie near it, and Newton's steps on the normal score find them.
+    """
+    spread = 6.0 * np.abs(laws[0, 1:]).sum()
+    low, high = laws[0, 0] - spread + rests[0].min(), laws[0, 0] + spread + rests[0].max()
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        short = _under(np.array([middle]), laws[:1], rests[:1])[0][0] < share
+        low, high = (middle, high) if short else (low, middle)
+    place = np.full(len(laws), 0.5 * (low + high))
+    for _ in range(4):
+        found, growth = _under(place, laws, rests)
+        score = ndtri(found)
+        slope = growth * math.sqrt(2.0 * math.pi) * np.exp(0.5 * score * score)
+        place = place + np.clip((ndtri(share) - score) / np.maximum(slope, 1e-9), -0.2, 0.2)
+    return np.asarray(place)

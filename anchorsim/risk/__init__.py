@@ -1,0 +1,1 @@
+"""Many spells: chances of dragging and breaking, swinging circle, limits, sensitivity, comparison."""

@@ -1,0 +1,304 @@
+"""How far it goes well: the wind, the scope and the snubber at which the odds pass a stated level.
+
+Each is sought with storms that are the same at every value tried, and comes with the doubt that so many
+storms leave.  A thing's odds are over gusts, holding and windage together, as in ``monte_carlo``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import CancelledError, Executor
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from scipy.special import ndtri
+
+from anchorsim.core.units import Measure, System, quantity, show, si
+from anchorsim.mooring.rode import lay_out
+from anchorsim.numerics.estimates import FEWEST, Estimate, quantile
+from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
+from anchorsim.risk.monte_carlo import WINDAGE_SPREAD, Cancel, Progress, Storms, draw, storms_numbered
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.capacity import carried, in_line
+from anchorsim.strength.degradation import as_found
+
+FEWEST_STORMS = 50  # to smooth over (judgement)
+_CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
+_LEAST_SNUBBER = 1.0  # m
+_UNDER_WATER = 0.999  # of the rode with which a bottom that rises comes out of the water
+_SEEN = 3.0  # storms on the rarer side, below which a limit rests on the smoothing more than on storms
+Event = Callable[[Scenario, Storms], Bools]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """The value of ``path`` (SI) at which the chance of something passes ``chance``, with its 95 % band.
+
+    ``found`` is None where the chance passes that level at no value: it then lies ``beyond`` the least or the
+    greatest that was tried, ``tried``.  ``storms`` is how many the search used.
+    """
+
+    path: str
+    chance: float
+    found: Estimate | None
+    tried: tuple[float, float]
+    beyond: Literal["", "least", "greatest"]
+    storms: int
+
+    @property
+    def extrapolated(self) -> bool:
+        """Whether it rests on the smoothing more than on storms, for too few lie on its rarer side."""
+        return min(self.chance, 1.0 - self.chance) * self.storms < _SEEN
+
+    def show(self, system: System = "metric") -> str:
+        """The value with its band, or that it lies beyond what was tried: ``31 knot (30 to 33)``."""
+        if self.found is None:
+            least = self.beyond == "least"
+            return f"{'under' if least else 'over'} {self._shown(self.tried[0 if least else 1], system)}"
+        low, high = max(self.found.low, self.tried[0]), min(self.found.high, self.tried[1])
+        ends = [self._shown(end, system).split()[0] for end in (low, high)]
+        return f"{self._shown(self.found.value, system)} ({ends[0]} to {ends[1]})"
+
+    def _shown(self, value: float, system: System) -> str:
+        measure = Scenario.declaration(self.path)
+        if not isinstance(measure, Measure) or not measure.unit:
+            return f"{value:.2g}"
+        return show(quantity(value, _SI[measure.unit]), measure.unit, system, 2)
+
+
+_SI = {"knot": "m/s", "m": "m"}
+
+
+@dataclass(frozen=True)
+class ScopeLimits:
+    """The least scope at which the anchor holds, and the greatest that keeps her in the room.
+
+    ``room``: what she needs at the least scope, m, in 0.95 of storms; None where no scope is enough.
+    """
+
+    least: Limit
+    greatest: Limit | None
+    room: Estimate | None
+
+    @property
+    def fits(self) -> bool:
+        """Whether some scope both holds and keeps her in the room."""
+        if self.least.beyond == "greatest":
+            return False
+        if self.greatest is None or self.greatest.beyond == "greatest":
+            return True
+        return self.greatest.found is not None and self._needed <= self.greatest.found.value
+
+    @property
+    def _needed(self) -> float:
+        return self.least.found.value if self.least.found else self.least.tried[0]
+
+
+@dataclass(frozen=True)
+class _Search:
+    """What all searches share: the storms, where they run, and who watches."""
+
+    scenario: Scenario
+    numbers: Ints
+    executor: Executor | None
+    progress: Progress | None
+    cancel: Cancel | None
+
+    def run(self, scenario: Scenario, numbers: Ints) -> Storms:
+        """Storms of a variant as found.  Raises CancelledError where they were stopped."""
+        found = storms_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
+        if not found.complete:
+            raise CancelledError("the search was stopped; begin it again for a limit")
+        return found
+
+    def limits(
+        self,
+        path: str,
+        vary: Callable[[float], Scenario],
+        event: Event,
+        span: tuple[float, float],
+        chances: Sequence[float],
+        *,
+        rising: bool,
+    ) -> list[Limit]:
+        """The values at which the chance of an event passes each of some chances."""
+        done = 0
+
+        def happens(value: float, numbers: Ints) -> Bools:
+            nonlocal done
+            variant = vary(value)
+            outcome = event(variant, self.run(variant, numbers))
+            done += len(numbers)
+            if self.progress:
+                self.progress(done, max(done, 5 * len(self.numbers)))
+            return outcome
+
+        changes = change_overs(happens, self.numbers, *span, rising=rising)
+        inside = np.count_nonzero((changes >= span[0]) & (changes <= span[1]))
+        law = smooth(changes, _scores(self.numbers), *span, rising=rising) if inside >= FEWEST else None
+
+        def limit(chance: float) -> Limit:
+            share = chance if rising else 1.0 - chance
+            found = law.crossing(chance, *span) if law else _counted(changes, share, span)
+            under = float(np.mean(changes < math.sqrt(span[0] * span[1]))) >= share
+            beyond: Literal["", "least", "greatest"] = "" if found else "least" if under else "greatest"
+            return Limit(path, chance, found, span, beyond, len(self.numbers))
+
+        return [limit(chance) for chance in chances]
+
+
+def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Estimate | None:
+    """The value under which a share of storms change over, where too few do inside to smooth over."""
+    low, high = span
+    found = quantile(np.clip(changes, 0.5 * low, 2.0 * high), share)
+    if not low <= found.value <= high:
+        return None
+    ends = found.low if found.low >= low else 0.0, found.high if found.high <= high else math.inf
+    return Estimate(found.value, *ends)
+
+
+def _scores(numbers: Ints) -> Floats:
+    """Standard normal scores of what was drawn for each storm: its windage and its holding, (n, 2)."""
+    draws = [draw(int(number)) for number in numbers]
+    windage = np.log([chance.windage for chance in draws]) / WINDAGE_SPREAD
+    return np.column_stack([windage, ndtri([chance.holding_quantile for chance in draws])])
+
+
+def limit_wind(
+    scenario: Scenario,
+    chances: Sequence[float] = (0.01, 0.05, 0.5),
+    count: int = 200,
+    *,
+    first: int = 0,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> tuple[Limit, ...]:
+    """The mean wind (m/s) at which the chance of dragging passes each of some chances.
+
+    Gusts and a squall keep their proportion to the mean.  Raises ValueError where the scenario's wind cannot
+    be raised or lowered in proportion, and CancelledError where it was stopped.
+    """
+    weather = scenario.weather
+    if weather.record is not None:
+        raise ValueError(
+            "weather.record: a recorded wind has no mean to seek; needed a mean wind; leave the record out"
+        )
+    mean = si(weather.mean_wind)
+    if mean <= 0:
+        raise ValueError(
+            "weather.mean_wind: 0 has no proportion to its gusts; needed more than 0 knot; give a mean wind"
+        )
+    followers = [name for name in ("gust", "squall_wind") if getattr(weather, name) is not None]
+    ratios = {name: si(getattr(weather, name)) / mean for name in followers}
+    tops = [(_top("mean_wind"), 1.0), *((_top(name), ratio) for name, ratio in ratios.items() if ratio)]
+    highest = 0.999 * min(top / ratio for top, ratio in tops)
+
+    def vary(wind: float) -> Scenario:
+        followed = {f"weather.{name}": quantity(ratio * wind, "m/s") for name, ratio in ratios.items()}
+        return scenario.vary({"weather.mean_wind": quantity(wind, "m/s"), **followed})
+
+    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    span = (_CALM, highest)
+    found = search.limits("weather.mean_wind", vary, _dragged, span, chances, rising=True)
+    return tuple(found)
+
+
+def scope_limits(
+    scenario: Scenario,
+    room: float | None = None,
+    chance: float = 0.05,
+    count: int = 200,
+    *,
+    first: int = 0,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> ScopeLimits:
+    """The least scope with which the chance of dragging is ``chance``, and the greatest within ``room`` (m).
+
+    As far as the rode aboard goes, and a bottom that rises along it stays under water.  The greatest is that
+    at which any part of her comes beyond the room with the same chance, storms in which the anchor drags
+    apart.  What lies round her is not looked at here, but by ``advise``.  Raises CancelledError
+    where it was stopped.
+    """
+    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    measure = Scenario.declaration("tackle.scope")
+    assert isinstance(measure, Measure)
+    steep = math.sin(lay_out(scenario).slope)
+    under_water = _UNDER_WATER * scenario.water_depth / steep if steep > 0.0 else math.inf
+    longest = min(scenario.rode_aboard, under_water) / scenario.height
+    span = (measure.low, min(measure.high, longest))
+
+    def vary(scope: float) -> Scenario:
+        return scenario.vary({"tackle.scope": scope})
+
+    def outside(_: Scenario, storms: Storms) -> Bools:
+        return np.asarray((storms.room > (math.inf if room is None else room)) & ~storms.dragged)
+
+    (least,) = search.limits("tackle.scope", vary, _dragged, span, [chance], rising=False)
+    greatest = None
+    if room is not None:
+        (greatest,) = search.limits("tackle.scope", vary, outside, span, [chance], rising=True)
+    needed = None
+    if least.beyond != "greatest":
+        at = least.found.value if least.found else span[0]
+        needed = quantile(search.run(vary(at), search.numbers).room, 0.95)
+    return ScopeLimits(least, greatest, needed)
+
+
+def least_snubber(
+    scenario: Scenario,
+    chance: float = 0.05,
+    count: int = 200,
+    *,
+    first: int = 0,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Limit:
+    """The least snubber (m) with which a part in line passes its working load with the chance ``chance``.
+
+    Raises ValueError where no snubber is in use for there is too little chain, and CancelledError where it
+    was stopped.
+    """
+    chain = min(si(scenario.tackle.chain.length), scenario.paid_out) - 0.5
+    if chain <= _LEAST_SNUBBER or scenario.paid_out > si(scenario.tackle.chain.length) + 1e-9:
+        raise ValueError(
+            "tackle.snubber: a snubber hooks on to chain and none comes to the bow; needed a rode of chain "
+            "for all that is let out; carry more chain or let out less"
+        )
+    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    span = (_LEAST_SNUBBER, min(_top("length", "tackle.snubber"), chain))
+
+    def vary(length: float) -> Scenario:
+        return scenario.vary({"tackle.snubber.length": quantity(length, "m")})
+
+    def passes(variant: Scenario, storms: Storms) -> Bools:
+        parts = in_line(variant)
+        loads = carried(parts, storms.peak_load, storms.peak_anchor_load)
+        return np.asarray(np.any(loads > np.array([[part.working.likely] for part in parts]), axis=0))
+
+    (found,) = search.limits("tackle.snubber.length", vary, passes, span, [chance], rising=False)
+    return found
+
+
+def _dragged(_: Scenario, storms: Storms) -> Bools:
+    return storms.dragged
+
+
+def _top(name: str, parent: str = "weather") -> float:
+    """The greatest that a quantity can be set to, SI."""
+    measure = Scenario.declaration(f"{parent}.{name}")
+    assert isinstance(measure, Measure)
+    return si(quantity(measure.high, measure.unit))
+
+
+def _numbers(count: int, first: int) -> Ints:
+    if count < FEWEST_STORMS:
+        raise ValueError(
+            f"count: {count} storms are too few for a limit; needed {FEWEST_STORMS} at the least; run more"
+        )
+    return np.arange(first, first + count, dtype=np.int64)

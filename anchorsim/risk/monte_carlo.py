@@ -1,0 +1,400 @@
+"""Many storms of one scenario: the same for every variant, in parallel, with nothing kept but their outcome.
+
+Four things that nobody knows beforehand differ from storm to storm: the gusts, where in its scatter the
+anchor's holding lies, and the factors on her windage and on the water's drag on the rode.  Each is drawn from
+a random stream that the storm's number alone starts: storm 17 is storm 17 for whatever is varied.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim.core.units import si
+from anchorsim.dynamics.simulation import Run, simulate, sweep
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.vessel import corners
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Progress = Callable[[int, int], None]
+Cancel = Callable[[], bool]
+
+CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
+STAYS = 0.1  # m: one that moves less has only bedded in (judgement)
+WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
+LINE_DRAG_SPREAD = 0.25  # the same of the rode's drag in the water, of which 1.2 to 2.6 are told (judgement)
+_HOLDING, _WINDAGE, _LINE_DRAG = 0x686F6C64, 0x61726561, 0x64726167  # mark streams; gusts' are in turbulence
+_LONGEST_TASK = 36000.0  # s of watches in one task: a fraction of a second, so that a cancel is soon heard
+_EVERY = 64  # samples, among which the farthest is first looked for
+_ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
+_TASKS = 16  # at the least, where there are as many storms, to keep all cores busy to the end
+
+
+class Draw(NamedTuple):
+    """What chance gives a storm; ``simulate(scenario, **draw(17)._asdict())`` runs storm 17 by itself.
+
+    ``water`` and ``friction`` are not drawn: all storms have them as stated.
+    """
+
+    seed: int
+    holding_quantile: float
+    windage: float
+    water: float = 1.0
+    friction: float = 1.0
+    line_drag: float = 1.0
+
+
+def draw(number: int) -> Draw:
+    """What chance gives storm ``number``, whatever the scenario.
+
+    The gusts are those of the seed of the same number; the quantile of the holding is uniform; the factors on
+    the windage and on the rode's drag are lognormal about 1.
+    """
+    return Draw(
+        number,
+        float(_stream(number, _HOLDING).uniform()),
+        windage=math.exp(WINDAGE_SPREAD * float(_stream(number, _WINDAGE).standard_normal())),
+        line_drag=math.exp(LINE_DRAG_SPREAD * float(_stream(number, _LINE_DRAG).standard_normal())),
+    )
+
+
+def _stream(number: int, mark: int) -> np.random.Generator:
+    return np.random.Generator(np.random.PCG64(np.random.SeedSequence(number, spawn_key=(mark,))))
+
+
+Figures = Callable[[Scenario, Draw], Sequence[float]]
+
+
+@dataclass(frozen=True, eq=False)
+class Counted:
+    """Which storms of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
+
+    Fewer are here where it was cancelled.
+    """
+
+    scenario: Scenario
+    asked: int
+    number: Ints
+
+    def __len__(self) -> int:
+        return len(self.number)
+
+    @property
+    def complete(self) -> bool:
+        """Whether all that were asked for were run."""
+        return len(self) == self.asked
+
+
+@dataclass(frozen=True, eq=False)
+class Storms(Counted):
+    """What storms of a scenario come to: arrays of one length that cannot be written to, one value a storm.
+
+    peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; lift: greatest at the anchor, rad;
+    room: farthest that any part of her came from where the anchor was let go, m; drag: how far the anchor
+    ended from there, m; holding: as drawn, N; windage: the factor drawn.
+    """
+
+    peak_load: Floats
+    peak_anchor_load: Floats
+    lift: Floats
+    room: Floats
+    drag: Floats
+    water: Floats
+    holding: Floats
+    windage: Floats
+
+    @property
+    def dragged(self) -> NDArray[np.bool_]:
+        """In which storms the anchor dragged; one that only crept is not counted."""
+        return np.asarray(self.drag >= CREEP)
+
+    def same_as(self, other: Storms) -> bool:
+        """Whether the other storms are these, to the last bit."""
+        return self.scenario == other.scenario and all(
+            np.array_equal(getattr(self, name), getattr(other, name)) for name in ("number", *FIGURES)
+        )
+
+
+FIGURES = tuple(field.name for field in fields(Storms))[3:]
+"""The names of what is known of each storm, in order."""
+
+
+class StormsStoppedError(RuntimeError):
+    """Workers stopped.  ``each`` holds, for every scenario, the storms that were finished before."""
+
+    def __init__(self, each: tuple[Storms, ...], reason: str) -> None:
+        self.each = each
+        done, asked = sum(map(len, each)), sum(storms.asked for storms in each)
+        super().__init__(
+            f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live to the "
+            "end; run the rest with a new executor, giving this error's `storms` as `known`"
+        )
+
+    @property
+    def storms(self) -> Storms:
+        """Those of the first scenario, or of the only one."""
+        return self.each[0]
+
+
+def storms(
+    scenario: Scenario,
+    count: int = 200,
+    *,
+    first: int = 0,
+    known: Storms | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Storms:
+    """Storms ``first`` to ``first + count - 1`` of a scenario, on all cores.
+
+    ``known``: storms of the same scenario that were run before, which are not run again.  ``executor``: any
+    of ``concurrent.futures``, in place of threads on this machine; the result is the same to the last bit.
+    ``progress`` is called now and then with how many are done and how many there are; ``cancel`` is asked
+    several times a second whether to stop, and then the storms that are done are given back.
+
+    Raises ValueError where a number makes no sense, StormsStoppedError where workers die, and what
+    ``simulate`` raises.
+    """
+    numbers = numbers_from(first, count)
+    return storms_numbered(
+        scenario, numbers, known=known, executor=executor, progress=progress, cancel=cancel
+    )
+
+
+def numbers_from(first: int, count: int) -> Ints:
+    """The numbers of ``count`` storms.  Raises ValueError where one of the two makes no sense."""
+    _check_number("count", count, 1)
+    _check_number("first", first, 0)
+    return np.arange(first, first + count, dtype=np.int64)
+
+
+def _check_number(name: str, given: int, least: int) -> None:
+    if isinstance(given, bool) or not isinstance(given, int | np.integer) or given < least:
+        raise ValueError(f"{name}: {given!r} storms cannot be; needed a whole number from {least}; give one")
+
+
+def storms_numbered(
+    scenario: Scenario,
+    numbers: Ints,
+    *,
+    known: Storms | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Storms:
+    """As :func:`storms`, for storms of any numbers, rising."""
+    (found,) = storms_each(
+        [scenario], numbers, known=[known], executor=executor, progress=progress, cancel=cancel
+    )
+    return found
+
+
+def storms_each(
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    *,
+    known: Sequence[Storms | None],
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> tuple[Storms, ...]:
+    """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
+    tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
+    for table, scenario, some in zip(tables, scenarios, known, strict=True):
+        if some is not None:
+            _put_known(table, scenario, numbers, some)
+    reason = fill(figures, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
+    found = tuple(
+        _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
+    )
+    if reason is not None:
+        raise StormsStoppedError(found, reason)
+    return found
+
+
+def fill(
+    of_storm: Figures,
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    tables: Floats,
+    *,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> str | None:
+    """Fill in the rows of ``tables`` (scenarios, storms, figures) that are NaN, in parallel.
+
+    ``of_storm(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
+    run together: no worker waits for the last storm of one.  Rows are left as they were where it is cancelled
+    or where the workers stop; gives back why they stopped, or None.
+    """
+    missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
+    try:
+        with _workers(executor, sum(map(len, missing))) as workers:
+            for which, places, rows in _finished(workers, of_storm, scenarios, numbers, missing, cancel):
+                tables[which, places] = rows
+                if progress:
+                    progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
+    except _WorkersStopped as stopped:
+        return str(stopped)
+    return None
+
+
+def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Storms) -> None:
+    if known.scenario != scenario:
+        raise ValueError(
+            "known: these are storms of another scenario; needed some of this one; leave them out"
+        )
+    _, here, there = np.intersect1d(numbers, known.number, return_indices=True)
+    table[here] = np.column_stack([getattr(known, name) for name in FIGURES])[there]
+
+
+def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Storms:
+    done = ~np.isnan(table[:, 0])
+    columns = [np.ascontiguousarray(column) for column in table[done].T]
+    for array in (found := numbers[done], *columns):
+        array.flags.writeable = False
+    return Storms(scenario, len(numbers), found, *columns)
+
+
+@contextmanager
+def _workers(given: Executor | None, count: int) -> Iterator[Executor]:
+    """The executor that was given, which stays open, or threads of our own (kernels leave Python's lock)."""
+    if given is not None:
+        yield given
+        return
+    own = ThreadPoolExecutor(max(1, min(os.cpu_count() or 1, count)))
+    try:
+        yield own
+    finally:
+        own.shutdown(cancel_futures=True)
+
+
+class _WorkersStopped(Exception):
+    """An executor's own failure, whatever kind of executor it is: not one of a storm."""
+
+
+Task = tuple[int, NDArray[np.intp]]  # which scenario, and the places of the storms
+
+
+def _tasks(
+    scenarios: Sequence[Scenario], numbers: Ints, missing: Sequence[NDArray[np.intp]]
+) -> Iterator[Task]:
+    least = -(-sum(map(len, missing)) // _TASKS)
+    for which, (scenario, places) in enumerate(zip(scenarios, missing, strict=True)):
+        size = max(1, min(int(_LONGEST_TASK / si(scenario.weather.duration)), least))
+        for start in range(0, len(places), size):
+            yield which, places[start : start + size]
+
+
+def _finished(
+    workers: Executor,
+    of_storm: Figures,
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    missing: Sequence[NDArray[np.intp]],
+    cancel: Cancel | None,
+) -> Iterator[tuple[int, NDArray[np.intp], Floats]]:
+    """The storms at ``missing`` places of ``numbers``, as tasks are finished, with their rows of figures.
+
+    Where it is cancelled, tasks that have begun are waited for.
+    """
+    tasks: dict[Future[Floats | Exception], Task] = {}
+    try:
+        for which, places in _tasks(scenarios, numbers, missing):
+            task = _submit(workers, of_storm, scenarios[which], [int(number) for number in numbers[places]])
+            tasks[task] = which, places
+        pending, stopped = set(tasks), False
+        while pending:
+            if not stopped and cancel and cancel():
+                pending, stopped = {task for task in pending if not task.cancel()}, True
+            done, pending = wait(pending, timeout=0.1, return_when=FIRST_COMPLETED)
+            for task in sorted(done, key=_died):
+                rows = _result(task)
+                if isinstance(rows, Exception):
+                    raise rows
+                yield *tasks.pop(task), rows
+    finally:
+        for task in tasks:
+            task.cancel()
+
+
+def _submit(
+    workers: Executor, of_storm: Figures, scenario: Scenario, numbers: list[int]
+) -> Future[Floats | Exception]:
+    try:
+        return workers.submit(_run, of_storm, scenario, numbers)
+    except Exception as error:  # whatever an executor raises that takes no more work
+        raise _WorkersStopped(_told(error)) from error
+
+
+def _result(task: Future[Floats | Exception]) -> Floats | Exception:
+    try:
+        return task.result()
+    except Exception as error:  # executors differ in how they say that a worker died
+        raise _WorkersStopped(_told(error)) from error
+
+
+def _told(error: BaseException) -> str:
+    """An executor's own words on one line, as far as its first sentence or 120 characters."""
+    words = " ".join(str(error).split()).split(". ")[0].rstrip(".")[:120]
+    return f"{type(error).__name__}: {words}" if words else type(error).__name__
+
+
+def _died(task: Future[Floats | Exception]) -> bool:
+    """Orders what was finished before what a dead worker left undone."""
+    return task.cancelled() or task.exception() is not None
+
+
+def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+    """Figures of some storms, a row each; what a storm raises is given back, for what an executor raises
+    tells of its workers."""
+    try:
+        return np.array([of_storm(scenario, draw(number)) for number in numbers])
+    except Exception as error:
+        return error
+
+
+def figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+    """What is kept of one storm, in the order of FIGURES."""
+    run = simulate(scenario, **chance._asdict())
+    return (
+        run.greatest_bow_load,
+        run.greatest_anchor_load,
+        run.greatest_lift,
+        _farthest(run),
+        si(run.drag_distance),
+        least_water(run),
+        run.holding,
+        chance.windage,
+    )
+
+
+def _farthest(run: Run) -> float:
+    """The swing radius of a run, m, from those few samples in which she can be at it."""
+    points = corners(run.scenario.boat)
+    north, east = sweep(run, points, _EVERY)
+    least = max(np.hypot(north, east).max() - np.hypot(*points.T).max(), 0.0) * _ROUNDING
+    near = run.track.x**2 + run.track.y**2 >= least**2
+    places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
+    north, east = sweep(replace(run, track=replace(run.track, **places)), points)
+    return float(np.hypot(north, east).max())
+
+
+def least_water(run: Run) -> float:
+    """The least depth (m) that there was under any corner of her, on a bottom that may slope."""
+    scenario, rises = run.scenario, run.scenario.spot.rises()
+    if not any(rises):
+        return scenario.water_depth
+    north, east = sweep(run, corners(scenario.boat), _EVERY)
+    return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

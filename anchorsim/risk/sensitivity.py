@@ -1,0 +1,378 @@
+"""What matters most: how far each thing that nobody knows exactly accounts for the scatter of what happens.
+
+By Sobol's indices (``sobol``) over ranges that each doubt states with its source.  The
+first-order index of a doubt is the share of the variance that would be gone if it were settled; its total
+index is the share that would be left if all others were.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Sequence
+from concurrent.futures import CancelledError, Executor
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from anchorsim.core.units import Measure, quantity, si
+from anchorsim.dynamics.simulation import simulate
+from anchorsim.mooring.rode import lay_out
+from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.sobol import EDGE, indices
+from anchorsim.risk.monte_carlo import CREEP, LINE_DRAG_SPREAD, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
+from anchorsim.scenario.scenario import Scenario, ScenarioError
+from anchorsim.strength.degradation import as_found
+
+Floats = NDArray[np.float64]
+
+COUNT = 128  # base samples: fifteen seconds of two cores for a watch of ten minutes
+_SEEDS = 2**20  # gusts to draw from
+_LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for a gust table of its own
+_WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)
+_GUST_SPREAD = 0.15  # the same of how far gusts go over the mean (judgement)
+_LENGTH_SPREAD = 0.05  # the same of the length let out over what was meant (judgement)
+_WATER_SPREAD = 0.20  # the same of the water's hold on her hull (judgement)
+_FRICTION_SPREAD = 0.15  # the same of the bottom's on rode that lies (judgement)
+_LEAST_STRETCH = 0.7  # share of its stretch that nylon of a few seasons has left (judgement)
+_LOADING = (0.95, 1.15)  # displacement over what is stated: stores and water in, mostly (judgement)
+_DEPTH_FIXED, _DEPTH_SHARE = 0.5, 0.013  # m and share of the depth, at 95 %: IHO S-44 order 1 (from memory)
+_LITTLE = 0.05  # share of the variance that is not worth a word (judgement)
+
+Key = Literal[
+    "holding",
+    "gusts",
+    "wind",
+    "gustiness",
+    "windage",
+    "water",
+    "depth",
+    "length",
+    "friction",
+    "line drag",
+    "stretch",
+    "loading",
+]
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A thing that nobody knows exactly: in plain words, over what range, and where that is from."""
+
+    key: Key
+    words: str
+    range: str
+    source: str
+
+
+_DOUBTS = (
+    Doubt(
+        "holding",
+        "how well the anchor has set",
+        "all of its scatter, one anchor in ten under the least and one over the most of its type's figures",
+        "data/anchors.csv; lognormal between the two is a judgement",
+    ),
+    Doubt("gusts", "which gusts happen to come", "all that the weather can bring", "IEC 61400-1 turbulence"),
+    Doubt(
+        "wind",
+        "how hard it blows, over the forecast",
+        f"the mean wind, and gusts and squall with it: 19 times of 20 within {1.96 * _WIND_SPREAD:.0%}",
+        "judgement",
+    ),
+    Doubt(
+        "gustiness",
+        "how gusty it is",
+        f"the gusts' part over the mean: 19 times of 20 within {1.96 * _GUST_SPREAD:.0%}",
+        "judgement; classes of exposure lie farther apart, Harper, Kepert & Ginger (2010)",
+    ),
+    Doubt(
+        "windage",
+        "how much wind she catches",
+        f"the push of a given wind: 19 times of 20 within {1.96 * WINDAGE_SPREAD:.0%}",
+        "judgement",
+    ),
+    Doubt(
+        "water",
+        "how firmly the water holds her hull",
+        f"its push at a given speed through it: 19 times of 20 within {1.96 * _WATER_SPREAD:.0%}",
+        "judgement: as far as cross-flow coefficients of hulls lie apart, 0.56 to 1.08 (data/crossflow.csv)",
+    ),
+    Doubt(
+        "depth",
+        "how deep the water is",
+        f"19 times of 20 within √({_DEPTH_FIXED:g}² + ({_DEPTH_SHARE:g} depth)²) m, with the same rode out",
+        "IHO S-44, order 1 surveys (from memory)",
+    ),
+    Doubt(
+        "length",
+        "how much rode is really out",
+        f"19 times of 20 within {1.96 * _LENGTH_SPREAD:.0%} of what was meant, as far as the rode goes",
+        "judgement",
+    ),
+    Doubt(
+        "friction",
+        "how firmly the bottom holds the rode",
+        f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
+        "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
+    ),
+    Doubt(
+        "line drag",
+        "how firmly the water holds the rode",
+        f"its drag at a given speed through it: 19 times of 20 within {1.96 * LINE_DRAG_SPREAD:.0%}",
+        "judgement: published coefficients of chain across lie between 1.2 and 2.6 on the bar's diameter",
+    ),
+    Doubt(
+        "stretch",
+        "how much the nylon still stretches",
+        f"{_LEAST_STRETCH:.0%} to all of the stretch stated",
+        "judgement",
+    ),
+    Doubt(
+        "loading",
+        "how heavily she is laden",
+        f"{_LOADING[0]:.0%} to {_LOADING[1]:.0%} of her displacement",
+        "judgement",
+    ),
+)
+
+
+@dataclass(frozen=True)
+class Influence:
+    """How far one doubt accounts for the scatter: first-order and total index with their 95 % bands."""
+
+    doubt: Doubt
+    first: Estimate
+    total: Estimate
+
+    @property
+    def seen(self) -> bool:
+        """Whether so many watches can tell its part from none."""
+        return self.total.low > 0.0
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """What matters for one thing that happens, what matters most first (by total index).
+
+    ``mean`` and ``spread`` (standard deviation) of it over the doubts: N for a load, a chance for dragging.
+    """
+
+    of: str
+    mean: float
+    spread: float
+    influences: tuple[Influence, ...]
+
+    def sentence(self) -> str:
+        """What matters most, in plain words."""
+        seen = [one for one in self.influences if one.seen and one.total.value >= _LITTLE]
+        if not seen:
+            return f"So few watches cannot tell what matters for {self.of}: run more."
+        told = [f"{one.doubt.words} ({_share(one.total)})" for one in seen[:3]]
+        text = f"What matters most for {self.of} is {', then '.join(told)}."
+        little = [one.doubt.words for one in self.influences if one.total.high < _LITTLE]
+        if little:
+            text += f" Hardly anything hangs on {_or(little)}."
+        return text
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What matters most for the greatest load at the bow, and for dragging.
+
+    ``dragging`` is None where the anchor drags in no watch or in all, and so nothing decides it; ``dragged``
+    is the share of watches in which it does; ``watches`` is how many were simulated; ``left_out`` are doubts
+    that this scenario does not have.
+    """
+
+    scenario: Scenario
+    watches: int
+    peak: Ranking
+    dragging: Ranking | None
+    dragged: float
+    left_out: tuple[Doubt, ...]
+
+    def sentence(self) -> str:
+        """Both in plain words."""
+        if self.dragging is not None:
+            return f"{self.peak.sentence()} {self.dragging.sentence()}"
+        how = "all" if self.dragged > 0.5 else "none"
+        return (
+            f"{self.peak.sentence()} The anchor drags in {how} of {self.watches} watches: nothing decides it."
+        )
+
+
+def weigh_doubts(
+    scenario: Scenario,
+    count: int = COUNT,
+    *,
+    seed: int = 0,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Sensitivity:
+    """What matters most, from ``count`` × (doubts + 2) watches; ``count`` is a power of two, 16 at the least.
+
+    The scenario is taken as its findings make it behave; it takes as long as so many storms do.  Raises
+    ValueError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
+    workers die, and what ``simulate`` raises.
+    """
+    scenario = as_found(scenario)
+    had = doubts(scenario)
+    total = count * (len(had) + 2)
+
+    def outcomes(shares: Floats) -> Floats:
+        return _outcomes(scenario, had, shares, executor, progress, cancel)
+
+    values, found = indices(outcomes, len(had), count, seed=seed)
+    rankings = [
+        Ranking(of, float(np.mean(each)), float(np.std(each)), _order(had, first, whole)) if first else None
+        for of, each, (first, whole) in zip(
+            ("the greatest load at the bow", "whether the anchor drags"), values, found, strict=True
+        )
+    ]
+    peak, dragging = rankings
+    if peak is None:
+        raise ValueError(
+            "all watches come to the same load: there is no scatter to account for; give some wind"
+        )
+    left_out = tuple(doubt for doubt in _DOUBTS if doubt not in had)
+    return Sensitivity(scenario, total, peak, dragging, float(np.mean(values[1])), left_out)
+
+
+def doubts(scenario: Scenario) -> tuple[Doubt, ...]:
+    """The doubts that a scenario has: a recorded wind is known, and rode without nylon does not stretch."""
+    rode, recorded = lay_out(scenario), scenario.weather.record is not None
+    windless = recorded or si(scenario.weather.mean_wind) == 0
+    without = {
+        "wind": windless,
+        "gustiness": windless,
+        "stretch": rode.rope == 0 and rode.snubber == 0,
+    }
+    return tuple(doubt for doubt in _DOUBTS if not without.get(doubt.key) and _varies(scenario, doubt))
+
+
+def _varies(scenario: Scenario, doubt: Doubt) -> bool:
+    """Whether the scenario can be at both ends of a doubt's range."""
+    try:
+        for share in (EDGE, 1.0 - EDGE):
+            watch(scenario, (doubt,), np.array([share]))
+    except ScenarioError:
+        return False
+    return True
+
+
+def watch(scenario: Scenario, among: Sequence[Doubt], shares: Floats) -> tuple[Scenario, Draw]:
+    """The scenario and what chance gives it with each of some doubts at a quantile of its range, (doubts,).
+
+    Those that are not named are at the middle: a middling anchor, the gusts of seed 1, all else as stated.
+    """
+    at = {doubt.key: float(share) for doubt, share in zip(among, shares, strict=True)}
+    if "wind" in at:
+        at["wind"] = (math.floor(at["wind"] * _LEVELS) + 0.5) / _LEVELS
+    normal = {key: float(ndtri(share)) for key, share in at.items()}
+    chance = Draw(
+        seed=int(at["gusts"] * _SEEDS) if "gusts" in at else 1,
+        holding_quantile=at.get("holding", 0.5),
+        windage=math.exp(WINDAGE_SPREAD * normal.get("windage", 0.0)),
+        water=math.exp(_WATER_SPREAD * normal.get("water", 0.0)),
+        friction=math.exp(_FRICTION_SPREAD * normal.get("friction", 0.0)),
+        line_drag=math.exp(LINE_DRAG_SPREAD * normal.get("line drag", 0.0)),
+    )
+    changes: dict[str, Any] = {}
+    if "wind" in at or "gustiness" in at:
+        blows = math.exp(_WIND_SPREAD * normal.get("wind", 0.0))
+        changes |= _weather(scenario, blows, math.exp(_GUST_SPREAD * normal.get("gustiness", 0.0)))
+    if "depth" in at or "length" in at:
+        longer = math.exp(_LENGTH_SPREAD * normal.get("length", 0.0))
+        changes |= _depth(scenario, normal.get("depth", 0.0), longer)
+    if "stretch" in at:
+        left = _LEAST_STRETCH + (1.0 - _LEAST_STRETCH) * at["stretch"]
+        for path in ("tackle.rope.stretch", "tackle.snubber.stretch"):
+            changes[path] = max(left * scenario.get(path), 0.2)
+    if "loading" in at:
+        low, high = _LOADING
+        mass = si(scenario.boat.displacement) * (low + (high - low) * at["loading"])
+        changes["boat.displacement"] = quantity(mass, "kg")
+    return scenario.vary(changes), chance
+
+
+def _weather(scenario: Scenario, blows: float, gusty: float) -> dict[str, Any]:
+    """Mean wind, gusts and squall by factors on the mean and on what gusts go over it."""
+    weather = scenario.weather
+    mean = min(blows * si(weather.mean_wind), _most("weather.mean_wind"))
+    over = si(weather.effective_gust) / si(weather.mean_wind) - 1.0
+    gust = min(mean * (1.0 + gusty * max(over, 0.0)), _most("weather.gust"))
+    squall = min(blows * si(weather.squall_wind), _most("weather.squall_wind"))
+    found = {"mean_wind": mean, "gust": gust, "squall_wind": squall}
+    return {f"weather.{name}": quantity(speed, "m/s") for name, speed in found.items()}
+
+
+def _depth(scenario: Scenario, score: float, longer: float) -> dict[str, Any]:
+    """Depth off by a normal score, and the scope that a length let out comes to there."""
+    depth, above = si(scenario.spot.depth), si(scenario.boat.bow_height) + si(scenario.spot.tide)
+    deviation = math.hypot(_DEPTH_FIXED, _DEPTH_SHARE * scenario.water_depth) / 1.96
+    length = min(longer * scenario.paid_out, scenario.rode_aboard)
+    shelves = 1.001 * length * math.sin(lay_out(scenario).slope)  # a rising bottom stays under water
+    least = max(max(si(scenario.boat.draught), shelves) - si(scenario.spot.tide), 0.5)
+    most = min(length / 1.2 - above, _most("spot.depth"))
+    deep = min(max(depth + score * deviation, least), max(most, depth))
+    scope = min(max(length / (deep + above), 1.2), 30.0)
+    return {"spot.depth": quantity(deep, "m"), "tackle.scope": scope}
+
+
+def _most(path: str) -> float:
+    measure = Scenario.declaration(path)
+    assert isinstance(measure, Measure)
+    return si(quantity(measure.high, measure.unit))
+
+
+def _share(found: Estimate) -> str:
+    value, low, high = (100 * min(max(share, 0.0), 1.0) for share in (found.value, found.low, found.high))
+    return f"{value:.0f} % of the scatter, {low:.0f} to {high:.0f}"
+
+
+def _or(words: Sequence[str]) -> str:
+    *first, last = words
+    return f"{', '.join(first)} or {last}" if first else last
+
+
+def _order(
+    had: Sequence[Doubt], first: Sequence[Estimate], whole: Sequence[Estimate]
+) -> tuple[Influence, ...]:
+    found = [Influence(*row) for row in zip(had, first, whole, strict=True)]
+    return tuple(sorted(found, key=lambda one: -one.total.value))
+
+
+def _outcomes(
+    scenario: Scenario,
+    among: Sequence[Doubt],
+    shares: Floats,
+    executor: Executor | None,
+    progress: Progress | None,
+    cancel: Cancel | None,
+) -> Floats:
+    """Greatest load at the bow (N) and whether the anchor dragged (1 or 0), (2, watches)."""
+    table = np.full((1, len(shares), 2), np.nan)
+    of_row = functools.partial(_outcome, tuple(among), shares)
+    numbers = np.arange(len(shares), dtype=np.int64)
+    reason = fill(of_row, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
+    if reason is not None:
+        raise RuntimeError(
+            f"the workers stopped ({reason}); needed workers that live to the end; begin again with new ones"
+        )
+    if np.isnan(table).any():
+        raise CancelledError("the search for what matters most was stopped; begin it again")
+    return np.asarray(table[0].T)
+
+
+def _outcome(among: Sequence[Doubt], shares: Floats, scenario: Scenario, place: Draw) -> tuple[float, float]:
+    """What the watch of one row of shares comes to; ``place`` tells the row by its seed."""
+    varied, chance = watch(scenario, among, shares[place.seed])
+    run = simulate(varied, **chance._asdict())
+    return run.greatest_bow_load, float(si(run.drag_distance) >= CREEP)
+
+
+__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "watch", "weigh_doubts"]

@@ -1,0 +1,378 @@
+"""Storms over boats, rodes, winds or whatever else: every combination of some values at some paths.
+
+The results are an xarray Dataset with a dimension for each path, which is also how they are kept in a file.
+xarray and zarr are asked for when they are needed: they come with ``anchorsim[sweeps]``.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import itertools
+import json
+import time
+import zipfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import tomli_w
+from numpy.typing import NDArray
+
+from anchorsim.core.model import Thing
+from anchorsim.core.toml_file import write_whole
+from anchorsim.core.units import Measure, quantity, told
+from anchorsim.numerics.estimates import chance
+from anchorsim.risk.monte_carlo import (
+    CREEP,
+    FIGURES,
+    Cancel,
+    Floats,
+    Ints,
+    Progress,
+    figures,
+    fill,
+    numbers_from,
+)
+from anchorsim.scenario.scenario import Scenario, ScenarioError
+
+if TYPE_CHECKING:
+    from os import PathLike
+
+    from xarray import Dataset
+
+_MEANS = {
+    "peak_load": ("N", "greatest load at the bow"),
+    "peak_anchor_load": ("N", "greatest load at the anchor"),
+    "lift": ("rad", "greatest lift of the rode at the anchor"),
+    "room": ("m", "farthest that any part of her came from where the anchor was let go"),
+    "drag": ("m", "how far the anchor ended from where it was let go"),
+    "water": ("m", "least depth of water under any part of her"),
+    "holding": ("N", "holding as drawn"),
+    "windage": ("1", "factor on her windage as drawn"),
+}
+_ODDS = {
+    "dragging": "chance that the anchor drags",
+    "dragging_low": "lower end of its 95 % band",
+    "dragging_high": "upper end of its 95 % band",
+}
+_STORM = "storm"
+_SAVED_EVERY = 60.0  # s
+_ENDINGS = (".nc", ".zarr.zip")
+_QUANTITY: Any = type(quantity(1.0, "m"))
+
+
+class SweepStoppedError(RuntimeError):
+    """Workers stopped in a sweep.  ``results`` are those of all storms that were finished before."""
+
+    def __init__(self, results: Dataset, reason: str) -> None:
+        self.results = results
+        done, asked = int(results["finished"].sum()), results["peak_load"].size
+        super().__init__(
+            f"the workers stopped after {done} of the sweep's {asked} storms ({reason}); those are kept; "
+            "needed workers that live to the end; sweep again with a new executor, giving this error's "
+            "`results` as `known` or the same `file`"
+        )
+
+
+class SweepFileError(ValueError):
+    """A sweep's file that could not be written or read.
+
+    ``results`` are those that could not be written, which are then in memory only; else None.
+    """
+
+    def __init__(self, sentence: str, results: Dataset | None = None) -> None:
+        self.results = results
+        super().__init__(sentence)
+
+
+@dataclass(frozen=True)
+class _Axis:
+    """A path and its values, with their labels along the dimension."""
+
+    path: str
+    values: tuple[Any, ...]
+    labels: NDArray[Any]
+    attrs: Mapping[str, str]
+
+
+def sweep(
+    scenario: Scenario,
+    over: Mapping[str, Sequence[Any]],
+    count: int = 200,
+    *,
+    first: int = 0,
+    known: Dataset | None = None,
+    file: str | PathLike[str] | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Dataset:
+    """The same storms, ``first`` to ``first + count - 1``, for every combination of values at some paths.
+
+    ``over``: paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
+    ``{"boat.model": ["sloop-12", "ketch-13"], "tackle.scope": [4, 6], "weather.mean_wind": ["25 knot"]}``.
+    Whole things may be among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+
+    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``storm``: the figures
+    of :class:`anchorsim.Storms`, NaN where a storm was not run, for it was cancelled; ``finished``, how many
+    were; and the chance of dragging with its 95 % band.  Units are in the attributes.
+
+    ``known``: results of the same scenario over the same paths (other values may be among them), whose storms
+    are not run again.  ``file``: where the results are saved as :func:`save_sweep` does, once a minute and
+    however it ends; what it holds at the start is known.
+
+    ``executor``, ``progress`` and ``cancel`` are those of ``storms``; on a Dask cluster the
+    executor is ``client.get_executor()``, and a worker that dies is made good by the others.  The results are
+    the same to the last bit wherever they are run.
+
+    Raises ValueError where paths, values or known results do not go together, ScenarioError for a combination
+    that cannot be, SweepStoppedError where the workers stop, SweepFileError where the file cannot be read or
+    written, and what ``simulate`` raises.
+    """
+    numbers = numbers_from(first, count)
+    variants = _variants(scenario, over)
+    axes = _axes(over, variants)
+    table = np.full((len(variants), len(numbers), len(FIGURES)), np.nan)
+    if file is not None:
+        _ending(file)
+    for some in (known, load_sweep(file) if file is not None and Path(file).exists() else None):
+        if some is not None:
+            _pick_up(table, scenario, axes, numbers, some)
+
+    def results() -> Dataset:
+        return _dataset(scenario, axes, numbers, table)
+
+    keep = _Keeper(file, results)
+
+    def noted(done: int, asked: int) -> None:
+        keep.now_and_then()
+        if progress:
+            progress(done, asked)
+
+    try:
+        reason = fill(figures, variants, numbers, table, executor=executor, progress=noted, cancel=cancel)
+    except BaseException:  # Ctrl-C above all
+        keep.quietly()
+        raise
+    if reason is not None:
+        keep.quietly()
+        raise SweepStoppedError(results(), reason)
+    keep.at_the_end()
+    return results()
+
+
+class _Keeper:
+    """Saves results now and then while they come in, where there is a file for them."""
+
+    def __init__(self, file: str | PathLike[str] | None, results: Callable[[], Dataset]) -> None:
+        self.file, self.results, self.saved = file, results, time.monotonic()
+
+    def at_the_end(self) -> None:
+        if self.file is not None:
+            save_sweep(self.results(), self.file)
+
+    def quietly(self) -> None:
+        """Where it cannot be saved there is something else to be told, or time to make room until the end."""
+        with contextlib.suppress(SweepFileError):
+            self.at_the_end()
+        self.saved = time.monotonic()
+
+    def now_and_then(self) -> None:
+        if self.file is not None and time.monotonic() - self.saved > _SAVED_EVERY:
+            self.quietly()
+
+
+def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Scenario]:
+    """The scenario of each combination, the last path's values changing fastest."""
+    if not over:
+        raise ValueError("over: no paths are given; needed one at the least; give one with its values")
+    for path, values in over.items():
+        if isinstance(values, str | Mapping | Thing | _QUANTITY) or not len(values):
+            raise ValueError(
+                f"over[{path!r}]: {told(values)} is no list of values; needed one value at the least; "
+                "write them in brackets"
+            )
+    outer_first = sorted(over, key=lambda path: path.count("."))  # or a thing would undo what lies within it
+    variants = []
+    for values in itertools.product(*over.values()):
+        changes = dict(zip(over, values, strict=True))
+        try:
+            variants.append(scenario.vary({path: changes[path] for path in outer_first}))
+        except ScenarioError as error:
+            told_of = ", ".join(f"{path} = {told(value)}" for path, value in changes.items())
+            raise ScenarioError(
+                [(path, f"{sentence} (with {told_of})") for path, sentence in error.problems]
+            ) from None
+    return variants
+
+
+def _axes(over: Mapping[str, Sequence[Any]], variants: Sequence[Scenario]) -> list[_Axis]:
+    axes, stride = [], len(variants)
+    for path, values in over.items():
+        stride //= len(values)
+        held = [variants[i * stride].get(path) for i in range(len(values))]
+        labels, attrs = _labels(path, held)
+        if len(set(labels.tolist())) < len(values):
+            raise ValueError(f"over[{path!r}]: a value stands twice; needed each once; drop the second")
+        axes.append(_Axis(path, tuple(values), labels, attrs))
+    return axes
+
+
+def _labels(path: str, held: Sequence[Any]) -> tuple[NDArray[Any], dict[str, str]]:
+    """What stands along a dimension: numbers in the declared unit, or names, or things as JSON."""
+    if all(isinstance(value, _QUANTITY) for value in held):
+        measure = Scenario.declaration(path)
+        assert isinstance(measure, Measure)
+        numbers = [float(value.m_as(measure.unit)) for value in held]
+        return np.array(numbers), {"units": measure.unit, "long_name": measure.label}
+    if all(isinstance(value, int | float) and not isinstance(value, bool) for value in held):
+        return np.array(held, dtype=np.float64), {"units": "1"}
+    return np.array([_text(value) for value in held], dtype=object), {}
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, Thing):
+        return json.dumps(value.model_dump(mode="json", exclude_none=True))
+    return "" if value is None else str(value)
+
+
+def _document(scenario: Scenario) -> str:
+    return tomli_w.dumps(scenario.document())
+
+
+def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
+    """Put what is known already into the table of figures, (variants, storms, figures)."""
+    paths = [axis.path for axis in axes]
+    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _STORM}:
+        raise ValueError(
+            "known: these are results of another sweep; needed some of this scenario over the same paths "
+            f"({', '.join(paths)}); leave them out, or give another file"
+        )
+    places = [
+        {label: place for place, label in enumerate(known.coords[axis.path].values.tolist())} for axis in axes
+    ]
+    held = np.stack([known[name].transpose(*paths, _STORM).values for name in FIGURES], axis=-1)
+    _, here, there = np.intersect1d(numbers, known.coords[_STORM].values, return_indices=True)
+    for rows, labels in zip(table, itertools.product(*(axis.labels.tolist() for axis in axes)), strict=True):
+        if all(label in place for place, label in zip(places, labels, strict=True)):
+            found = held[tuple(place[label] for place, label in zip(places, labels, strict=True))][there]
+            rows[here] = np.where(np.isnan(found), rows[here], found)
+
+
+def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Floats) -> Dataset:
+    xarray = _library("xarray")
+    drag = table[:, :, FIGURES.index("drag")]
+    finished = (~np.isnan(drag)).sum(axis=1)
+    odds = np.full((len(_ODDS), len(table)), np.nan)
+    for which in np.flatnonzero(finished):
+        dragging = chance(drag[which][~np.isnan(drag[which])] >= CREEP)
+        odds[:, which] = dragging.value, dragging.low, dragging.high
+    paths, shape = [axis.path for axis in axes], [len(axis.values) for axis in axes]
+    variables: dict[str, Any] = {}
+    for name, rows in zip(FIGURES, np.moveaxis(table, -1, 0), strict=True):
+        units, means = _MEANS[name]
+        attrs = {"units": units, "long_name": means}
+        variables[name] = ([*paths, _STORM], rows.reshape(*shape, len(numbers)), attrs)
+    for (name, means), row in zip(_ODDS.items(), odds, strict=True):
+        variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
+    attrs = {"units": "1", "long_name": "storms that were run"}
+    variables["finished"] = (paths, finished.reshape(shape), attrs)
+    coords: dict[str, Any] = {axis.path: ([axis.path], axis.labels, dict(axis.attrs)) for axis in axes}
+    coords[_STORM] = ([_STORM], numbers, {"long_name": "number of the storm"})
+    made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
+    return made.copy(deep=True)
+
+
+def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
+    """Save results as NetCDF (``.nc``) or as Zarr in one zip file (``.zarr.zip``): whole or not at all.
+
+    Any program that reads these formats opens them.  Raises SweepFileError with a sentence where the file
+    cannot be written, the disk being full for one: what stood there before is then as it was.
+    """
+    content = _netcdf(results) if _ending(path) == ".nc" else _zarr(results)
+    try:
+        write_whole(Path(path), content)
+    except ValueError as error:
+        wrong = str(error).rpartition("; needed")[0]
+        raise SweepFileError(
+            f"{wrong}; nothing is lost: the results are still in memory, as this error's `results`, and a "
+            "file that was there before is whole; needed a folder with room that can be written to; make "
+            "room or choose another, and save them again with save_sweep",
+            results,
+        ) from None
+
+
+def load_sweep(path: str | PathLike[str]) -> Dataset:
+    """Read results that :func:`save_sweep` wrote; to go on, give them to :func:`sweep` as ``known``.
+
+    Raises SweepFileError with a sentence where it is no such file.
+    """
+    ending, xarray = _ending(path), _library("xarray")
+    try:
+        if ending == ".nc":
+            results: Dataset = xarray.load_dataset(path, engine="scipy")
+        else:
+            storage = _library("zarr").storage
+            zipfile.ZipFile(path).close()  # says in plain words what is wrong, where something is
+            with storage.ZipStore(path, mode="r") as store:
+                results = xarray.open_zarr(store, consolidated=False).load()
+    except ImportError:
+        raise
+    except (
+        Exception
+    ) as error:  # what the libraries raise at a file of another kind, or half of one, is legion
+        reason = str(error).split("\n", maxsplit=1)[0] or type(error).__name__
+        raise SweepFileError(
+            f"{path} could not be read ({reason}); needed a file that save_sweep wrote; give its path"
+        ) from None
+    if "scenario" not in results.attrs or not {*FIGURES, *_ODDS} <= set(results.variables):
+        raise SweepFileError(
+            f"{path} holds no sweep; needed a file that save_sweep wrote; give the path of one"
+        )
+    kinds = {name: np.int64 if found.dtype.kind == "i" else object
+             for name, found in results.variables.items() if found.dtype.kind != "f"}  # fmt: skip
+    return results.assign({name: results[name].astype(kind, keep_attrs=True) for name, kind in kinds.items()})
+
+
+def _ending(path: str | PathLike[str]) -> str:
+    for ending in _ENDINGS:
+        if Path(path).name.endswith(ending):
+            return ending
+    raise SweepFileError(
+        f"{path} has no ending that is known; needed .nc for NetCDF or .zarr.zip for Zarr; choose one"
+    )
+
+
+def _netcdf(results: Dataset) -> bytes:
+    """In the classic format with 64-bit offsets, which SciPy writes: all of ours fits into it."""
+    return bytes(results.to_netcdf(engine="scipy", format="NETCDF3_64BIT"))
+
+
+def _zarr(results: Dataset) -> bytes:
+    parts: dict[str, Any] = {}
+    results.to_zarr(_library("zarr").storage.MemoryStore(parts), consolidated=False)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, part in _sorted(parts):
+            archive.writestr(name, part)
+    return packed.getvalue()
+
+
+def _sorted(parts: Mapping[str, Any]) -> Iterator[tuple[str, bytes]]:
+    for name in sorted(parts):
+        yield name, parts[name].to_bytes()
+
+
+def _library(name: str) -> Any:
+    """An optional library.  Raises ImportError with a sentence where it is not installed."""
+    try:
+        return import_module(name)
+    except ImportError:
+        raise ImportError(
+            f"{name} is not installed; needed for sweeps; install it with: pip install 'anchorsim[sweeps]'"
+        ) from None

@@ -1,0 +1,274 @@
+"""A forecast of wind, hour by hour, with tide and current where it has them: typed, or from a CSV file.
+
+Each row stands until the next, the last for as long as the one before it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from typing import Any, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
+from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
+from anchorsim.core.tables import nearest
+from anchorsim.core.units import Measure, quantity, si, told
+from anchorsim.environment.tide import HEIGHT
+from anchorsim.environment.wind_record import CALM, DIRECTION, FROM, GUST, MEAN, TIME, speeds
+from anchorsim.scenario.site import Spot
+from anchorsim.scenario.weather import Weather
+
+Floats = NDArray[np.float64]
+
+SHORTEST, LONGEST = 60.0, 3.0 * 3600.0  # s between rows; over more a tide is nearly missed (judgement)
+_MEASURES: dict[str, Measure] = {
+    "mean_wind": Weather.measure("mean_wind"),
+    "gust": Weather.measure("gust"),
+    "direction": Weather.measure("direction"),
+    "tide": HEIGHT,
+    "current": Spot.measure("current"),
+    "current_set": Spot.measure("current_set"),
+}
+_TIDE = Role("tide", "tide tidal", "height of level the", LENGTHS, "tide [m]")
+_CURRENT = Role("current", "current stream", "speed rate drift tidal tide of the", SPEEDS, "current [knot]")
+_SET = Role(
+    "current set",
+    "set sets",
+    "current stream tidal tide of the towards to direction",
+    ANGLES,
+    "current set [degree]",
+    "plain",
+)
+
+
+class ForecastError(ValueError):
+    """A forecast that cannot be taken as it stands; the sentence says where, what and how to mend it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Forecast:
+    """A forecast at 10 m: float64 arrays of one length, two rows at the least, that cannot be written to.
+
+    ``time`` in s on ``clock``, rising, and how long each row ``lasts``, s; ``mean_wind`` and ``gust`` in m/s,
+    the gust NaN where none is given; ``direction`` in rad, where it blows from; ``tide`` in m above the datum
+    of the charted depths, ``current`` in m/s and ``current_set`` in rad, where it flows to: NaN in all rows
+    where the forecast has none.
+    """
+
+    clock: Clock
+    time: Floats
+    lasts: Floats
+    mean_wind: Floats
+    gust: Floats
+    direction: Floats
+    tide: Floats
+    current: Floats
+    current_set: Floats
+
+    def __len__(self) -> int:
+        return len(self.time)
+
+    @property
+    def end(self) -> float:
+        """When the last row is over, s on :attr:`clock`."""
+        return float(self.time[-1] + self.lasts[-1])
+
+    def between(self, dusk: Given, dawn: Given) -> Forecast:
+        """The rows of a night: those that stand at any time from dusk until dawn.
+
+        A time of day is the first from the forecast's beginning, or from dusk, on.  Raises ForecastError
+        where one is no time, or the forecast does not reach from the one to the other.
+
+        >>> rows = [{"time": f"{hour}:00", "mean_wind": "9 knot", "direction": "0 degree"} for hour in
+        ...         (18, 19, 20, 21)]
+        >>> night = make_forecast(rows).between("19:30", "21:00")
+        >>> [night.clock.text(time) for time in night.time]
+        ['19:00', '20:00']
+        """
+        start = self.clock.at(dusk, float(self.time[0]), "dusk", ForecastError)
+        end = self.clock.at(dawn, start, "dawn", ForecastError)
+        if not self.time[0] <= start < end <= self.end:
+            span = f"{self.clock.text(float(self.time[0]))} to {self.clock.text(self.end)}"
+            raise ForecastError(
+                f"forecast: it reaches from {span}; needed a night within that, was given "
+                f"{self.clock.text(start)} to {self.clock.text(end)}; choose other times or bring more hours"
+            )
+        rows = (self.time + self.lasts > start) & (self.time < end)
+        kept: dict[str, Any] = {
+            entry.name: _fixed(getattr(self, entry.name)[rows])
+            for entry in fields(self)
+            if entry.name != "clock"
+        }
+        return replace(self, **kept)
+
+
+def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
+    """A forecast from rows of ``time``, ``mean_wind``, ``gust``, ``direction``, ``tide``, ``current`` and
+    ``current_set``, each a text with its unit or a quantity; the last four can be left out.
+
+    Times are those of a clock, and then go on past midnight, or ISO 8601.  Tide and current must be in all
+    rows or in none.  Raises ForecastError.
+
+    >>> make_forecast([
+    ...     {"time": "23:00", "mean_wind": "15 knot", "direction": "225 degree"},
+    ...     {"time": "00:00", "mean_wind": "18 knot", "direction": "225 degree", "gust": "26 knot"},
+    ... ]).time / 3600.0
+    array([23., 24.])
+    """
+    values = [_typed(row, f"forecast.{number}") for number, row in enumerate(rows)]
+    places = [f"forecast.{number}" for number in range(len(rows))]
+    return _gathered([row.get("time", "") for row in rows], values, places)
+
+
+def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
+    """Read a forecast from a CSV file (its path) or from lines of text.
+
+    As ``read_record`` reads a recorded wind: columns are known by their headings,
+    with wind and current in knot, m/s, mph or km/h and the tide in m or ft as the heading says.  Times are
+    those of a clock, and then go on past midnight, or ISO 8601.  A blank gust is left to the exposure; a
+    blank direction, which is allowed up to 6 knots, is bridged from its neighbours.  Raises ForecastError.
+
+    >>> read_forecast(["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]).mean_wind
+    array([5.14444444, 6.17333333])
+    """
+    roles = (TIME, MEAN, GUST, DIRECTION, _TIDE, _CURRENT, _SET)
+    try:
+        return read_table(source, roles, (TIME, MEAN, DIRECTION), _taken)
+    except ColumnError as error:
+        raise ForecastError(str(error)) from None
+
+
+Values = dict[str, float]
+
+
+def _typed(row: Mapping[str, Any], place: str) -> Values:
+    """A typed row in SI, without its time."""
+    values = {}
+    for name, given in row.items():
+        if name not in _MEASURES and name != "time":
+            known = ["time", *_MEASURES]
+            raise ForecastError(
+                f"{place}.{name}: unknown name, was given {told(given)}; needed one of {', '.join(known)}"
+                f"{nearest(name, known)}; mend it or drop it"
+            )
+        if name in _MEASURES and given is not None:
+            try:
+                values[name] = si(cast(Any, _MEASURES[name].read(given)))
+            except ValueError as error:
+                raise ForecastError(f"{place}.{name}: {error}") from None
+    for name in ("time", "mean_wind", "direction"):
+        if row.get(name) is None:
+            raise ForecastError(f"{place}.{name}: nothing is given; needed a value; write one")
+    return values
+
+
+def _taken(rows: list[Row]) -> Forecast:
+    values, places = [], []
+    for cells in rows:
+        for name in ("time", "mean wind"):
+            if not cells[name].text:
+                raise fault(cells[name].where, "it is blank", f"a {name}", "fill it in or remove the line")
+        mean, gust = speeds(cells)
+        found = {"mean_wind": mean, "gust": gust, "direction": cells["wind direction"].bearing(FROM)}
+        low, high = (si(quantity(end, HEIGHT.unit)) for end in (HEIGHT.low, HEIGHT.high))
+        if "tide" in cells and cells["tide"].text:
+            found["tide"] = cells["tide"].number(low, high, "correct it")
+        if "current" in cells and cells["current"].text:
+            most = si(quantity(_MEASURES["current"].high, _MEASURES["current"].unit))
+            found["current"] = cells["current"].number(0.0, most, "correct it")
+        if "current set" in cells:
+            found["current_set"] = cells["current set"].bearing("the degrees it sets towards")
+        values.append(found)
+        places.append(f"line {cells['time'].line}")
+    try:
+        return _gathered([cells["time"].text for cells in rows], values, places)
+    except ForecastError as error:
+        raise ColumnError(str(error)) from None  # the door puts the file's name before it
+
+
+def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence[str]) -> Forecast:
+    if len(values) < 2:
+        raise ForecastError(
+            f"forecast: rows with a wind: {len(values)}; needed two at the least; bring a longer forecast"
+        )
+    clock, seconds = on_one_clock(times, places, ForecastError)
+    time = np.array(seconds)
+    check_gaps(clock, time, places, LONGEST, "row", ForecastError)
+    steps = np.diff(time)
+    _check_steps(steps, places)
+    columns = {name: np.array([row.get(name, math.nan) for row in values]) for name in _MEASURES}
+    _check_winds(columns, places)
+    _check_all_or_none(columns, places)
+    slack = columns["current"] == 0.0
+    columns["current_set"][slack & np.isnan(columns["current_set"])] = 0.0
+    known = np.isfinite(columns["direction"])
+    columns["direction"] = np.interp(
+        time, time[known], np.unwrap(columns["direction"][known])
+    ) % (2.0 * np.pi)  # fmt: skip
+    lasts = np.append(steps, steps[-1])
+    return Forecast(clock, _fixed(time), _fixed(lasts), **{k: _fixed(v) for k, v in columns.items()})
+
+
+def _check_steps(steps: Floats, places: Sequence[str]) -> None:
+    for step, place in zip(steps, places[1:], strict=True):
+        if step < SHORTEST:
+            raise ForecastError(
+                f"{place}: it follows the row before by {step:g} s; needed {SHORTEST:g} s at the least; "
+                "leave one out"
+            )
+
+
+def _check_winds(columns: Mapping[str, Floats], places: Sequence[str]) -> None:
+    most = {name: si(quantity(_MEASURES[name].high, "knot")) for name in ("mean_wind", "gust")}
+    for i, place in enumerate(places):
+        mean, gust, direction = (float(columns[name][i]) for name in ("mean_wind", "gust", "direction"))
+        for name, value in (("mean_wind", mean), ("gust", gust)):
+            if value > most[name] * (1.0 + 1e-9):
+                raise ForecastError(
+                    f"{place}: {_knots(value)} of {_MEASURES[name].label} is out of range; needed "
+                    f"{_knots(most[name])} at the most; correct it"
+                )
+        if gust < mean * (1.0 - 1e-9):
+            raise ForecastError(
+                f"{place}: gusts of {_knots(gust)} are less than the mean wind; needed {_knots(mean)} at the "
+                "least; correct them, or leave them out to take the exposure's"
+            )
+        if math.isnan(direction) and mean > CALM:
+            raise ForecastError(
+                f"{place}: the wind of {_knots(mean)} has no direction; needed one from 6 knots up; fill in "
+                "where it blows from"
+            )
+    if not np.isfinite(columns["direction"]).any():
+        raise ForecastError(
+            "forecast: no row has a wind direction; needed one at the least; fill in where it blows from"
+        )
+
+
+def _knots(speed: float) -> str:
+    return f"{speed / SPEEDS['knot']:.4g} knot"
+
+
+def _check_all_or_none(columns: Mapping[str, Floats], places: Sequence[str]) -> None:
+    current, towards = (np.isfinite(columns[name]) for name in ("current", "current_set"))
+    given = (("tide", np.isfinite(columns["tide"])), ("current", current))
+    for name, known in given:
+        if known.any() and not known.all():
+            raise ForecastError(
+                f"{places[int(np.argmin(known))]}: there is no {name}, which other rows have; needed it in "
+                "all rows or in none; fill it in"
+            )
+    lost = np.flatnonzero((columns["current"] > 0.0) & ~towards)
+    if lost.size:
+        raise ForecastError(
+            f"{places[int(lost[0])]}: the current has no set; needed where it flows to; fill that in"
+        )
+
+
+def _fixed(array: Floats) -> Floats:
+    array.flags.writeable = False
+    return array

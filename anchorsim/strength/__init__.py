@@ -1,0 +1,1 @@
+"""What each part of the gear is rated for, what is left of it as found, and which parts match."""

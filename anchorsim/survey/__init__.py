@@ -1,0 +1,1 @@
+"""What a survey's findings come to: weakest link, suitability, recommendations, maintenance."""

@@ -1,0 +1,339 @@
+"""Whether the tackle fits boat, bottom and depths: size and style of anchors, length of rode, chain lead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from anchorsim.core.tables import Row, pick, table
+from anchorsim.core.units import System, quantity, show, si
+from anchorsim.risk.verdict import spread
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.site import ground, holding_range
+from anchorsim.strength.compatibility import Misfit
+from anchorsim.strength.degradation import Share, as_found
+from anchorsim.strength.design_loads import Use, published_load
+from anchorsim.survey.weakest_link import held
+
+_USES: tuple[Use, ...] = ("storm", "working", "lunch hook")
+_NINE_OF_TEN = 0.1  # quantile of the holding that nine anchors of ten pass
+_LONGEST = 200.0  # m of chain or rope that a scenario allows
+_HEAVIEST = 2.5  # times what the code asks for: no boat carries more (judgement)
+
+
+@dataclass(frozen=True)
+class AnchorFit:
+    """Is the anchor big enough: published table and our own computation side by side.
+
+    Masses in kg, loads in N.  ``code_mass`` is that of the UK small commercial vessel code for her mean
+    length; ``published`` holds the H-40 loads by use, and nothing where she is beyond that table; ``pull``
+    is what the watches put on an anchor that does not drag; ``holding`` what hers holds in this bottom, nine
+    of ten and one of ten.  ``needed_mass`` is that of an anchor of her type of which nine in ten hold the
+    hardest of the watches.  ``crew_lift`` is 0 where nobody said.
+    """
+
+    mass: float
+    mean_length: float
+    code_mass: float
+    code_chain: float
+    code_rope: float
+    published: dict[str, float]
+    pull: Share
+    holding: tuple[float, float]
+    needed_mass: float
+    crew_lift: float
+
+    @property
+    def by_code(self) -> bool:
+        """Whether it weighs what the code asks for."""
+        return self.mass >= self.code_mass * (1 - 1e-9)
+
+    @property
+    def by_load(self) -> bool:
+        """Whether nine of ten such anchors hold the hardest of the watches."""
+        return self.mass >= self.needed_mass * (1 - 1e-9)
+
+    @property
+    def carriable(self) -> bool:
+        """Whether such a mass can be carried: 2.5 times the code's at the most (judgement)."""
+        return self.needed_mass <= _HEAVIEST * self.code_mass
+
+    @property
+    def sized_by_lift(self) -> bool:
+        """Whether she carries what her crew can lift, where the code or the load asks for more."""
+        wanted = self.needed_mass if self.carriable else self.code_mass
+        return self.crew_lift > 0 and self.mass <= self.crew_lift < wanted
+
+    def sentence(self, system: System = "metric") -> str:
+        """Both answers in plain words, and whether the anchor was chosen by what can be lifted."""
+        masses = (self.mass, self.code_mass, self.crew_lift)
+        mass, code, lift = (show(quantity(each, "kg"), "kg", system, 2) for each in masses)
+        pull, low = (show(quantity(n, "N"), "kN", system, 2) for n in (self.pull.high, self.holding[0]))
+        text = (
+            f"The anchor weighs {mass}; the code for small commercial vessels asks for {code} on a boat of "
+            f"her length. The hardest watch pulls {pull}, and nine of ten such anchors hold {low} or more "
+            "here"
+        )
+        if not math.isfinite(self.needed_mass):
+            text += ": nothing can be counted on in this bottom."
+        elif self.by_load:
+            text += ", which is enough."
+        elif not self.carriable:
+            text += ": no anchor of this type that she could carry is enough."
+        else:
+            text += (
+                f": {show(quantity(self.needed_mass, 'kg'), 'kg', system, 2)} of this type would be enough."
+            )
+        if self.sized_by_lift:
+            text += (
+                f" It was chosen by the {lift} that her crew can lift, not by what she needs: a windlass or "
+                "a tackle lifts an anchor, nothing but the anchor holds the boat."
+            )
+        return text
+
+
+@dataclass(frozen=True)
+class RodeFit:
+    """Is there rode enough: lengths in m; ``deepest`` is the depth asked about, with the tide.
+
+    ``least``, ``usual`` and ``heavy`` are what practice asks for there; ``reached`` is the scope she has;
+    ``admiralty`` is 25√D, of ships' cable (read in a reprint).  ``lead`` is the chain of a combination rode
+    and ``lead_wanted`` what it should be, both 0 for a rode of one kind.
+    """
+
+    kind: str
+    deepest: float
+    aboard: float
+    least: float
+    usual: float
+    heavy: float
+    admiralty: float
+    reached: float
+    lead: float
+    lead_wanted: float
+
+    @property
+    def enough(self) -> bool:
+        """Whether she can lie to the least scope there."""
+        return self.aboard >= self.least * (1 - 1e-9)
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How the tackle fits: ``suits`` is good, fair or poor, for the anchor and for the second one."""
+
+    anchor: AnchorFit
+    suits: str
+    second_suits: str
+    rode: RodeFit
+    misfits: tuple[Misfit, ...]
+
+
+def fit(scenario: Scenario, system: System = "metric") -> Fit:
+    """How anchors and rode fit the boat, the bottom and the depths that she visits."""
+    anchor, rode, bottom = anchor_fit(scenario), rode_fit(scenario), scenario.spot.bottom
+    second = scenario.tackle.fittings.second_anchor
+    second_suits = suits(second.type, bottom)["suits"] if si(second.mass) > 0 else ""
+    bigger = tuple(_anchor(scenario, anchor, system))
+    style = tuple(_style(scenario, _type_after(scenario, bigger), system))
+    found = (
+        *bigger,
+        *style,
+        *_second(scenario, anchor, _type_after(scenario, (*bigger, *style)), system),
+        *_rode(scenario, rode, system),
+    )
+    return Fit(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
+
+
+def suits(anchor_type: str, bottom: str) -> Row:
+    """How a type of anchor is spoken of on a bottom: good, fair or poor."""
+    return pick("anchor_bottoms", type=anchor_type, bottom=bottom)
+
+
+def code_anchor(mean_length: float) -> tuple[float, float, float]:
+    """Anchor (kg), chain and rope (m) of the UK small commercial vessel code for a mean length in m.
+
+    Linear between its rows (ours) and flat beyond its ends (6 m and 24 m).
+    """
+    rows = table("code_anchors")
+    at = [row["mean length"] for row in rows]
+    columns = ([row[name] for row in rows] for name in ("anchor", "chain", "rope"))
+    mass, chain, rope = (float(np.interp(mean_length, at, column)) for column in columns)
+    return mass, chain, rope
+
+
+def anchor_fit(scenario: Scenario) -> AnchorFit:
+    """Is the anchor big enough."""
+    boat, anchor, bottom = scenario.boat, scenario.tackle.anchor, scenario.spot.bottom
+    mean = (si(boat.length) + si(boat.waterline)) / 2
+    mass = si(anchor.mass)
+    peak = spread(held(as_found(scenario)).anchor_peak)
+    return AnchorFit(
+        mass,
+        mean,
+        *code_anchor(mean),
+        published={use: si(load) for use in _USES if (load := published_load(boat, use)) is not None},
+        pull=Share(peak.low, peak.middle, peak.high),
+        holding=holding_range(anchor.type, mass, bottom),
+        needed_mass=_needed(anchor.type, bottom, peak.high),
+        crew_lift=si(scenario.survey.crew_lift),
+    )
+
+
+def rode_fit(scenario: Scenario) -> RodeFit:
+    """Is there rode enough for the deepest water that she anchors in (else for the depth of this spot)."""
+    gear = scenario.tackle
+    deepest = si(scenario.survey.deepest) or scenario.water_depth
+    height = deepest + si(scenario.boat.bow_height)
+    kind = "chain" if si(gear.rope.length) == 0 else "combination"
+    least, usual, heavy = (
+        height * float(pick("scopes", rode=kind, use=use)["scope"])
+        for use in ("least", "usual", "heavy weather")
+    )
+    both = kind == "combination"
+    return RodeFit(
+        kind,
+        deepest,
+        scenario.rode_aboard,
+        least,
+        usual,
+        heavy,
+        admiralty=25 * math.sqrt(deepest),
+        reached=scenario.rode_aboard / height,
+        lead=si(gear.chain.length) if both else 0.0,
+        lead_wanted=si(scenario.boat.length) if both else 0.0,
+    )
+
+
+def _anchor(scenario: Scenario, found: AnchorFit, system: System) -> Iterator[Misfit]:
+    if found.by_code and found.by_load:
+        return
+    anchor_type, mass = _better(scenario, found)
+    changes: list[tuple[str, str]] = []
+    remedy = "More scope, a better bottom or a quieter place: no anchor that she could carry is sure to hold."
+    if anchor_type != scenario.tackle.anchor.type:
+        changes.append(("tackle.anchor.type", anchor_type))
+    if mass > found.mass:
+        changes.append(("tackle.anchor.mass", f"{mass:g} kg"))
+    if changes:
+        weighs = show(quantity(max(mass, found.mass), "kg"), "kg", system)
+        remedy = f"Carry a {anchor_type} anchor of {weighs} or more."
+    yield Misfit(
+        "anchor",
+        found.sentence(system),
+        remedy,
+        "this season" if found.by_load else "before use",
+        tuple(changes),
+        "UK small commercial vessel code, read in a reprint, and the watches of this scenario",
+        "published",
+    )
+
+
+def _better(scenario: Scenario, found: AnchorFit) -> tuple[str, float]:
+    """Type and mass (kg) of the lightest anchor that the code and the load allow, hers where it can be.
+
+    Where no type will do, hers at the mass that the code asks for.
+    """
+    own, bottom = scenario.tackle.anchor.type, scenario.spot.bottom
+    second = scenario.tackle.fittings.second_anchor
+    taken = second.type if si(second.mass) > 0 else ""  # the two are to differ
+    if found.carriable:
+        return own, math.ceil(max(found.code_mass, found.needed_mass) - 1e-9)
+    masses = {
+        str(row["type"]): _needed(str(row["type"]), bottom, found.pull.high)
+        for row in table("anchor_bottoms")
+        if row["bottom"] == bottom and row["suits"] == "good" and row["type"] != taken
+    }
+    lightest = min(masses, key=lambda name: masses[name], default=own)
+    if masses.get(lightest, math.inf) <= _HEAVIEST * found.code_mass:
+        return lightest, math.ceil(max(found.code_mass, masses[lightest]) - 1e-9)
+    return own, math.ceil(found.code_mass - 1e-9)
+
+
+def _needed(anchor_type: str, bottom: str, pull: float) -> float:
+    """Mass (kg) of an anchor of which nine in ten hold a pull (N); infinite where nothing holds."""
+    one = ground(anchor_type, 1.0, bottom, _NINE_OF_TEN).holding
+    power = float(pick("bottoms", bottom=bottom)["mass exponent"])
+    return float((pull / one) ** (1 / power)) if one > 0 else math.inf
+
+
+def _type_after(scenario: Scenario, found: Iterable[Misfit]) -> str:
+    """The type of her anchor once what is recommended is done."""
+    changes = {path: value for misfit in found for path, value in misfit.changes}
+    return str(changes.get("tackle.anchor.type", scenario.tackle.anchor.type))
+
+
+def _style(scenario: Scenario, after: str, system: System) -> Iterator[Misfit]:
+    anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
+    row = suits(anchor.type, bottom)
+    if row["suits"] != "poor":
+        return
+    here = [entry for entry in table("anchor_bottoms") if entry["bottom"] == bottom]
+    ranks = {str(entry["suits"]): str(entry["type"]) for entry in reversed(here)}
+    better = after if after != anchor.type else ranks.get("good", ranks.get("fair", anchor.type))
+    yield Misfit(
+        "anchor",
+        f"A {anchor.type} anchor is poor in {bottom}.",
+        f"Lie to a {better} anchor here, or choose another bottom.",
+        "before use",
+        (("tackle.anchor.type", better),),
+        row.source,
+        row.kind,
+    )
+
+
+def _second(scenario: Scenario, found: AnchorFit, after: str, system: System) -> Iterator[Misfit]:
+    anchor, second = scenario.tackle.anchor, scenario.tackle.fittings.second_anchor
+    other = "fluke" if after != "fluke" else "plough"
+    mass = f"{math.ceil(found.code_mass - 1e-9):d} kg"
+    source = "two anchors of different style", "common practice, no source"
+    path = "tackle.fittings.second_anchor"
+    if si(second.mass) == 0:
+        changes = ((f"{path}.type", other), (f"{path}.mass", mass))
+        weighs = show(quantity(math.ceil(found.code_mass), "kg"), "kg", system)
+        remedy = f"Carry a {other} anchor of {weighs} as well."
+        yield Misfit(
+            "second anchor", "She carries no second anchor.", remedy, "this season", changes, *source
+        )
+    elif second.type == anchor.type:
+        yield Misfit(
+            "second anchor",
+            f"Both anchors are of the {anchor.type} type: where one does not hold, neither does the other.",
+            f"Carry a {other} anchor as the second.",
+            "at leisure",
+            ((f"{path}.type", other),),
+            *source,
+        )
+
+
+def _rode(scenario: Scenario, found: RodeFit, system: System) -> Iterator[Misfit]:
+    gear = scenario.tackle
+    lengths = (found.deepest, found.aboard, found.least)
+    deep, aboard, least = (show(quantity(each, "m"), "m", system, 2) for each in lengths)
+    if not found.enough:
+        part = "chain" if found.kind == "chain" else "rope"
+        length = si(gear.chain.length if part == "chain" else gear.rope.length) + found.least - found.aboard
+        yield Misfit(
+            part,
+            f"In {deep} of water she needs {least} of rode at the least and carries {aboard}: a scope of "
+            f"{found.reached:.2g}.",
+            f"Carry more {part}.",
+            "this season",
+            ((f"tackle.{part}.length", f"{min(math.ceil(length), _LONGEST):g} m"),),
+            pick("scopes", rode=found.kind, use="least").source,
+            "common practice, no source",
+        )
+    if found.lead < found.lead_wanted * (1 - 1e-9):
+        lead, wanted = (show(quantity(m, "m"), "m", system, 2) for m in (found.lead, found.lead_wanted))
+        yield Misfit(
+            "chain",
+            f"The chain lead is {lead} long; a boat's length, {wanted}, is usual.",
+            "Lengthen the chain lead: it lies on the bottom and spares the rope.",
+            "at leisure",
+            (("tackle.chain.length", f"{math.ceil(found.lead_wanted):d} m"),),
+            "a boat's length of chain before rope",
+            "common practice, no source",
+        )

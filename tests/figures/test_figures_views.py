@@ -1,0 +1,359 @@
+"""The views put the right numbers in the right place, in words and units that people read."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import json
+import math
+
+import numpy as np
+import plotly.graph_objects as go
+import pytest
+from invented_scene import invented_scene
+
+from anchorsim.figures import (
+    CONFIG,
+    METRIC,
+    VIEWS,
+    Area,
+    Scene,
+    Span,
+    from_above,
+    from_the_side,
+    load_against_time,
+    theme,
+    units_of,
+    update,
+    utilisation,
+)
+
+FOOT = 0.3048  # m, international yard and pound agreement of 1959, exact
+POUND_FORCE = 4.4482216152605  # N, from the pound of 1959 and standard gravity, exact
+US = units_of("US")
+
+
+@pytest.fixture(scope="module")
+def scene() -> Scene:
+    return invented_scene(duration=120.0)
+
+
+@pytest.fixture(scope="module")
+def before() -> Scene:
+    return invented_scene(length=26.0, name="before", duration=120.0)
+
+
+def trace(view: go.Figure, name: str) -> go.Scatter:
+    return next(found for found in view.data if found.name == name)
+
+
+def words(view: go.Figure) -> list[str]:
+    return [note.text for note in view.layout.annotations if note.text]
+
+
+def test_north_is_up_and_east_to_the_right(scene: Scene) -> None:
+    view = from_above(scene)
+    north, east = scene.bow()
+    np.testing.assert_allclose(trace(view, "track of the bow").x, east)
+    np.testing.assert_allclose(trace(view, "track of the bow").y, north)
+    assert view.layout.xaxis.range[0] < view.layout.xaxis.range[1]
+    assert view.layout.yaxis.range[0] < view.layout.yaxis.range[1]
+    # The invented wind blows from the south-west, so she must lie up and to the right of the anchor at 0, 0.
+    assert np.mean(trace(view, "track of the bow").x) > 10
+    assert np.mean(trace(view, "track of the bow").y) > 10
+
+
+@pytest.mark.parametrize("draw", [from_above, from_the_side])
+def test_both_axes_have_one_scale(draw: object, scene: Scene) -> None:
+    view = draw(scene)  # type: ignore[operator]
+    assert (view.layout.yaxis.scaleanchor, view.layout.yaxis.scaleratio) == ("x", 1)
+
+
+def wind_arrow(scene: Scene, degrees: float) -> tuple[np.ndarray, go.layout.Shape]:
+    """Corners (n, 2) of the arrow in pixels right and up of its corner of the plot, and the shape itself."""
+    direction = np.full(scene.track.time.size, math.radians(degrees))
+    track = dataclasses.replace(scene.track, wind_direction=direction)  # type: ignore[type-var]
+    (shape,) = from_above(dataclasses.replace(scene, track=track)).layout.shapes
+    return np.array([point.split(",") for point in shape.path.strip("MZ").split("L")], dtype=float), shape
+
+
+@pytest.mark.parametrize("degrees", [0, 45, 90, 200, 225, 315])
+def test_the_wind_arrow_points_where_the_wind_blows_to(scene: Scene, degrees: float) -> None:
+    corners, _ = wind_arrow(scene, degrees)
+    tip, tail = corners[3], (corners[0] + corners[-1]) / 2
+    toward = math.radians(degrees + 180)  # a compass direction: east is its sine, north its cosine
+    np.testing.assert_allclose(tip - tail, 52 * np.array([math.sin(toward), math.cos(toward)]), atol=0.02)
+
+
+@pytest.mark.parametrize(
+    ("north", "east", "right"), [(50, 50, False), (-50, 50, True), (-50, -50, False), (50, -50, True)]
+)
+def test_the_wind_arrow_keeps_clear_of_her_and_her_anchor(
+    scene: Scene, north: float, east: float, right: bool
+) -> None:
+    """A room to one side of the anchor at (0, 0): the arrow goes to the other side of whatever is on top."""
+    arc = np.linspace(0.8, 1.0, 20)
+    room = Area("room", np.array([*(north * arc), *np.zeros(20)]), np.array([*(east * arc), *np.zeros(20)]))
+    corners, shape = wind_arrow(dataclasses.replace(scene, room=room, dangers=()), 0.0)
+    middle = (corners[3] + (corners[0] + corners[-1]) / 2) / 2
+    np.testing.assert_allclose(middle, [-46 if right else 46, -46], atol=0.02)
+    assert (shape.xanchor, shape.yanchor) == (int(right), 1)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "name"), [(0, "north"), (91, "east"), (359, "north"), (180, "south"), (300, "north-west")]
+)
+def test_the_mean_wind_is_named_across_north(scene: Scene, degrees: float, name: str) -> None:
+    swing = 0.3 * np.sin(np.linspace(0, 20 * np.pi, scene.track.time.size))
+    direction = (math.radians(degrees) + swing) % (2 * math.pi)
+    track = dataclasses.replace(scene.track, wind_direction=direction)  # type: ignore[type-var]
+    text = next(word for word in words(from_above(dataclasses.replace(scene, track=track))) if "mean" in word)
+    assert text == f"mean wind from {name}"
+
+
+def test_the_room_and_the_dangers_are_drawn_and_named(scene: Scene) -> None:
+    view = from_above(scene)
+    assert scene.room is not None
+    assert np.nanmax(trace(view, "room she needs").y) == np.max(scene.room.x)
+    assert np.nanmax(trace(view, "dangers").x) == 66.0  # east of the invented rock
+    assert {"room she needs", "rock, dries 0.4 m"} <= set(words(view))
+    assert trace(view, "dangers").fillpattern.shape == "x"  # told by its hatching too
+
+
+def test_everything_drawn_from_above_is_within_the_axes(scene: Scene, before: Scene) -> None:
+    view = from_above(scene, before, still=33.0)
+    for drawn, (axis, other) in itertools.product(
+        view.data, [("x", view.layout.xaxis), ("y", view.layout.yaxis)]
+    ):
+        values = np.asarray(drawn[axis], dtype=float)
+        if values.size:
+            assert other.range[0] < np.nanmin(values)
+            assert np.nanmax(values) < other.range[1]
+
+
+def test_the_boat_standing_still_has_her_bow_where_the_track_says(scene: Scene) -> None:
+    at = 330
+    view = from_above(scene, still=33.0)
+    boat = trace(view, "boat")
+    north, east = scene.bow()
+    apart = np.hypot(np.asarray(boat.x) - east[at], np.asarray(boat.y) - north[at])
+    assert np.nanmin(apart[3:]) == pytest.approx(0, abs=1e-9)
+    heading = scene.track.heading[at]
+    along = np.asarray(boat.y)[3:] * np.cos(heading) + np.asarray(boat.x)[3:] * np.sin(heading)
+    assert np.ptp(along) == pytest.approx(12.0)  # her length, along her heading
+
+
+def test_feet_and_pounds_where_they_are_asked_for(scene: Scene) -> None:
+    above, above_us = from_above(scene), from_above(scene, units=US)
+    np.testing.assert_allclose(
+        np.asarray(trace(above_us, "track of the bow").x) * FOOT, trace(above, "track of the bow").x
+    )
+    load = load_against_time(scene, units=US)
+    np.testing.assert_allclose(
+        np.asarray(trace(load, "load at the bow").y) * POUND_FORCE, scene.track.bow_load
+    )
+    assert above_us.layout.yaxis.title.text == "north of the anchor (ft)"
+    assert load.layout.yaxis.title.text == "load (lbf)"
+    assert any("lbf" in word for word in words(load))
+    assert not any("kN" in word for word in words(load))
+
+
+def test_axis_titles_carry_the_units(scene: Scene) -> None:
+    side, load = from_the_side(scene), load_against_time(scene)
+    assert side.layout.xaxis.title.text == "distance from the anchor (m)"
+    assert load.layout.xaxis.title.text == "time (min)"
+    assert load.layout.yaxis2.title.text == "wind (knot)"
+    assert trace(load, "wind").y[0] == pytest.approx(
+        scene.track.wind_speed[0] * 3600 / 1852
+    )  # knot: 1852 m an hour
+
+
+def test_the_rode_runs_from_the_bottom_to_the_bow(scene: Scene) -> None:
+    at = 330
+    rode = trace(from_the_side(scene, still=33.0), "rode")
+    assert (rode.x[0], rode.y[0]) == (0.0, -6.0)  # the anchor, six metres down
+    assert rode.x[-1] == pytest.approx(scene.distance()[at])
+    assert rode.y[-1] == pytest.approx(1.5)  # the bow roller
+
+
+def corners_of(path) -> list[tuple[float, float]]:
+    pairs = path.path.strip("MZ").split("L")
+    return [tuple(float(value) for value in pair.split(",")) for pair in pairs]  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("slope", [-0.1, 0.06])
+def test_a_bottom_that_slopes_runs_through_the_anchor(scene: Scene, slope: float) -> None:
+    view = from_the_side(dataclasses.replace(scene, slope=slope))
+    (x0, z0), (x1, z1), *under = corners_of(view.layout.shapes[2])
+    assert (z1 - z0) / (x1 - x0) == pytest.approx(math.tan(slope), rel=1e-3)
+    assert z0 - x0 * math.tan(slope) == pytest.approx(-6.0, abs=0.01)
+    low, high = view.layout.yaxis.range
+    right = view.layout.xaxis.range[1]
+    assert low < -6.0 + right * math.tan(slope) < high
+    assert all(z < low for _, z in under)
+    (lift,) = [note for note in view.layout.annotations if note.text.startswith("greatest lift")]
+    assert lift.y <= -6.0 and (lift.y < -6.0) == (slope < 0)
+
+
+def test_the_side_view_shows_water_bottom_and_the_lift(scene: Scene) -> None:
+    view = from_the_side(scene)
+    water, _, bottom = view.layout.shapes
+    left, right = view.layout.xaxis.range
+    (x0, at_left), (x1, at_right) = corners_of(bottom)[:2]
+    assert (at_left, at_right) == (-6.0, -6.0) and x0 < left and x1 > right
+    assert water.y0 < -6.0 and water.y1 == 0.0
+    lift = math.degrees(scene.track.angle_at_anchor.max())
+    assert f"greatest lift at the anchor {lift:.0f}°" in words(view)
+
+
+def test_the_hull_lies_aft_of_the_bow_away_from_the_anchor(scene: Scene) -> None:
+    view = from_the_side(scene, still=33.0)
+    hull, distance = trace(view, "boat"), scene.distance()[330]
+    assert np.nanmin(hull.x) == pytest.approx(distance, abs=0.01)
+    assert 0.3 * 12 <= np.nanmax(hull.x) - np.nanmin(hull.x) <= 12 + 1e-9  # foreshortened, never longer
+
+
+def test_holding_is_a_band_and_the_weakest_link_a_named_line(scene: Scene) -> None:
+    view = load_against_time(scene)
+    band, likely, limit = view.layout.shapes
+    assert (band.y0, band.y1, likely.y0) == pytest.approx((3.8, 7.1, 5.2))  # kN, as the invented scene says
+    assert limit.y0 == pytest.approx(3.1)
+    assert limit.line.dash == "longdashdot"
+    assert "the anchor holds 3.8 kN to 7.1 kN" in words(view)
+    assert "working load of joining link, 3.1 kN" in words(view)
+
+
+def test_holding_far_above_the_loads_is_named_at_the_top(scene: Scene) -> None:
+    view = load_against_time(dataclasses.replace(scene, holding=Span(60e3, 70e3, 80e3)))
+    note = next(note for note in view.layout.annotations if "holds" in note.text)
+    assert note.text == "↑ the anchor holds 60 kN to 80 kN"
+    assert (note.yref, note.y) == ("paper", 1)
+    assert view.layout.yaxis.range[1] < 10
+
+
+def test_a_scene_without_a_weakest_link_has_no_such_line(scene: Scene) -> None:
+    parts = tuple(dataclasses.replace(part, weakest=False) for part in scene.parts)
+    view = load_against_time(dataclasses.replace(scene, parts=parts))
+    assert not any("working load" in word for word in words(view))
+    assert len(view.layout.shapes) == 2
+
+
+def test_bars_are_peak_over_working_load_with_the_range(scene: Scene) -> None:
+    bars = trace(utilisation(scene), "greatest load")
+    for k, part in enumerate(scene.parts):
+        assert bars.x[k] == pytest.approx(100 * part.peak.likely / part.working_load)
+        assert bars.x[k] + bars.error_x.array[k] == pytest.approx(100 * part.peak.high / part.working_load)
+        assert bars.x[k] - bars.error_x.arrayminus[k] == pytest.approx(
+            100 * part.peak.low / part.working_load
+        )
+
+
+def test_the_weakest_link_and_the_breaking_loads_are_told_in_words(scene: Scene) -> None:
+    view = utilisation(scene)
+    assert "<b>joining link</b>" in words(view) and "<b>weakest</b> 300 % →" in words(view)
+    assert "breaks at" in words(view) and "300 % →" in words(view)
+    anchor = dataclasses.replace(scene.parts[0], failure="drags")
+    assert "drags at 300 % →" in words(utilisation(dataclasses.replace(scene, parts=(anchor,))))
+    assert trace(view, "breaking load").x[3] == pytest.approx(300)
+
+
+def test_a_part_over_its_working_load_is_hatched(scene: Scene) -> None:
+    part = dataclasses.replace(scene.parts[0], peak=Span(1.0, 2.0, 3.0), working_load=1.5)
+    bars = trace(utilisation(dataclasses.replace(scene, parts=(part, scene.parts[1]))), "greatest load")
+    assert list(bars.marker.pattern.shape) == ["/", ""]
+
+
+def test_needles_standing_still_show_the_load_at_that_instant(scene: Scene) -> None:
+    view = utilisation(scene, still=33.0)
+    needles = view.layout.shapes[1:]
+    assert needles[0].x0 == pytest.approx(
+        100 * scene.track.anchor_load[330] / 8000
+    )  # the shank is at the anchor
+    assert needles[2].x0 == pytest.approx(100 * scene.track.bow_load[330] / 8000)
+
+
+def test_before_is_dashed_in_every_view_and_said_in_words(scene: Scene, before: Scene) -> None:
+    for draw in VIEWS.values():
+        view = draw(scene, before)
+        earlier = [found for found in view.data if "before" in found.name]
+        assert earlier
+        assert all(found.line.dash == "dash" and len(found.x) > 1 for found in earlier)
+        assert "before" in view.layout.title.text
+        assert all(not len(found.x) for found in draw(scene).data if "before" in found.name)
+        assert "before" not in draw(scene).layout.title.text
+
+
+def test_before_is_put_beside_the_part_of_the_same_name(scene: Scene) -> None:
+    earlier = dataclasses.replace(scene, parts=scene.parts[2:4])
+    box = trace(utilisation(scene, earlier), "before")
+    assert min(y for y in box.y if y is not None) == pytest.approx(2 - 0.04)
+    assert max(y for y in box.y if y is not None) == pytest.approx(3 + 0.44)
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_text_stands_out_from_its_ground(dark: bool) -> None:
+    look = theme(dark)
+    for text, ground in [
+        (look.ink, look.paper),
+        (look.faint, look.paper),
+        (look.ink, look.water),
+        (look.ink, look.bottom),
+    ]:
+        assert contrast(text, ground) >= 4.5  # WCAG 2.2, success criterion 1.4.3
+    for line in (look.load, look.holding, look.limit, look.wind, look.before, look.danger):
+        assert contrast(line, look.paper) >= 3.0  # WCAG 2.2, success criterion 1.4.11
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio and relative luminance as WCAG 2.2 defines them."""
+
+    def luminance(colour: str) -> float:
+        shares = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+        linear = [s / 12.92 if s <= 0.04045 else ((s + 0.055) / 1.055) ** 2.4 for s in shares]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_signal_colours_are_those_of_the_published_palette() -> None:
+    # B. Wong, Nature Methods 8, 441 (2011), RGB (0-255) as printed there after Okabe and Ito.
+    published = {(86, 180, 233), (0, 158, 115), (0, 114, 178), (213, 94, 0), (230, 159, 0), (204, 121, 167)}
+    for look in (theme(False), theme(True)):
+        for colour in (look.load, look.holding, look.limit, look.wind, look.room, look.danger):
+            assert tuple(int(colour[k : k + 2], 16) for k in (1, 3, 5)) in published
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_nothing_is_written_smaller_than_twelve_pixels(scene: Scene, before: Scene, dark: bool) -> None:
+    for draw in VIEWS.values():
+        assert min(sizes(draw(scene, before, look=theme(dark)).to_plotly_json()["layout"])) >= 12
+
+
+def sizes(found: object) -> list[float]:
+    """Every font size anywhere in a layout."""
+    if isinstance(found, dict):
+        own = [found["size"]] if "size" in found else []
+        return own + [size for value in found.values() for size in sizes(value)]
+    return [size for value in found for size in sizes(value)] if isinstance(found, list | tuple) else []
+
+
+def test_nothing_in_a_view_leaves_the_machine(scene: Scene) -> None:
+    for draw in VIEWS.values():
+        text = draw(scene).to_json()
+        assert "http" not in text
+        assert all(found.type in ("scatter", "bar") for found in draw(scene).data)  # no maps
+    assert not CONFIG["displaylogo"]
+    assert CONFIG["modeBarButtons"] == [["zoom2d", "pan2d", "resetScale2d"]]
+
+
+def test_a_figure_on_screen_takes_a_new_picture_whole(scene: Scene, before: Scene) -> None:
+    for draw in VIEWS.values():
+        shown = draw(scene, before, units=US, look=theme(True), still=20.0)
+        update(shown, draw(before, units=METRIC))
+        assert json.loads(shown.to_json()) == json.loads(draw(before, units=METRIC).to_json())
+
+
+def test_a_figure_of_another_view_is_refused(scene: Scene) -> None:
+    with pytest.raises(ValueError, match="needed a figure of the same view"):
+        update(from_above(scene), utilisation(scene))

@@ -1,0 +1,277 @@
+"""The report: harmless whatever is in the survey, whole, valid, and told in the words of the computation."""
+
+from __future__ import annotations
+
+import base64
+import math
+import re
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from report_page import HTML, NASTY, SCRIPT, harm, hostile, parsed
+
+from anchorsim import Scenario, appraise, recommendations, write_report
+from anchorsim.cli import main
+from anchorsim.core.resources import folder
+from anchorsim.report import ReportError, words
+from anchorsim.report.content import content
+from anchorsim.report.page import page
+from anchorsim.report.photographs import photograph
+from anchorsim.scenario.findings import Survey
+from anchorsim.survey.recommendations import all_done
+
+SHARED = sorted(folder("shared").glob("*.toml"))
+SURVEYS = [path for path in SHARED if path.name.startswith("survey-")]
+ORDER = (
+    "In short",
+    "In words",
+    "Before and after",
+    "The parts, from the anchor aft",
+    "What was found",
+    "Recommendations",
+    "Does it fit?",
+    "Maintenance calendar",
+    "How this was computed",
+    "Limits and cautions",
+    "Sources",
+)
+
+
+@pytest.fixture(scope="module")
+def evil(tmp_path_factory: pytest.TempPathFactory) -> Scenario:
+    return hostile(tmp_path_factory.mktemp("evil") / "own")
+
+
+@pytest.fixture(scope="module")
+def evil_page(evil: Scenario) -> str:
+    return page(content(evil, "metric"))
+
+
+def text_of(html: str) -> str:
+    return "\n".join(parsed(html).itertext())
+
+
+def test_a_boat_beyond_the_sizing_table_is_told_so() -> None:
+    """A catamaran of 6.6 m beam: H-40's table ends at 15 ft."""
+    told = Scenario.load(folder("shared") / "catamaran-bridle.toml")
+    rows = text_of(page(content(told, "metric"))).split("Published load to size tackle by, ")[1:]
+    assert len(rows) == 3
+    assert all("not in the table: she is too long or too wide for its last row" in row for row in rows)
+
+
+@pytest.mark.parametrize("path", SHARED, ids=lambda path: path.stem)
+def test_each_shared_scenario_makes_a_valid_page_without_harm(path: Path, tmp_path: Path) -> None:
+    """Valid by html5lib's strict mode, which follows the parsing rules of the HTML standard."""
+    out = tmp_path / "report.html"
+    write_report(Scenario.load(path), out)
+    assert harm(out.read_text(encoding="utf-8")) == []
+
+
+def test_there_are_the_three_surveys() -> None:
+    assert len(SURVEYS) == 3
+
+
+def test_a_hostile_survey_makes_a_page_without_harm(evil_page: str) -> None:
+    assert harm(evil_page) == []
+
+
+def test_the_harm_that_is_looked_for_would_be_found() -> None:
+    """The check itself: each kind of harm in a page is reported."""
+    start = "<!DOCTYPE html><html lang=en><head><title>t</title></head><body>"
+    for body, found in (
+        (SCRIPT, "script"),
+        ('<p onclick="x()">a</p>', "p onclick"),
+        ('<img src="https://example.org/x.png" alt="">', "img src=https://example.org/x.png"),
+        ('<a href="javascript:alert(1)">a</a>', "a href=javascript:alert(1)"),
+    ):
+        assert found in harm(f"{start}{body}</body></html>")
+
+
+def test_all_that_was_written_stands_on_the_page_as_it_was_written(evil: Scenario, evil_page: str) -> None:
+    text = text_of(evil_page)
+    survey = evil.survey
+    for written in (survey.surveyor, survey.client, survey.place, survey.notes, evil.boat.name, NASTY):
+        assert written in text
+    for finding in survey.findings:
+        assert finding.note in text
+        for name in finding.photographs:
+            assert name in text
+
+
+def test_what_html_forbids_and_what_turns_text_round_is_replaced(evil_page: str) -> None:
+    assert not re.search(
+        "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]", evil_page
+    )
+
+
+def test_only_photographs_of_the_own_folder_are_shown_and_the_others_are_named(
+    evil: Scenario, evil_page: str
+) -> None:
+    addresses = [
+        image.get("src", "")
+        for image in parsed(evil_page).iter(f"{HTML}img")
+        if "Photograph" in image.get("alt", "")
+    ]
+    assert len(addresses) == 1
+    assert addresses[0].startswith("data:image/jpeg;base64,")
+    entries = content(evil, "metric").findings["Anchor shackle"]
+    wrong = {each.name: each.wrong for each in entries[0].photographs}
+    assert wrong["in/good.jpg"] == ""
+    outside = "lies outside the folder of the scenario file and is not shown"
+    assert {wrong[name] for name in ("../secret.png", "/dev/zero", "link.png")} == {outside}
+    assert "absent" in wrong["absent.jpg"]
+    for name in ("corrupt.jpg", "page.svg", "empty.png"):
+        assert wrong[name] == "cannot be read: it is damaged or no photograph"
+    assert all(wrong[name] for name in wrong if name != "in/good.jpg")
+
+
+def test_a_photograph_is_made_small_turned_upright_and_freed_of_where_it_was_taken(tmp_path: Path) -> None:
+    exif = Image.Exif()
+    exif[0x0112] = 6  # orientation: turn right by a quarter (Exif 2.32, tag 274)
+    exif[0x010E] = "taken at home"  # ImageDescription, tag 270
+    exif.get_ifd(0x8825)[1] = "N"  # GPSLatitudeRef
+    Image.new("RGB", (2000, 1000), "navy").save(tmp_path / "big.jpg", exif=exif)
+    found = photograph(tmp_path, "big.jpg")
+    data = base64.b64decode(found.address.split(",")[1])
+    (tmp_path / "small.jpg").write_bytes(data)
+    with Image.open(tmp_path / "small.jpg") as small:
+        assert small.size == (450, 900)
+        assert not small.getexif()
+    assert b"taken at home" not in data
+
+
+def test_a_photograph_that_one_can_see_through_stands_on_white(tmp_path: Path) -> None:
+    Image.new("RGBA", (10, 10), (0, 0, 0, 0)).save(tmp_path / "clear.png")
+    (tmp_path / "seen.jpg").write_bytes(
+        base64.b64decode(photograph(tmp_path, "clear.png").address.split(",")[1])
+    )
+    with Image.open(tmp_path / "seen.jpg") as seen:
+        assert all(low > 250 for low, _ in seen.getextrema())
+
+
+def test_pictures_are_harmless_svg_with_words_beside_them(evil_page: str) -> None:
+    pictures = [image for image in parsed(evil_page).iter(f"{HTML}img") if "svg" in image.get("src", "")]
+    assert len(pictures) == 3
+    for picture in pictures:
+        assert len(picture.get("alt", "")) > 40
+        drawing = ET.fromstring(base64.b64decode(picture.get("src", "").split(",")[1]))
+        for element in drawing.iter():
+            assert element.tag.split("}")[1] not in ("script", "foreignObject", "image", "a")
+            for name, value in element.attrib.items():
+                assert not name.startswith("on")
+                assert not name.endswith("href") or value.startswith("#")
+
+
+@pytest.mark.parametrize("path", SURVEYS, ids=lambda path: path.stem)
+def test_the_page_says_what_the_computation_says_in_the_order_of_a_client(path: Path) -> None:
+    """Weakest link before and after, each remedy and each part, from the functions that computed them."""
+    scenario = Scenario.load(path)
+    before, found = appraise(scenario), recommendations(scenario)
+    after = appraise(all_done(scenario, found))
+    html = page(content(scenario, "metric"))
+    text = text_of(html)
+    summary = text[: text.index("In words")]
+    for appraisal in (before, after):
+        assert appraisal.weakest.name in summary
+        assert words.force(appraisal.weakest.breaking.likely, "metric") in summary
+    for entry in found:
+        assert entry.remedy in text
+        assert entry.sentence in text
+        if entry.urgency == "before use":
+            assert entry.remedy in summary
+    for part in before.parts:
+        assert part.name in text
+    heads = ["".join(head.itertext()) for head in parsed(html).iter(f"{HTML}h2")]
+    assert [head.split()[0] for head in heads] == [name.split()[0] for name in ORDER]
+    assert all(head.startswith(name) for head, name in zip(heads, ORDER, strict=True))
+
+
+@pytest.mark.parametrize("path", SURVEYS, ids=lambda path: path.stem)
+def test_every_reference_leads_to_a_source_of_a_known_kind(path: Path) -> None:
+    tree = parsed(page(content(Scenario.load(path), "metric")))
+    names = [
+        element.get("id") for element in tree.iter() if isinstance(element.tag, str) and element.get("id")
+    ]
+    assert len(names) == len(set(names))
+    led = {link.get("href", "")[1:] for link in tree.iter(f"{HTML}a")}
+    assert led
+    assert led <= set(names)
+    kinds = [
+        head.text for head in tree.iter(f"{HTML}h3") if head.text in ("Published", "From memory", "Judgement")
+    ]
+    assert kinds == sorted(kinds, key=["Published", "From memory", "Judgement"].index)
+
+
+def test_without_a_survey_it_is_a_plain_computation() -> None:
+    scenario = Scenario.load(folder("shared") / "sloop-gale-veering.toml")
+    assert scenario.survey == Survey()
+    html = page(content(scenario, "metric"))
+    text = text_of(html)
+    assert "Nobody has surveyed this tackle: it is taken to be new and sound." in text
+    headings = {"".join(head.itertext()) for head in parsed(html).iter(f"{HTML}h2")}
+    assert headings == set(ORDER) - {"What was found", "Maintenance calendar"}
+    assert "As described" in text
+    for absent in ("Surveyor", "Client", "As found"):
+        assert absent not in text
+
+
+def test_the_page_says_which_parts_were_looked_at() -> None:
+    looked = {"survey.client": "N. N.", "survey.looked_at": ["anchor", "snubber"]}
+    text = text_of(page(content(Scenario().vary(looked), "metric")))
+    sound = text.partition("Looked at, and nothing found:")[2].partition(".")[0]
+    unseen = text.partition("Not looked at, and taken to be sound:")[2].partition(".")[0]
+    assert sound.strip() == "Anchor and snubber"
+    assert unseen.strip().startswith("Anchor shackle, chain, ") and "strong point" in unseen
+
+
+@pytest.mark.parametrize("path", SURVEYS, ids=lambda path: path.stem)
+def test_us_units_are_used_for_loads_and_lengths(path: Path) -> None:
+    scenario = Scenario.load(path)
+    text = text_of(page(content(scenario, "US")))
+    assert " lbf" in text
+    assert re.findall(r"\d (?:kN|m)\b", text.replace(scenario.title, "")) == []
+
+
+def test_the_same_survey_makes_the_same_page() -> None:
+    scenario = Scenario.load(SURVEYS[0])
+    assert page(content(scenario, "metric")) == page(content(scenario, "metric"))
+
+
+def test_a_name_that_ends_otherwise_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(
+        ReportError, match=r"report\.txt\" does not say what to write; needed a name that ends in"
+    ):
+        write_report(Scenario(), tmp_path / "report.txt")
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_folder_that_is_absent_is_told_and_nothing_is_left(tmp_path: Path) -> None:
+    with pytest.raises(ReportError, match=r"could not be written .* choose another folder or name"):
+        write_report(Scenario(), tmp_path / "absent" / "report.html")
+
+
+def test_the_command_writes_a_page_and_refuses_in_a_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture
+) -> None:
+    out = tmp_path / "report.html"
+    assert main(["report", str(SURVEYS[0]), "-o", str(out), "--us"]) == 0
+    assert " lbf" in out.read_text(encoding="utf-8")
+    assert main(["report", str(SURVEYS[0]), "-o", str(tmp_path / "report")]) == 2
+    assert "needed a name that ends in .html or .pdf" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [(math.inf, words.NONE), (math.nan, words.NONE), (3.449, "3.4"), (12.6, "13"), (0.0, "0")],
+)
+def test_factors_are_told_to_two_digits(given: float, told: str) -> None:
+    assert words.factor(given) == told
+
+
+def test_a_bottom_that_slopes_is_told_of(tmp_path: Path) -> None:
+    out = tmp_path / "report.html"
+    write_report(Scenario.load(folder("shared") / "sloop-off-shelving-beach.toml"), out)
+    told = text_of(out.read_text(encoding="utf-8"))
+    assert "6 m of water with the tide over firm sand that falls by 3° towards 250°;" in told

@@ -1,0 +1,138 @@
+"""The report on paper: A4 and Letter, nothing beyond the margins, nothing cut off, nothing that leaves it."""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Iterator
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from pypdfium2 import raw
+from report_page import hostile
+
+from anchorsim import Scenario, write_report
+from anchorsim.core.resources import folder
+from anchorsim.report.content import content
+from anchorsim.report.page import page, sheets
+
+POINT = 72 / 25.4  # points in a millimetre
+PAPER = {
+    "metric": (210 * POINT, 297 * POINT),  # A4, ISO 216
+    "US": (8.5 * 72, 11 * 72),  # Letter, ANSI/ASME Y14.1 size A
+}
+MARGIN = 15.5 * POINT  # the page leaves 16 mm at either side
+FOOT = "anchorsim: it compares choices"
+SLOOP = folder("shared") / "survey-neglected-sloop.toml"
+KETCH = folder("shared") / "survey-sound-ketch.toml"
+
+Printed = tuple[pypdfium2.PdfDocument, Scenario, str]
+
+
+@pytest.fixture(scope="module", params=[(SLOOP, "metric"), (KETCH, "US")], ids=["A4", "Letter"])
+def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Printed]:
+    """A survey's PDF, the scenario and the unit system."""
+    path, system = request.param
+    out = tmp_path_factory.mktemp("paper") / "report.pdf"
+    scenario = Scenario.load(path)
+    write_report(scenario, out, system)
+    with pypdfium2.PdfDocument(out) as document:
+        yield document, scenario, system
+
+
+def texts_of(document: pypdfium2.PdfDocument) -> list[str]:
+    return [sheet.get_textpage().get_text_range() for sheet in document]
+
+
+def beyond_the_margins(document: pypdfium2.PdfDocument) -> list[str]:
+    """Pieces of text that do not lie within the margins of their sheet."""
+    found = []
+    for sheet in document:
+        (width, height), text = sheet.get_size(), sheet.get_textpage()
+        for place in range(text.count_rects()):
+            left, bottom, right, top = text.get_rect(place)
+            if left < MARGIN or right > width - MARGIN or bottom < 0 or top > height:
+                found.append(text.get_text_bounded(left, bottom, right, top))
+    return found
+
+
+def addresses_in(document: pypdfium2.PdfDocument) -> list[str]:
+    """Where links lead out of the document."""
+    found = []
+    for sheet in document:
+        place, link = ctypes.c_int(0), raw.FPDF_LINK()
+        while raw.FPDFLink_Enumerate(sheet.raw, ctypes.byref(place), ctypes.byref(link)):
+            action = raw.FPDFLink_GetAction(link)
+            size = raw.FPDFAction_GetURIPath(document.raw, action, None, 0)
+            if size:
+                buffer = ctypes.create_string_buffer(size)
+                raw.FPDFAction_GetURIPath(document.raw, action, buffer, size)
+                found.append(buffer.value.decode())
+    return found
+
+
+def test_the_paper_is_that_of_the_unit_system(printed: Printed) -> None:
+    document, _, system = printed
+    for sheet in document:
+        assert sheet.get_size() == pytest.approx(PAPER[system], abs=0.5)
+
+
+def test_nothing_runs_into_the_margins(printed: Printed) -> None:
+    assert beyond_the_margins(printed[0]) == []
+
+
+def test_each_sheet_says_which_it_is_and_whose(printed: Printed) -> None:
+    document, scenario, _ = printed
+    texts = texts_of(document)
+    for number, text in enumerate(texts, 1):
+        assert f"page {number} of {len(texts)}" in text
+        assert scenario.title[:40] in " ".join(text.split())
+
+
+def test_no_heading_is_left_alone_at_the_foot_of_a_sheet(printed: Printed) -> None:
+    document, scenario, system = printed
+    said = content(scenario, system)
+    headings = {*said.advice, *said.findings, "Recommendations", "Does it fit?", "Sources", "What was found"}
+    for text in texts_of(document):
+        lines = [line.strip() for line in text.splitlines() if line.strip()]
+        body = [line for line in lines if not line.startswith((FOOT, "page ", scenario.title[:20]))]
+        assert body[-1] not in headings
+
+
+def test_a_table_says_its_headings_again_on_each_sheet_that_it_takes() -> None:
+    html = page(content(Scenario.load(SLOOP), "metric"))
+    row = '<tr><th scope="row">1 May</th><td>again and again</td><td>why</td><td>once</td></tr>'
+    start = html.index("<tbody>", html.index('class="calendar"')) + len("<tbody>")
+    with pypdfium2.PdfDocument(sheets(f"{html[:start]}{row * 150}{html[start:]}", "metric")) as document:
+        texts = [text for text in texts_of(document) if "again and again" in text]
+    assert len(texts) > 2
+    assert all("How often" in text for text in texts)
+
+
+def test_a_hostile_survey_is_whole_and_harmless_on_paper(tmp_path: Path) -> None:
+    scenario = hostile(tmp_path / "own")
+    with pypdfium2.PdfDocument(sheets(page(content(scenario, "metric")), "metric")) as document:
+        assert beyond_the_margins(document) == []
+        text = "".join(texts_of(document))
+        assert text.count("W") >= 10_000
+        assert text.count("7*7") >= 2 * scenario.survey.notes.count("7*7")
+        assert addresses_in(document) == []
+        assert raw.FPDFDoc_GetJavaScriptActionCount(document.raw) == 0
+        assert document.count_attachments() == 0
+
+
+def test_addresses_that_are_looked_for_would_be_found() -> None:
+    html = '<!DOCTYPE html><html lang="en"><title>t</title><body><a href="https://example.org/">a</a>'
+    with pypdfium2.PdfDocument(sheets(html, "metric")) as document:
+        assert addresses_in(document) == ["https://example.org/"]
+
+
+def test_only_data_addresses_are_opened(tmp_path: Path) -> None:
+    """A page that somehow names a file gets no picture from it: the words in its place are set."""
+    shown = tmp_path / "secret.svg"
+    shown.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><rect width="9" height="9"/></svg>'
+    )
+    html = f'<!DOCTYPE html><html lang="en"><title>t</title><body><img src="{shown.as_uri()}" alt="kept out">'
+    with pypdfium2.PdfDocument(sheets(html, "metric")) as document:
+        assert "kept out" in texts_of(document)[0]

@@ -1,0 +1,354 @@
+"""What cannot be is refused: a line for each thing wrong, with its path, what was needed and what to do."""
+
+from __future__ import annotations
+
+import datetime
+import math
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli_w
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from anchorsim.core.model import Thing
+from anchorsim.core.units import Measure, quantity, us_unit
+from anchorsim.scenario.findings import Finding
+from anchorsim.scenario.scenario import Scenario, ScenarioError
+
+CASES = Path(__file__).with_name("scenario_refused.txt")
+STOCK = Scenario()
+
+
+def cases() -> Iterator[tuple[str, str, str]]:
+    """Name, file and lines told of each case in ``scenario_refused.txt``."""
+    for block in CASES.read_text(encoding="utf-8").split("\n== ")[1:]:
+        name, *lines = block.rstrip("\n").split("\n")
+        toml = [line for line in lines if not line.startswith("> ")]
+        told = [line.removeprefix("> ") for line in lines if line.startswith("> ")]
+        yield name, "\n".join(toml) + "\n", re.sub(r"\{keys of (.*?)\}", _keys, "\n".join(told))
+
+
+def _keys(found: re.Match[str]) -> str:
+    path = found[1]
+    if path == "survey.findings.0":
+        return ", ".join(Finding.model_fields)
+    thing = STOCK if path == "a scenario" else STOCK.get(path)
+    return ", ".join(type(thing).model_fields)
+
+
+def refusal(path: Path) -> ScenarioError:
+    with pytest.raises(ScenarioError) as caught:
+        Scenario.load(path)
+    return caught.value
+
+
+@pytest.mark.parametrize(("toml", "told"), [case[1:] for case in cases()], ids=[case[0] for case in cases()])
+def test_a_file_is_refused_in_these_words(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, toml: str, told: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("night.toml").write_text(toml, encoding="utf-8")
+    error = refusal(Path("night.toml"))
+    assert str(error) == told
+    assert error.path == error.problems[0][0]
+
+
+def test_there_are_cases_of_every_kind() -> None:
+    told = [line for _, _, lines in cases() for line in lines.split("\n")]
+    assert len(told) > 100
+    for line in told:
+        assert re.search(r"(^|[^;]): .+; needed .+; \S", line) or "needed" in line, line
+        assert len(line) < 520
+
+
+# --- Files as such ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("content", "wrong"),
+    [
+        (
+            b'title = "T\xe9r\xe8se"\n',  # Latin-1
+            "is not text in UTF-8; needed a file in TOML; save it as plain text in UTF-8",
+        ),
+        (
+            'title = "Night"\n'.encode("utf-16"),
+            "is not text in UTF-8; needed a file in TOML; save it as plain text in UTF-8",
+        ),
+        (
+            b"x = " + b"[" * 5000,
+            "is nested too deeply; needed tables like [tackle.chain]; take brackets out",
+        ),
+        (
+            b"[tackle]\nscope = " + b"7" * 5000,
+            "holds a number of thousands of digits; needed numbers as people write them; shorten it",
+        ),
+        (
+            b'title = """Night',
+            "is not a TOML file: a quotation mark is not closed, at its end; needed lines like "
+            'depth = "6 m" beneath headings like [spot]; mend its end',
+        ),
+        (
+            b"\x00\x01",
+            'is not a TOML file: line 1, "\\u0000\\u0001" (invalid statement); needed lines like '
+            'depth = "6 m" beneath headings like [spot]; mend that line',
+        ),
+    ],
+)
+def test_a_file_that_is_no_text(tmp_path: Path, content: bytes, wrong: str) -> None:
+    path = tmp_path / "night.toml"
+    path.write_bytes(content)
+    assert str(refusal(path)) == f"{path} {wrong}"
+
+
+def test_a_file_that_is_not_there(tmp_path: Path) -> None:
+    path = tmp_path / "nigth.toml"
+    assert str(refusal(path)) == (
+        f"{path} could not be read (no such file or directory); needed a file in TOML; give the path of one"
+    )
+
+
+def test_a_folder_is_no_file(tmp_path: Path) -> None:
+    assert str(refusal(tmp_path)) == (
+        f"{tmp_path} could not be read (is a directory); needed a file in TOML; give the path of one"
+    )
+
+
+def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def forbid(*_: object, **__: object) -> str:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "read_text", forbid)
+    path = tmp_path / "night.toml"
+    assert str(refusal(path)) == (
+        f"{path} could not be read (permission denied); needed a file in TOML; give the path of one"
+    )
+
+
+def test_a_path_that_is_none() -> None:
+    assert str(refusal(Path("a\0b"))) == '"a\\u0000b" is no path; needed a file in TOML; give its path'
+
+
+def unwritable(target: Path, reason: str) -> str:
+    return (
+        f"{target} could not be written ({reason}); needed a folder that can be written to; "
+        "choose another folder or name"
+    )
+
+
+def test_saving_where_no_folder_is(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    (tmp_path / "folder.toml").mkdir()
+    for target, reason in [
+        (tmp_path / "no" / "night.toml", "no such file or directory"),
+        (tmp_path / "file" / "night.toml", "not a directory"),
+        (tmp_path / "folder.toml", "is a directory"),
+    ]:
+        with pytest.raises(ScenarioError) as caught:
+            STOCK.save(target)
+        assert str(caught.value) == unwritable(target, reason)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "folder.toml"]
+
+
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the administrator may write anywhere"
+)
+def test_saving_where_one_may_not(tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    with pytest.raises(ScenarioError) as caught:
+        STOCK.save(tmp_path / "night.toml")
+    tmp_path.chmod(0o700)
+    assert str(caught.value) == unwritable(tmp_path / "night.toml", "permission denied")
+    assert not list(tmp_path.iterdir())
+
+
+# --- Varying ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        (
+            {"tackle.scop": 7},
+            "tackle.scop: unknown path; needed the path of a field, such as tackle.scope; "
+            "nearest known name: tackle.scope; mend it",
+        ),
+        ({"xyz": 7}, "xyz: unknown path; needed the path of a field, such as tackle.scope; mend it"),
+        (
+            {"tackle": 5},
+            "tackle: 5 is not a table of keys; needed a heading [tackle] and keys beneath it; write it so",
+        ),
+        (
+            {"tackle.anchor": {"type": "claw", "weight": "20 kg"}},
+            'tackle.anchor.weight: unknown key, was given "20 kg"; needed one of type, mass; '
+            "mend it or drop it",
+        ),
+        (
+            {"spot.depth": quantity(6.0, "kg")},
+            'spot.depth: 6 kg is a mass; needed a length from 0.5 to 60 m; write for example "12.5 m"',
+        ),
+        (
+            {"spot.depth": quantity(400.0, "ft")},
+            "spot.depth: 400 ft is out of range; needed a length from 0.5 to 60 m (1.641 to 196.8 ft); "
+            "choose one in that range",
+        ),
+        (
+            {"tackle.scope": quantity(7.0, "")},
+            "tackle.scope: 7 is not a number; needed a number from 1.2 to 30; write for example 7.2",
+        ),
+        (
+            {"tackle.scope": 10**400, "weather.gust": math.inf},
+            "tackle.scope: a number far too large is out of range; needed a number from 1.2 to 30; "
+            "choose one in that range\n"
+            "weather.gust: inf is a bare number; needed a speed from 0 to 140 knot; "
+            'write for example "28 knot"',
+        ),
+        (
+            {"survey.notes": "x" * 10_001, "survey.findings": [{"kind": "anchor zinc gone"}] * 501},
+            f'survey.notes: "{"x" * 60}…" is 10001 characters long; needed 10000 characters at the most; '
+            "shorten it\nsurvey.findings: a list is 501 long; needed 500 at the most; shorten it",
+        ),
+        (
+            {"boat.model": ["sloop-12"]},
+            "boat.model: a list is not known here; needed one of sloop-8, sloop-10, sloop-12, sloop-14, "
+            "ketch-13, motor-cruiser-11, catamaran-12; choose one of them",
+        ),
+    ],
+    ids=str,
+)
+def test_a_change_is_refused_in_these_words(changes: dict[str, Any], told: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        STOCK.vary(changes)
+    assert str(caught.value) == told
+
+
+# --- Ranges -------------------------------------------------------------------------------------------------
+
+
+def _measures(thing: Thing, prefix: str = "") -> Iterator[tuple[str, Measure]]:
+    for name, declared in type(thing).declared().items():
+        if isinstance(declared, Measure):
+            yield f"{prefix}{name}", declared
+    for name in type(thing).model_fields:
+        value = getattr(thing, name)
+        if isinstance(value, Thing):
+            yield from _measures(value, f"{prefix}{name}.")
+
+
+MEASURES = dict(_measures(STOCK))
+
+
+@pytest.mark.parametrize("path", MEASURES)
+def test_ranges_are_kept_in_either_unit_system(path: str) -> None:
+    """The ends are taken and what lies beyond them is not, in metric and US units alike."""
+    measure = MEASURES[path]
+    span = measure.high - measure.low
+    units = {measure.unit, us_unit(measure.unit)}
+    for unit in units:
+        for amount, fits in [
+            (measure.low, True),
+            (measure.high, True),
+            (measure.low - 1e-6 * span, False),
+            (measure.high + 1e-6 * span, False),
+            (math.nan, False),
+        ]:
+            given_: Any = amount
+            if unit:
+                given_ = quantity(float(quantity(amount, measure.unit).m_as(unit)), unit)
+            if fits:
+                measure.read(given_)
+            else:
+                with pytest.raises(
+                    ValueError, match=r" is out of range; needed (a|an) .*; choose one in that"
+                ):
+                    measure.read(given_)
+
+
+# --- Whatever is given --------------------------------------------------------------------------------------
+
+UNITS = st.sampled_from(["m", "ft", "mm", "kg", "lb", "knot", "kN", "degree", "min", "m²", "", "%", "ton"])
+JUNK = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(),
+    st.floats(),
+    st.text(max_size=30),
+    st.builds("{} {}".format, st.floats(-100, 1000), UNITS),
+    st.dates(),
+    st.lists(st.integers(), max_size=2),
+    st.dictionaries(st.text(max_size=5), st.integers(), max_size=2),
+    st.builds(
+        quantity, st.floats(-100, 1000), st.sampled_from(["m", "ft", "kg", "knot", "degree", "s", "m²"])
+    ),
+)
+OTHERS = (
+    "boat.model boat.kind boat.hulls boat.name tackle.chain.grade tackle.snubber.legs spot.bottom title "
+    "format weather.record tackle boat tackle.anchor spot.nothing survey survey.findings survey.date"
+)
+PATHS = st.sampled_from([*MEASURES, *OTHERS.split()])
+JARGON = re.compile(
+    r"should (be|have)|Field required|validation error|pydantic|Traceback|\b(dict|str|int)\b|<class"
+)
+
+
+def is_plain(error: ScenarioError) -> None:
+    for path, sentence in error.problems:
+        line = f"{path}: {sentence}"
+        assert len(line) < 700
+        assert "\n" not in line
+        assert not JARGON.search(line), line
+        assert re.fullmatch(r".+; needed .+; .+", line, re.DOTALL), line
+
+
+@settings(deadline=None, max_examples=400)
+@given(st.dictionaries(PATHS, JUNK, min_size=1, max_size=4))
+def test_whatever_is_given_comes_to_a_scenario_or_to_plain_words(changes: dict[str, Any]) -> None:
+    try:
+        varied = STOCK.vary(changes)
+    except ScenarioError as error:
+        is_plain(error)
+    else:
+        assert isinstance(varied, Scenario)
+        assert varied.vary({}) == varied
+
+
+TIMES = st.one_of(st.dates(), st.times(), st.just(datetime.datetime(2026, 5, 1, tzinfo=datetime.UTC)))
+NUMBERS = st.one_of(st.booleans(), st.integers(-(2**63), 2**63 - 1), st.floats())
+VALUES = st.one_of(NUMBERS, TIMES, st.text(max_size=20))
+NAMES = "boat tackle anchor chain spot depth scope format mass weather gust model survey findings kind"
+KEYS = st.one_of(st.sampled_from(NAMES.split()), st.text(max_size=6))
+TOML = st.recursive(
+    st.dictionaries(KEYS, VALUES, max_size=3),
+    lambda inner: st.dictionaries(KEYS, st.one_of(VALUES, inner, st.lists(inner, max_size=2)), max_size=4),
+    max_leaves=8,
+)
+
+
+@settings(deadline=None, max_examples=300)
+@given(TOML)
+def test_whatever_a_file_holds_is_told_in_plain_words(
+    tmp_path_factory: Any, document: dict[str, Any]
+) -> None:
+    path = tmp_path_factory.getbasetemp() / "whatever.toml"
+    path.write_text(tomli_w.dumps(document), encoding="utf-8")
+    try:
+        Scenario.load(path)
+    except ScenarioError as error:
+        is_plain(error)
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.text(max_size=80))
+def test_whatever_text_a_file_holds_is_told_in_plain_words(tmp_path_factory: Any, text: str) -> None:
+    path = tmp_path_factory.getbasetemp() / "whatever.toml"
+    assume("\r" not in text)
+    path.write_text(text, encoding="utf-8")
+    try:
+        Scenario.load(path)
+    except ScenarioError as error:
+        is_plain(error)

@@ -1,0 +1,148 @@
+"""The maintenance calendar: dates by hand, and a file that another library opens."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+import vobject
+from findings_of_all_kinds import EVERY
+
+from anchorsim.core.resources import folder
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.survey.maintenance import Due, calendar, to_icalendar
+
+TODAY = datetime.date(2025, 7, 1)
+STAMP = datetime.datetime(2025, 7, 1, 12, 0, tzinfo=datetime.UTC)
+STOCK = Scenario()
+
+
+def due(scenario: Scenario, words: str, today: datetime.date = TODAY) -> Due:
+    [found] = [entry for entry in calendar(scenario, today) if words in entry.task]
+    return found
+
+
+def logged(**dates: str) -> Scenario:
+    return STOCK.vary({f"survey.log.{name}": date for name, date in dates.items()})
+
+
+def test_laid_out_yearly() -> None:
+    # yearly: common practice, no source
+    found = due(logged(laid_out="2025-03-10"), "Lay the whole rode out")
+    assert (found.date, found.every) == (datetime.date(2026, 3, 10), 365)
+
+
+def test_turned_end_for_end_yearly_and_new_chain_counts() -> None:
+    # yearly: common practice, no source
+    assert due(logged(turned_end_for_end="2024-09-01"), "end for end").date == datetime.date(2025, 9, 1)
+    assert due(logged(chain_new="2025-01-15"), "end for end").date == datetime.date(2026, 1, 15)
+
+
+def test_the_windlass_every_couple_of_weeks() -> None:
+    # common practice, no source
+    assert due(logged(windlass_run="2025-06-25"), "Run the windlass").date == datetime.date(2025, 7, 9)
+    assert due(logged(windlass_run="2025-01-01"), "Run the windlass").date == TODAY, "overdue is due at once"
+
+
+def test_what_nobody_remembers_is_due_at_once() -> None:
+    found = due(STOCK, "Service the windlass")
+    assert (found.date, found.last) == (TODAY, None)
+    assert found.why.startswith("no date known")
+
+
+def test_after_severe_loading_the_rode_is_laid_out() -> None:
+    loaded = logged(laid_out="2025-03-10", severe_load="2025-06-20")
+    assert due(loaded, "loaded severely").date == TODAY
+    seen = logged(laid_out="2025-06-21", severe_load="2025-06-20")
+    assert not [entry for entry in calendar(seen, TODAY) if "loaded severely" in entry.task]
+
+
+def test_no_windlass_no_windlass_to_look_after() -> None:
+    without = STOCK.vary({"tackle.fittings.windlass.kind": "none"})
+    assert not [entry for entry in calendar(without, TODAY) if entry.part == "windlass"]
+    by_hand = STOCK.vary({"tackle.fittings.windlass.kind": "manual"})
+    assert not [entry for entry in calendar(by_hand, TODAY) if "switches" in entry.task]
+
+
+def zinc(measured: str, place: str, times: int) -> Scenario:
+    findings = [{"kind": "chain zinc thin", "grade": place, "measured": measured}]
+    return STOCK.vary(
+        {"survey.date": "2025-07-01", "survey.findings": findings, "survey.log.times_regalvanised": times}
+    )
+
+
+def test_zinc_is_renewed_before_it_is_gone() -> None:
+    # 40 µm at 4 µm a year, the fastest of C4 (ISO 14713, read in a reprint): ten years
+    found = due(zinc("40 micrometer", "C4", 1), "Have the chain galvanised again")
+    assert abs((found.date - datetime.date(2035, 7, 1)).days) <= 1
+
+
+def test_regalvanised_twice_is_renewed_the_third_time() -> None:
+    # no more than twice: common practice, no source
+    assert due(zinc("40 micrometer", "C4", 2), "Renew the chain").part == "chain"
+    counted = zinc("40 micrometer", "C4", 0)
+    findings = [*counted.survey.findings, {"kind": "chain regalvanised", "measured": 2}]
+    assert due(counted.vary({"survey.findings": findings}), "Renew the chain").part == "chain"
+
+
+def test_findings_have_a_date_for_the_remedy_and_one_to_look_again() -> None:
+    scenario = STOCK.vary({"survey.date": "2025-06-30", "survey.findings": [{"kind": "strong point leaks"}]})
+    tasks = [entry for entry in calendar(scenario, TODAY) if entry.part == "strong point"]
+    assert [entry.date for entry in tasks] == [datetime.date(2025, 9, 29), datetime.date(2026, 6, 30)]
+    urgent = STOCK.vary({"survey.date": "2025-06-30", "survey.findings": [{"kind": "cleat cracked"}]})
+    assert due(urgent, "Renew it: strong point").date == TODAY, "before use"
+
+
+def test_soonest_first() -> None:
+    dates = [entry.date for entry in calendar(STOCK.vary({"survey.findings": EVERY}), TODAY)]
+    assert dates == sorted(dates)
+    assert dates[0] >= TODAY
+
+
+# --- The file -----------------------------------------------------------------------------------------------
+
+
+def test_another_library_opens_the_file() -> None:
+    scenario = Scenario.load(folder("shared") / "survey-neglected-sloop.toml")
+    dues = calendar(scenario, TODAY)
+    book = vobject.readOne(to_icalendar(dues, stamp=STAMP, title=scenario.title).decode())
+    assert book.version.value == "2.0"
+    events = book.vevent_list
+    assert [(event.summary.value, event.dtstart.value) for event in events] == [
+        (entry.task, entry.date) for entry in dues
+    ]
+    assert len({event.uid.value for event in events}) == len(events)
+    repeats = [event for event in events if hasattr(event, "rrule")]
+    assert {event.rrule.value for event in repeats} == {
+        f"FREQ=DAILY;INTERVAL={entry.every}" for entry in dues if entry.every
+    }
+
+
+def test_a_repeated_task_comes_round_again() -> None:
+    found = due(logged(windlass_run="2025-06-25"), "Run the windlass")
+    event = vobject.readOne(to_icalendar([found], stamp=STAMP).decode()).vevent
+    days = [moment.date() for moment in list(event.getrruleset(addRDate=True)[:3])]
+    assert days == [datetime.date(2025, 7, day) for day in (9, 23)] + [datetime.date(2025, 8, 6)]
+
+
+def test_lines_are_as_rfc_5545_has_them() -> None:
+    data = to_icalendar(
+        calendar(STOCK.vary({"survey.findings": EVERY}), TODAY), stamp=STAMP, title="a;b,c\nd\x07"
+    )
+    assert data.startswith(b"BEGIN:VCALENDAR\r\n")  # RFC 5545, 3.1: lines end in CRLF
+    assert data.endswith(b"END:VCALENDAR\r\n")
+    assert all(len(line) <= 75 for line in data.split(b"\r\n"))  # RFC 5545, 3.1: no more than 75 octets
+    assert b"X-WR-CALNAME:a\\;b\\,c d\r\n" in data  # RFC 5545, 3.3.11: semicolon and comma are escaped
+
+
+def test_an_event_keeps_its_name_in_a_later_calendar() -> None:
+    def uids(today: datetime.date) -> set[str]:
+        data = to_icalendar(calendar(logged(laid_out="2025-03-10"), today), stamp=STAMP)
+        return {event.uid.value for event in vobject.readOne(data.decode()).vevent_list}
+
+    assert uids(TODAY) == uids(TODAY + datetime.timedelta(days=30))
+
+
+def test_a_stamp_without_a_zone_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"has no time zone; needed one; give it tzinfo, such as UTC"):
+        to_icalendar([], stamp=datetime.datetime(2025, 7, 1))

@@ -1,0 +1,248 @@
+"""The weakest link: three invented surveys by hand, and what no finding may ever do."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from findings_of_all_kinds import EVERY
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from anchorsim import appraise
+from anchorsim.core.resources import folder
+from anchorsim.core.units import GRAVITY
+from anchorsim.risk.verdict import watches
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.degradation import WHOLE, Share
+from anchorsim.survey.weakest_link import Appraisal, held, watched
+
+POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811
+SHORT_TON = 2000 * POUND_FORCE
+WET = 0.85  # nylon, UFC 4-159-03 Table 3-7
+STOCK = Scenario()
+
+
+def shared(name: str) -> Scenario:
+    return Scenario.load(folder("shared") / f"{name}.toml")
+
+
+def likely(found: Appraisal, key: str) -> float:
+    """What a part still breaks at, kN."""
+    return found.part(key).breaking.likely / 1000
+
+
+# --- Three surveys by hand ----------------------------------------------------------------------------------
+
+
+def test_the_neglected_sloop_by_hand() -> None:
+    found = appraise(shared("survey-neglected-sloop"))
+    proof = 23.2 * (16 * 4 / 3 / 50) ** (
+        math.log(39.1 / 23.2) / math.log(2)
+    )  # IACS UR A1, 50 and 100 kg, memory
+    snubber = (
+        40.2 * WET * 0.38
+    )  # 14 mm, ISO 1140, memory; 11 years old, the middle of 0.25–0.51 (magazine test)
+    bend = 1 - 0.5 / math.sqrt(2 * 40 / 14)  # over a roller of 40 mm (judgement), curve from memory
+    sections = {
+        "anchor": 2 * proof,
+        "anchor shackle": 5 * 0.75 * SHORT_TON / 1000 * 0.9,  # RR-C-271 5/16 in [reprint]; not moused
+        "swivel": 5 * 1250 * POUND_FORCE / 1000 * 0.5,  # 5/16 in, memory; jaw to the anchor (judgement)
+        "joining link": 5 * 1760 * POUND_FORCE / 1000,  # quick link of 5/16 in, memory
+        "chain": 32
+        * (6.8 / 8) ** 2
+        * 0.88,  # ISO 4565 8 mm grade 30 [reprint]; worn; flaking rust (judgement)
+        "snubber end": 32 * 0.9,  # hook on the chain (judgement)
+        "snubber": snubber,
+        "lead": snubber * bend * 0.95,
+        "strong point": (4.3 * (11 + 9.6) / 2 - 5.4) * 0.4 * 0.8,  # ISO 15084; no backing; leaks (judgements)
+    }
+    for key, load in sections.items():
+        assert likely(found, key) == pytest.approx(load, rel=0.002), key
+    bow, anchor = found.peak.likely / 1000, found.part("anchor").load.likely / 1000
+    loads = {
+        key: anchor if key in ("anchor", "anchor shackle", "swivel", "joining link") else bow
+        for key in sections
+    }
+    first, second = sorted(sections, key=lambda key: sections[key] / loads[key])[:2]
+    assert (first, second) == ("lead", "strong point")
+    assert (found.weakest.key, found.next_weakest.key) == (first, second)
+    assert {part.key for part in found.condemned} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
+    assert found.sentence().startswith(
+        "Do not lie to the chain 8 mm grade 30 and the snubber 14 mm until that is put right. The weakest "
+        "link is the snubber over the bow roller: "
+    )
+
+
+def test_the_sound_ketch_by_hand() -> None:
+    found = appraise(shared("survey-sound-ketch"))
+    proof = 23.2 * (35 * 4 / 3 / 50) ** (
+        math.log(39.1 / 23.2) / math.log(2)
+    )  # IACS UR A1, 50 and 100 kg, memory
+    sections = {
+        "anchor": 2 * proof,
+        "anchor shackle": 5 * 2 * SHORT_TON / 1000,  # alloy 3/8 in, design factor 5, a rigger's card
+        "chain": 63,  # ISO 4565 10 mm grade 40 [reprint]
+        "snubber end": 63 * 0.9,
+        "snubber": 81.4 * WET * 0.95,  # 20 mm, ISO 1140, memory; fuzzy (judgement)
+        "lead": 81.4 * WET * (1 - 0.5 / math.sqrt(2 * 60 / 20)) * 0.95,  # chafed elsewhere
+        "strong point": 60,  # as stated
+    }
+    for key, load in sections.items():
+        assert likely(found, key) == pytest.approx(load, rel=0.002), key
+    assert (found.weakest.key, found.next_weakest.key) == ("anchor", "lead")
+    assert not found.condemned
+    assert found.anchor_drags_first
+    assert set(found.verdict.endings) == {"held"}
+    assert all(part.utilisation.high < 1 for part in found.in_line)
+
+
+def test_the_motor_cruiser_by_hand() -> None:
+    found = appraise(shared("survey-light-motor-cruiser"))
+    proof = 23.2 * (10 * 4 / 3 / 50) ** (
+        math.log(39.1 / 23.2) / math.log(2)
+    )  # IACS UR A1, 50 and 100 kg, memory
+    wet = 40.2 * WET  # 14 mm, ISO 1140, from memory
+    bolts = 0.6 * 700 * 20.1 * 4 / 1000  # four M6 in shear: ISO 898-1, ISO 3506 A4-70, reprints
+    sections = {
+        "anchor": 2 * proof,
+        "anchor shackle": 5 * 0.75 * SHORT_TON / 1000,  # RR-C-271 5/16 in [reprint]
+        "chain": 32,  # ISO 4565 8 mm grade 30 [reprint]
+        "rope join": wet * 0.60,  # anchor bend 0.55–0.65, Cordage Institute [reprint]
+        "rope": wet * 0.9,  # a few yarns cut (judgement)
+        "lead": wet
+        * (1 - 0.5 / math.sqrt(2 * 12 / 14))
+        * 0.95
+        * 0.85
+        * 0.6,  # no chafe gear; sharp (judgements)
+        "strong point": bolts * 0.7 * 0.85,  # washers; hidden (judgements)
+    }
+    for key, load in sections.items():
+        assert likely(found, key) == pytest.approx(load, rel=0.002), key
+    assert (found.weakest.key, found.next_weakest.key) == ("lead", "anchor")
+    assert found.anchor_drags_first, "an anchor that a man lifts drags long before it breaks anything"
+    assert found.verdict.endings.count("dragged") == 8
+
+
+# --- What no finding may do ---------------------------------------------------------------------------------
+
+
+def capacities(found: Appraisal) -> dict[str, tuple[Share, Share]]:
+    return {part.key: (part.working, part.breaking) for part in found.parts}
+
+
+def test_nothing_found_is_the_table() -> None:
+    found = appraise(STOCK)
+    assert found.part("chain").working == WHOLE * 10e3  # ISO 4565, 8 mm grade 40: a fourth of 40 kN [reprint]
+    assert found.part("chain").breaking == WHOLE * 40e3  # ISO 4565, read in a reprint
+    assert all(part.working == part.sound.working for part in found.parts)
+    assert not any(part.effects for part in found.parts)
+
+
+def test_all_findings_taken_away_restore_the_table() -> None:
+    sick = STOCK.vary({"survey.findings": EVERY})
+    assert capacities(appraise(sick)) != capacities(appraise(STOCK))
+    healed = sick.vary({"survey.findings": ()})
+    assert capacities(appraise(healed)) == capacities(appraise(STOCK))
+    assert appraise(healed).weakest == appraise(STOCK).weakest
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.sampled_from(EVERY), max_size=12), st.sampled_from(EVERY))
+def test_no_finding_ever_raises_a_capacity(
+    findings: list[dict[str, object]], more: dict[str, object]
+) -> None:
+    before = appraise(STOCK.vary({"survey.findings": findings}))
+    after = appraise(STOCK.vary({"survey.findings": [*findings, more]}))
+    for key, loads in capacities(before).items():
+        for first, then in zip(loads, capacities(after)[key], strict=True):
+            assert all(now <= once * (1 + 1e-12) for once, now in zip(first, then, strict=True)), key
+    assert all(now <= once for once, now in zip(before.holding, after.holding, strict=True))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.permutations(EVERY[::4]))
+def test_the_order_of_findings_changes_nothing(findings: list[dict[str, object]]) -> None:
+    one, other = (appraise(STOCK.vary({"survey.findings": order})) for order in (EVERY[::4], findings))
+    assert capacities(one) == capacities(other)
+    assert one.weakest.key == other.weakest.key
+    assert one.peak == other.peak
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(2.5, 8.0), st.floats(2.5, 8.0))
+def test_more_wear_never_lowers_utilisation(one: float, other: float) -> None:
+    thin, thick = sorted((one, other))
+    used = [
+        appraise(STOCK.vary({"survey.findings": [worn]})).part("chain").utilisation
+        for worn in ({"kind": "chain link worn", "measured": f"{left:.12g} mm"} for left in (thin, thick))
+    ]  # fmt: skip
+    assert all(worse >= better * (1 - 1e-12) for worse, better in zip(*used, strict=True))
+
+
+# --- Loads, breaking and dragging ---------------------------------------------------------------------------
+
+
+def test_loads_are_those_of_an_anchor_that_holds() -> None:
+    light = STOCK.vary({"tackle.anchor.mass": "3 kg", "tackle.anchor.type": "fisherman"})
+    assert min(watched(light).drag) > 0.0
+    assert max(held(light).drag) == 0.0
+    assert appraise(light).peak == appraise(STOCK).peak, "a poor anchor must not make gear look strong"
+    rock = STOCK.vary({"spot.bottom": "rock"})
+    assert max(held(rock).drag) == 0.0
+
+
+def test_watches_may_be_given() -> None:
+    runs = list(watches(STOCK))
+    found = appraise(STOCK, runs[:2])
+    pulls = [run.greatest_bow_load for run in runs[:2]]
+    assert (found.peak.low, found.peak.high) == (min(pulls), max(pulls))
+
+
+def test_utilisation_and_safety_are_each_others_inverse() -> None:
+    for part in appraise(STOCK).in_line:
+        if part.load.likely:
+            assert part.utilisation.likely == pytest.approx(1 / part.safety_on_working.likely)
+            assert part.utilisation.low == pytest.approx(1 / part.safety_on_working.high)
+            assert part.utilisation.low <= part.utilisation.likely <= part.utilisation.high
+
+
+def test_the_anchor_drags_before_the_chain_breaks() -> None:
+    assert appraise(STOCK).anchor_drags_first  # UFC 4-159-03 Table 3-18: the anchor should drag first
+    heavy = STOCK.vary(
+        {"tackle.anchor.mass": "100 kg", "tackle.chain.size": "6 mm", "tackle.chain.grade": 30}
+    )
+    found = appraise(heavy)
+    assert not found.anchor_drags_first
+    assert found.breaking_pull.likely < found.holding.likely
+    assert "before the anchor drags" in found.sentence()
+
+
+def test_chain_behind_a_snubber_spares_it() -> None:
+    short = STOCK.vary({"tackle.snubber.length": "10 m", "tackle.snubber.slack": "0.5 m"})
+    found = appraise(short)
+    snubber = found.part("snubber")
+    assert snubber.sound.most < snubber.breaking.likely
+    assert snubber.breaking_pull.likely == math.inf, "it cannot be loaded so far"
+    holder = found.part("windlass")
+    assert holder.breaking_pull.likely == pytest.approx(snubber.sound.most + holder.breaking.likely)
+
+
+def test_rotten_rope_is_rotten_in_its_bends_and_splices_too() -> None:
+    rope = STOCK.vary({"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"})
+    old = {"kind": "rope old and in the sun", "part": "rope", "measured": "11 year"}
+    cut = {"kind": "rope cut", "part": "rope", "grade": "a strand"}
+    new, aged, cut_once = (appraise(rope.vary({"survey.findings": f})) for f in ([], [old], [cut]))
+    for key in ("rope", "rope join", "lead"):
+        assert likely(aged, key) == pytest.approx(0.38 * likely(new, key)), "age is throughout"
+    assert likely(cut_once, "rope join") == likely(new, "rope join"), "a cut is in one place"
+
+
+def test_findings_on_what_is_not_in_line_are_kept() -> None:
+    found = appraise(STOCK.vary({"survey.findings": [{"kind": "second anchor not ready"}]}))
+    assert [effect.finding.kind for effect in found.ashore] == ["second anchor not ready"]
+
+
+def test_the_names_of_people_do_not_reach_the_physics() -> None:
+    named = STOCK.vary({"survey.client": "A. Person", "title": "Another"})
+    assert watched(named) is watched(STOCK), "the same watches serve"
