@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from anchorsim.risk.comparison import Comparison, compare
     from anchorsim.risk.geojson import read_dangers, write_geojson
     from anchorsim.risk.limits import least_snubber, limit_wind, scope_limits
-    from anchorsim.risk.monte_carlo import Storms, storms
+    from anchorsim.risk.monte_carlo import Spells, spells
     from anchorsim.risk.outlook import Outlook, look
-    from anchorsim.risk.sensitivity import Sensitivity, weigh_doubts
+    from anchorsim.risk.sensitivity import Sensitivity, sensitivity
     from anchorsim.risk.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.risk.swinging_room import Room, room_needed
     from anchorsim.risk.verdict import Verdict, judge
@@ -50,7 +50,7 @@ __all__ = [
     "Scenario",
     "ScenarioError",
     "Sensitivity",
-    "Storms",
+    "Spells",
     "Tide",
     "Verdict",
     "Waves",
@@ -77,12 +77,12 @@ __all__ = [
     "room_needed",
     "save_sweep",
     "scope_limits",
+    "sensitivity",
     "simulate",
-    "storms",
+    "spells",
     "sweep",
     "tide_curve",
     "waves",
-    "weigh_doubts",
     "write_geojson",
     "write_report",
 ]
@@ -100,9 +100,9 @@ _HOME = {
     "risk.comparison": ("Comparison", "compare"),
     "risk.geojson": ("read_dangers", "write_geojson"),
     "risk.limits": ("least_snubber", "limit_wind", "scope_limits"),
-    "risk.monte_carlo": ("Storms", "storms"),
+    "risk.monte_carlo": ("Spells", "spells"),
     "risk.outlook": ("Outlook", "look"),
-    "risk.sensitivity": ("Sensitivity", "weigh_doubts"),
+    "risk.sensitivity": ("Sensitivity", "sensitivity"),
     "risk.sweeps": ("load_sweep", "save_sweep", "sweep"),
     "risk.swinging_room": ("Room", "room_needed"),
     "risk.verdict": ("Verdict", "judge"),

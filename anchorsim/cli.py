@@ -212,13 +212,13 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
     rows = [
         ("Greatest load at the bow", verdict.peak, "N", "kN"),
         ("Greatest load at the anchor", verdict.anchor_peak, "N", "kN"),
-        ("Greatest lift at the anchor", verdict.lift, "radian", "degree"),
+        ("Greatest lift at the anchor", verdict.uplift, "radian", "degree"),
         ("Room around the anchor", verdict.room, "m", "m"),
         ("The anchor drags", verdict.drag, "m", "m"),
     ]
     for label, span, unit, shown in rows:
         middle, low, high = (
-            show(quantity(end, unit), shown, system) for end in (span.middle, span.low, span.high)
+            show(quantity(end, unit), shown, system) for end in (span.likely, span.low, span.high)
         )
         yield f"  {label:<30} {middle:>10}   ({low} to {high})"
     for part in verdict.parts:
@@ -235,19 +235,19 @@ def _summary(verdict: Verdict, system: System) -> Iterator[str]:
 def _sheering(scenario: Scenario) -> str:
     """How she lies head to the mean wind without gusts, from her motion and her rode's linearised there."""
     from anchorsim.core.units import si
-    from anchorsim.dynamics.sheering import straight_lie
+    from anchorsim.dynamics.sheering import straight_equilibrium
     from anchorsim.strength.degradation import as_found
 
     wind = si(scenario.weather.mean_wind)
     if wind == 0.0:
         return "      none"
-    lie = straight_lie(as_found(scenario), wind)
-    if lie.stable:
+    equilibrium = straight_equilibrium(as_found(scenario), wind)
+    if equilibrium.stable:
         return "      none   (a small one dies away)"
-    doubles = f"a small one doubles in {math.log(2.0) * lie.growth_time:.0f} s"
-    if not lie.swings:
-        return f"{lie.sheering:>10}   (she falls off to one side; {doubles})"
-    return f"{lie.sheering:>10}   (every {lie.sheer_period:.0f} s; {doubles})"
+    doubles = f"a small one doubles in {math.log(2.0) * equilibrium.growth_time:.0f} s"
+    if not equilibrium.swings:
+        return f"{equilibrium.sheering:>10}   (she falls off to one side; {doubles})"
+    return f"{equilibrium.sheering:>10}   (every {equilibrium.sheer_period:.0f} s; {doubles})"
 
 
 def _load(path: Path) -> Scenario:

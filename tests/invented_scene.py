@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.spatial import ConvexHull
 
-from anchorsim.figures import Area, Boat, Part, RodeShapes, Scene, Span, draw_boat
+from anchorsim.figures import Area, Boat, Part, RodeShapes, Scene, draw_boat
+from anchorsim.numerics.interval import Interval
 
 Array = NDArray[np.float64]
 WEIGHT = 13.5  # N/m in water, an invented chain
@@ -84,7 +85,7 @@ def invented_scene(*, length: float = 38.0, name: str = "as found", duration: fl
     gust = 0.5 + 0.28 * np.sin(2 * np.pi * time / 137 + 1) + 0.22 * np.sin(2 * np.pi * time / 41) * sheer
     pull = 250 + 4600 * np.clip(gust, 0, None) ** 2.2 * (0.55 + 0.45 * np.cos(4 * np.pi * time / 83))
     distance = np.interp(np.log(pull), np.log(pulls), rode.distance)
-    lift = np.interp(np.log(pull), np.log(pulls), [angle for _, _, angle in shapes])
+    uplift = np.interp(np.log(pull), np.log(pulls), [angle for _, _, angle in shapes])
     wind_from = math.radians(225) + 0.12 * np.sin(2 * np.pi * time / 60)
     bearing = math.radians(45) + 0.42 * sheer
     heading = math.radians(225) + 0.42 * sheer + 0.6 * np.cos(2 * np.pi * time / 83)
@@ -97,7 +98,7 @@ def invented_scene(*, length: float = 38.0, name: str = "as found", duration: fl
         heading=heading,
         bow_load=pull + WEIGHT * rise,
         anchor_load=pull,
-        angle_at_anchor=lift,
+        angle_at_anchor=uplift,
         wind_speed=8 + 12 * np.clip(gust, 0, None),
         wind_direction=wind_from,
         anchor_x=np.zeros_like(time),
@@ -110,7 +111,7 @@ def invented_scene(*, length: float = 38.0, name: str = "as found", duration: fl
         boat=boat,
         depth=DEPTH,
         rode=rode,
-        holding=Span(3800.0, 5200.0, 7100.0),
+        holding=Interval(3800.0, 5200.0, 7100.0),
         parts=invented_parts(peak),
         room=outline_sweep(track, boat),
         dangers=(
@@ -120,9 +121,9 @@ def invented_scene(*, length: float = 38.0, name: str = "as found", duration: fl
 
 
 def invented_parts(peak: float) -> tuple[Part, ...]:
-    def part(name: str, working: float, breaking: float, share: float = 1.0, **more: object) -> Part:
-        span = Span(0.8 * peak * share, peak * share, 1.35 * peak * share)
-        return Part(name, span, working, breaking, share=share, **more)  # type: ignore[arg-type]
+    def part(name: str, wll: float, strength_left: float, share: float = 1.0, **more: object) -> Part:
+        span = Interval(0.8 * peak * share, peak * share, 1.35 * peak * share)
+        return Part(name, span, wll, strength_left, share=share, **more)  # type: ignore[arg-type]
 
     return (
         part("anchor shank", 8_000.0, 24_000.0, at="anchor"),

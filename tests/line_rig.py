@@ -40,7 +40,7 @@ class Hauled(NamedTuple):
     time: Floats
     at_bow: Floats
     at_anchor: Floats
-    lift: Floats
+    uplift: Floats
     places: Floats
 
 

@@ -1,4 +1,4 @@
-"""What the tests of the motion share: a watch put together from parts that can be left out or looked into."""
+"""What the tests of the motion share: a spell put together from parts that can be left out or looked into."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from anchorsim import line
 from anchorsim.dynamics import simulation
 from anchorsim.dynamics.line_motion import EX, EZ, NODE, TAUT, TENSION, WET, U, X, Z
 from anchorsim.dynamics.line_motion import ROW as ROW_WIDTH
-from anchorsim.dynamics.motion_kernel import AHEAD, SAMPLED, STATE, State, march
+from anchorsim.dynamics.motion_kernel import AHEAD, SAMPLED, STATE, State, integrate
 from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.mooring.line_mesh import (
     ACROSS,
@@ -48,7 +48,7 @@ ROW = {
     "heading": 3,
     "at_bow": 4,
     "at_anchor": 5,
-    "lift": 6,
+    "uplift": 6,
     "anchor_x": 9,
     "anchor_y": 10,
 }
@@ -56,10 +56,10 @@ UPLIFT = site.uplift_table()
 
 
 @dataclass(frozen=True)
-class Watch:
-    """A watch of the package and the rode that it lies to; the wind is given anew with each leg."""
+class Spell:
+    """A spell of the package and the rode that it lies to; the wind is given anew with each leg."""
 
-    whole: simulation.Watch
+    whole: simulation.Spell
     rode: Rode
     curve: line.Curve
 
@@ -80,20 +80,20 @@ class Watch:
         """The bow roller's node, or with a bridle the port strong point's."""
         return len(self.mesh.elements) - (1 if self.mesh.bridle else 0)
 
-    def boat(self, **changes: Any) -> Watch:
+    def boat(self, **changes: Any) -> Spell:
         return replace(self, whole=replace(self.whole, body=self.body._replace(**changes)))
 
-    def around(self, **changes: Any) -> Watch:
+    def around(self, **changes: Any) -> Spell:
         return replace(self, whole=replace(self.whole, setting=self.setting._replace(**changes)))
 
-    def ground(self, **changes: Any) -> Watch:
+    def ground(self, **changes: Any) -> Spell:
         return replace(self, whole=replace(self.whole, ground=self.whole.ground._replace(**changes)))
 
-    def put(self, **changes: Any) -> Watch:
+    def put(self, **changes: Any) -> Spell:
         """With another sea, or another mesh."""
         return replace(self, whole=replace(self.whole, **changes))
 
-    def elements(self, **changes: float) -> Watch:
+    def elements(self, **changes: float) -> Spell:
         """With columns of the mesh set to a value: ``LOSS=0.0``."""
         columns = {"LOSS": LOSS, "ACROSS": ACROSS, "ALONG": ALONG, "ADDED": ADDED, "SLACK": SLACK}
         elements = self.mesh.elements.copy()
@@ -101,7 +101,7 @@ class Watch:
             elements[:, columns[name]] = value
         return self.put(mesh=self.mesh._replace(elements=elements))
 
-    def without_damping(self) -> Watch:
+    def without_damping(self) -> Spell:
         """No drag of hull or rode, no air, no loss in rope, no friction of what lies."""
         dry = self.boat(
             strip_drag=(0.0,) * 7,
@@ -115,23 +115,23 @@ class Watch:
         )
         return dry.around(air=0.0, friction=0.0, drag=0.0).elements(LOSS=0.0)
 
-    def fast(self) -> Watch:
+    def fast(self) -> Spell:
         """A boat that nothing moves."""
         return self.boat(mass=1e30, yaw_inertia=1e30, added_sway_yaw=0.0).around(air=0.0)
 
     def at_rest(self, wind: float = 0.0) -> State:
         """Lying head to a steady wind from the north, m/s, the rode at rest by the water's drag."""
         wet = self.boat(surge_drag=1.0).around(drag=1.0).whole
-        return simulation.lie(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
+        return simulation.equilibrium(replace(wet, wind=np.array([[-wind, 0.0]] * 2)), self.curve, self.rode)
 
     def sail(
         self, state: State, air: Any, seconds: float, dt: float = 0.1, stride: int = 1, substeps: int = 3
     ) -> np.ndarray:
-        """Samples of a watch in air given every 0.25 s, or steady as one row; moves ``state``."""
+        """Samples of a spell in air given every 0.25 s, or steady as one row; moves ``state``."""
         air = np.array(air, dtype=float).reshape(-1, 2)
         wind = np.repeat(air, 2, axis=0) if len(air) == 1 else air
         w, rows = self.whole, np.empty((SAMPLED, round(seconds / dt / stride) + 1))
-        march(
+        integrate(
             w.body, w.setting, w.mesh, w.ground, UPLIFT, w.sea, wind, 0.25, state, dt, stride, substeps,
             rows, np.zeros(3),
         )  # fmt: skip
@@ -208,18 +208,18 @@ def stretched(element: np.ndarray, laws: np.ndarray, far: float) -> float:
     return area * step + 0.5 * float(element[BACKUP]) * max(stretch - element[SLACK], 0.0) ** 2
 
 
-def watch(changes: Mapping[str, Any] | None = None, elements: int = 4, **more: Any) -> Watch:
+def watch(changes: Mapping[str, Any] | None = None, elements: int = 4, **more: Any) -> Spell:
     """The parts of a scenario: the standard one with an anchor that holds, and some paths changed."""
     scenario = Scenario().vary({**HEAVY, **(changes or {}), **more})
     rode, curve = simulation.laid_out(scenario)
     whole = simulation.prepare(scenario, rode, elements=elements)
-    parts = Watch(whole, rode, curve)
+    parts = Spell(whole, rode, curve)
     return parts.ground(holding=math.inf)
 
 
 def on_a_line(
-    parts: Watch, *segments: line.Segment, rise: float = 0.01, depth: float = 30.0, elements: int = 1
-) -> Watch:
+    parts: Spell, *segments: line.Segment, rise: float = 0.01, depth: float = 30.0, elements: int = 1
+) -> Spell:
     """The same boat on a line of other make, all in water, ``rise`` above the anchor, without friction."""
     rode = replace(
         parts.rode, segments=tuple(segments), rise=rise, depth=depth, friction=0.0, slope=0.0,
@@ -238,8 +238,8 @@ STRING = 1e4  # m of string between an end that is let go and the boat or the an
 
 
 def loose(
-    parts: Watch, segment: line.Segment, places: np.ndarray, depth: float, hangs: bool = False
-) -> tuple[Watch, State]:
+    parts: Spell, segment: line.Segment, places: np.ndarray, depth: float, hangs: bool = False
+) -> tuple[Spell, State]:
     """A length of line let go in the water: its nodes, from 1 on, at ``places`` (n, 3), at rest.
 
     Slack weightless strings, in line with it, go from its ends to the anchor and to a boat that nothing
@@ -262,7 +262,7 @@ def loose(
     return parts, State(boat, nodes, settled(parts, nodes))
 
 
-def settled(parts: Watch, nodes: np.ndarray, tension: float = 0.0) -> np.ndarray:
+def settled(parts: Spell, nodes: np.ndarray, tension: float = 0.0) -> np.ndarray:
     """Rows of the elements as the nodes lie."""
     rows = np.zeros((len(parts.mesh.elements), ROW_WIDTH))
     for k in range(len(rows)):

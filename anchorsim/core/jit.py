@@ -61,7 +61,7 @@ def _compiled(function: F, **more: Any) -> F:
     settings: Any = numba.config
     if not settings.CACHE_DIR:  # which NUMBA_CACHE_DIR sets
         settings.CACHE_DIR = _machine_code()
-    # Kernels make no arrays, so numba need not count who holds one, a third of a march's time.
+    # Kernels make no arrays, so numba need not count who holds one, a third of a integration's time.
     options: dict[str, Any] = {"error_model": "numpy", "nogil": True, "_nrt": False, **more}
     try:
         return cast(F, numba.njit(cache=True, **options)(function))

@@ -37,42 +37,42 @@ LETS_GO = 0.25  # travel over which it comes out when torn along, as a share of 
 
 
 @inlined
-def holding_left(uplift: Floats, angle: float) -> float:
+def holding_left(by_angle: Floats, angle: float) -> float:
     """Share of the holding left at an angle of pull (rad), between the rows of the uplift table."""
-    for i in range(1, uplift.shape[0]):
-        if angle < uplift[i, 0]:
-            part = (angle - uplift[i - 1, 0]) / (uplift[i, 0] - uplift[i - 1, 0])
-            return float(uplift[i - 1, 1] + part * (uplift[i, 1] - uplift[i - 1, 1]))
-    return float(uplift[uplift.shape[0] - 1, 1])
+    for i in range(1, by_angle.shape[0]):
+        if angle < by_angle[i, 0]:
+            part = (angle - by_angle[i - 1, 0]) / (by_angle[i, 0] - by_angle[i - 1, 0])
+            return float(by_angle[i - 1, 1] + part * (by_angle[i, 1] - by_angle[i - 1, 1]))
+    return float(by_angle[by_angle.shape[0] - 1, 1])
 
 
 @inlined
-def resistance(ground: Ground, dug: float, lift: float, uplift: Floats) -> float:
-    """The pull at the anchor (N) at which it moves now, with the pull lifted by ``lift`` rad.
+def resistance(ground: Ground, dug: float, uplift: float, by_angle: Floats) -> float:
+    """The pull at the anchor (N) at which it moves now, with the pull pulled up at ``uplift`` rad.
 
     Broken out it carries its broken share of the holding, well set all of it, and in between in proportion;
     of that the share that the table ``uplift`` (rows of angle in rad and share) leaves.
     """
     share = ground.broken_share + (1.0 - ground.broken_share) * dug
-    return ground.holding * share * holding_left(uplift, lift)
+    return ground.holding * share * holding_left(by_angle, uplift)
 
 
 @inlined
-def bite(lift: float, speed: float) -> float:
+def bite(uplift: float, speed: float) -> float:
     """How well an anchor bites at a lift (rad) and a speed (m/s): 1 digs in, 0 stays so, −1 comes out."""
     slow = (SKIPS - speed) / (SKIPS - BITES)
-    level = (STEEP - lift) / (STEEP - LEVEL)
+    level = (STEEP - uplift) / (STEEP - LEVEL)
     return max(min(slow, level, 1.0), -1.0)
 
 
 @inlined
-def dig(ground: Ground, dug: float, moved: float, lift: float, speed: float) -> float:
-    """``dug`` after the anchor has moved by ``moved`` m (0 or more) at ``speed`` m/s, lifted by ``lift`` rad.
+def dig(ground: Ground, dug: float, moved: float, uplift: float, speed: float) -> float:
+    """``dug`` after the anchor has moved by ``moved`` m (0 or more) at ``speed`` m/s, at ``uplift`` rad.
 
     It comes back to its set share of the holding and no further; one that is set better keeps that as long as
     it only creeps.
     """
-    grip = bite(lift, speed)
+    grip = bite(uplift, speed)
     if grip < 0.0:
         return max(dug + grip * moved / (LETS_GO * ground.dig_in), 0.0)
     again = max((ground.set_share - ground.broken_share) / (1.0 - ground.broken_share), 0.0)

@@ -1,4 +1,4 @@
-"""One watch with the whole line in motion: the slow reference that the quick motion is held against.
+"""One spell with the whole line in motion: the slow reference that the quick motion is held against.
 
 The rode is lumped masses in 3-D with all that acts on them, in elements and steps fine enough that finer ones
 change nothing that matters.  Boat, wind and waves are those of the quick motion.
@@ -48,7 +48,7 @@ def sail_through(
     keep_places: bool = False,
     progress: Callable[[float], None] | None = None,
 ) -> tuple[Floats, Floats, Floats]:  # fmt: skip
-    """A watch with the whole line: its rows of samples, the greatest of all steps, where the nodes were.
+    """A spell with the whole line: its rows of samples, the greatest of all steps, where the nodes were.
 
     Arguments as ``swing.Watch`` has them; ``anchor``: its mass, kg; ``longest``: of elements, m;
     ``step_share``: the step as a share of the longest stable one; ``progress`` is told the share that is
@@ -56,7 +56,7 @@ def sail_through(
     metres north, east and up from the surface, with no rows unless ``keep_places``.
     """
     whole = mesh_of(rode, longest, anchor)
-    state, nodes = lie(body, setting, rode, whole.mesh, air[0])
+    state, nodes = equilibrium(body, setting, rode, whole.mesh, air[0])
     bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))
     stride = math.ceil(SAMPLE_STEP / (step_share * longest_step(whole)))
     rest(whole, setting, ground, body.roller, state, nodes, bonds, stride)
@@ -75,7 +75,7 @@ def sail(
     moving: tuple[Floats, Floats, Floats, Floats],
     progress: Callable[[float], None] | None = None,
 ) -> tuple[Floats, Floats]:
-    """Rows of a track and the peaks (load at the bow, at the anchor, N; lift, rad) of a watch.
+    """Rows of a track and the peaks (load at the bow, at the anchor, N; lift, rad) of a spell.
 
     ``air``: its velocity north and east every ``pace`` s, m/s; ``stride``: steps to a sample; ``moving``:
     state, nodes and bonds, which are left as they are in the end, and the places to fill.
@@ -85,7 +85,7 @@ def sail(
     for first in range(0, samples, _CHUNK):
         last = min(first + _CHUNK, samples)
         state, nodes, bonds, places = moving
-        kernel.march(
+        kernel.integrate(
             *anchored, air, pace, step, stride, first, last, state, nodes, bonds, track, places, peaks
         )
         if progress is not None:
@@ -131,7 +131,7 @@ def longest_step(whole: Line) -> float:
     return 2.0 * (math.sqrt(1.0 + DAMPED**2) - DAMPED) / fastest
 
 
-def lie(body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats) -> tuple[Floats, Floats]:
+def equilibrium(body: Hull, setting: Setting, rode: Rode, mesh: Mesh, air: Floats) -> tuple[Floats, Floats]:
     """State of the boat and nodes of the line, head to a wind (m/s north, east), where its push is borne."""
     speed = float(np.hypot(air[0], air[1]))
     heading = math.atan2(-air[1], -air[0]) if speed else 0.0

@@ -65,7 +65,7 @@ def pull_boat(
 def _raise(peaks: Floats, felt: Felt) -> None:
     peaks[0] = max(peaks[0], felt.at_bow)
     peaks[1] = max(peaks[1], felt.at_anchor)
-    peaks[2] = max(peaks[2], felt.lift)
+    peaks[2] = max(peaks[2], felt.uplift)
 
 
 @inlined
@@ -78,7 +78,7 @@ def _picture(nodes: Floats, places: Floats, i: int) -> None:
 
 @compiled
 def haul(
-    line: Line, setting: Setting, ground: Ground, uplift: Floats, sea: Sea, roller: float, calm: float,
+    line: Line, setting: Setting, ground: Ground, by_angle: Floats, sea: Sea, roller: float, calm: float,
     dt: float, stride: int, first: int, last: int, state: Floats, nodes: Floats, bonds: Floats,
     track: Floats, places: Floats, peaks: Floats,
 ) -> None:  # fmt: skip
@@ -96,7 +96,7 @@ def haul(
         gather(line.mesh, setting.drag, nodes, bonds)
         ridden = ride(sea, (n + 1) * dt, cosine, sine)
         place_bow(line, setting, nodes, roller, state, cosine, sine, ridden)
-        state[DUG], felt = advance(line, setting, ground, uplift, nodes, bonds, state[DUG], calm, dt)
+        state[DUG], felt = advance(line, setting, ground, by_angle, nodes, bonds, state[DUG], calm, dt)
         _raise(peaks, felt)
         if n % stride == 0:
             i = n // stride
@@ -104,17 +104,17 @@ def haul(
                 n * dt,
                 felt.at_bow,
                 felt.at_anchor,
-                felt.lift,
+                felt.uplift,
             )
 
 
 @compiled
-def march(
-    hull: Hull, line: Line, setting: Setting, ground: Ground, uplift: Floats, sea: Sea, wind: Floats,
+def integrate(
+    hull: Hull, line: Line, setting: Setting, ground: Ground, by_angle: Floats, sea: Sea, wind: Floats,
     pace: float, dt: float, stride: int, first: int, last: int, state: Floats, nodes: Floats, bonds: Floats,
     track: Floats, places: Floats, peaks: Floats,
 ) -> None:  # fmt: skip
-    """Sail through samples ``first`` up to ``last`` of a watch; ``state``, ``nodes`` go on from call to call.
+    """Sail through samples ``first`` up to ``last`` of a spell; ``state``, ``nodes`` go on from call to call.
 
     ``wind`` holds the air's velocity to the north and east every ``pace`` s.  Fills the columns of ``track``,
     one every ``stride`` steps of ``dt``: time, x, y, heading, load at the bow, at the anchor, lift, wind to
@@ -144,7 +144,7 @@ def march(
         cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
         ridden = ride(sea, (n + 1) * dt, cosine, sine)
         place_bow(line, setting, nodes, hull.roller, state, cosine, sine, ridden)
-        state[DUG], felt = advance(line, setting, ground, uplift, nodes, bonds, state[DUG], 0.0, dt)
+        state[DUG], felt = advance(line, setting, ground, by_angle, nodes, bonds, state[DUG], 0.0, dt)
         _raise(peaks, felt)
         if i >= 0:
-            track[4, i], track[5, i], track[6, i] = felt.at_bow, felt.at_anchor, felt.lift
+            track[4, i], track[5, i], track[6, i] = felt.at_bow, felt.at_anchor, felt.uplift

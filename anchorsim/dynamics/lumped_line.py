@@ -69,7 +69,7 @@ class Felt(NamedTuple):
 
     at_bow: float
     at_anchor: float
-    lift: float
+    uplift: float
 
 
 @inlined
@@ -312,7 +312,7 @@ def at_ends(mesh: Mesh, nodes: Floats, bonds: Floats) -> tuple[float, float, flo
 
 @inlined
 def haul_anchor(
-    line: Line, setting: Setting, ground: Ground, uplift: Floats, nodes: Floats, north: float, east: float,
+    line: Line, setting: Setting, ground: Ground, by_angle: Floats, nodes: Floats, north: float, east: float,
     up: float, dug: float, dt: float,
 ) -> tuple[float, float, float]:  # fmt: skip
     """Move the anchor under a pull (N): how far it is dug in then, the load on it (N) and the lift (rad).
@@ -328,22 +328,22 @@ def haul_anchor(
     pull = math.sqrt(north * north + east * east + up * up)
     rubbed = min(setting.friction * max(-lifting, 0.0), pull)
     lifting, share = max(lifting, 0.0), 1.0 - (rubbed / pull if pull > 0.0 else 0.0)
-    lift = math.atan2(lifting, pull) if lifting > 0.0 else 0.0
+    uplift = math.atan2(lifting, pull) if lifting > 0.0 else 0.0
     load = math.sqrt(pull * share * pull * share + lifting * lifting)
     anchor, hastened = nodes[0], dt * share / (line.anchor + nodes[0, OWN])
     to_x, to_y = anchor[TO_X] + hastened * north, anchor[TO_Y] + hastened * east
     to_z = anchor[TO_Z] + hastened * up
     speed = math.sqrt(to_x * to_x + to_y * to_y + to_z * to_z)
-    slower = dt * resistance(ground, dug, lift, uplift) / (line.anchor + nodes[0, OWN])
+    slower = dt * resistance(ground, dug, uplift, by_angle) / (line.anchor + nodes[0, OWN])
     left = 1.0 - slower / speed if speed > slower else 0.0
     anchor[TO_X], anchor[TO_Y], anchor[TO_Z] = left * to_x, left * to_y, left * to_z
     anchor[LATE] += dt / (dt + OF_LATE) * (left * speed - anchor[LATE])
-    return dig(ground, dug, dt * left * speed, lift, anchor[LATE]), load, lift
+    return dig(ground, dug, dt * left * speed, uplift, anchor[LATE]), load, uplift
 
 
 @inlined
 def advance(
-    line: Line, setting: Setting, ground: Ground, uplift: Floats, nodes: Floats, bonds: Floats, dug: float,
+    line: Line, setting: Setting, ground: Ground, by_angle: Floats, nodes: Floats, bonds: Floats, dug: float,
     calm: float, dt: float,
 ) -> tuple[float, Felt]:  # fmt: skip
     """One step of all nodes but those at the bow, after ``gather``; how far the anchor is dug in, and loads.
@@ -369,9 +369,9 @@ def advance(
     if line.ropes > 0:
         lose(line, nodes, bonds, dt)
     at_bow, north, east, up = at_ends(line.mesh, nodes, bonds)
-    dug, at_anchor, lift = haul_anchor(line, setting, ground, uplift, nodes, north, east, up, dug, dt)
+    dug, at_anchor, uplift = haul_anchor(line, setting, ground, by_angle, nodes, north, east, up, dug, dt)
     for i in range(count):
         if nodes[i, FREE] > 0.0 or i == 0:
             for c in range(3):
                 nodes[i, X + c] += dt * nodes[i, TO_X + c]
-    return dug, Felt(at_bow, at_anchor, lift)
+    return dug, Felt(at_bow, at_anchor, uplift)

@@ -1,4 +1,4 @@
-"""The compiled motion under ``simulation``: the boat, her rode and her anchor through a watch.
+"""The compiled motion under ``simulation``: the boat, her rode and her anchor through a spell.
 
 Axes: x north, y east, z up from the water's surface, heading clockwise from north; in the boat x ahead, y to
 starboard, origin amidships, yaw positive to starboard.  Everything is plain SI floats.
@@ -133,7 +133,7 @@ def aboard(
 
 @inlined
 def line_step(
-    setting: Setting, mesh: Mesh, ground: Ground, uplift: Floats, at: State, h: float, last: int
+    setting: Setting, mesh: Mesh, ground: Ground, by_angle: Floats, at: State, h: float, last: int
 ) -> tuple[float, float]:  # fmt: skip
     """Move rode and anchor on by ``h`` s: the pull at the anchor (N) and its lift (rad).
 
@@ -143,28 +143,28 @@ def line_step(
     nodes[0, FREE], nodes[0, FREE + 1], nodes[0, FREE + 2] = -nodes[0, U], -nodes[0, V], -nodes[0, W]
     set_up(setting, rows, nodes, mesh.elements, mesh.laws, last, mesh.bridle, h)
     pull_taut(rows, last, mesh.bridle)
-    pull, lift, north, east = at_anchor(setting, rows, mesh.elements)
-    stands = resistance(ground, state[DUG], lift, uplift)
+    pull, uplift, north, east = at_anchor(setting, rows, mesh.elements)
+    stands = resistance(ground, state[DUG], uplift, by_angle)
     speed = nodes[0, U] * north + nodes[0, V] * east
     if pull > stands or speed > 0.0:
         for _ in range(_YIELDS):  # the less it stands, the less it is lifted
             rows[0, TENSION] = tension_for(rows, mesh.elements, stands)
-            _, lift, _, _ = at_anchor(setting, rows, mesh.elements)
-            stands = 0.5 * (stands + resistance(ground, state[DUG], lift, uplift))
+            _, uplift, _, _ = at_anchor(setting, rows, mesh.elements)
+            stands = 0.5 * (stands + resistance(ground, state[DUG], uplift, by_angle))
         tension = tension_for(rows, mesh.elements, stands)
         speed = give_way(
             setting, rows, mesh.elements, last, mesh.bridle, h, tension, north, east, max(speed, 0.0)
         )
-        pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
+        pull, uplift, _, _ = at_anchor(setting, rows, mesh.elements)
         nodes[0, FREE] += speed * north
         nodes[0, FREE + 1] += speed * east
         nodes[0, FREE + 2] += speed * (north * setting.rise_north + east * setting.rise_east)
-        state[DUG] = dig(ground, state[DUG], h * speed, lift, state[DRAGS])
+        state[DUG] = dig(ground, state[DUG], h * speed, uplift, state[DRAGS])
     else:
         speed = 0.0
     state[DRAGS] += h / (h + OF_LATE) * (speed - state[DRAGS])
     move_on(rows, nodes, last, mesh.bridle, h)
-    return pull, lift
+    return pull, uplift
 
 
 @inlined
@@ -213,11 +213,11 @@ def damped(hull: Hull, setting: Setting, state: Floats) -> float:
 
 
 @compiled
-def march(
-    hull: Hull, setting: Setting, mesh: Mesh, ground: Ground, uplift: Floats, sea: Sea, wind: Floats,
+def integrate(
+    hull: Hull, setting: Setting, mesh: Mesh, ground: Ground, by_angle: Floats, sea: Sea, wind: Floats,
     pace: float, at: State, dt: float, stride: int, substeps: int, track: Floats, peaks: Floats,
 ) -> None:  # fmt: skip
-    """Sail through a watch from a state, which is left at that of the end.
+    """Sail through a spell from a state, which is left at that of the end.
 
     ``wind`` holds the air's velocity to the north and east every ``pace`` s.  Fills the columns of
     ``track``, one every ``stride`` steps of ``dt``: time, x, y, heading, load at bow and anchor, lift,
@@ -228,8 +228,8 @@ def march(
     last = mesh.elements.shape[0] - 1 if mesh.bridle else mesh.elements.shape[0]
     cosine, sine = math.cos(state[HEADING]), math.sin(state[HEADING])
     _, _, _, _, _, _, press_ahead, press_abeam = ride(sea, 0.0, cosine, sine)
-    pull, lift, _, _ = at_anchor(setting, rows, mesh.elements)
-    pull = min(pull, resistance(ground, state[DUG], lift, uplift))
+    pull, uplift, _, _ = at_anchor(setting, rows, mesh.elements)
+    pull = min(pull, resistance(ground, state[DUG], uplift, by_angle))
     ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
     for n in range((track.shape[1] - 1) * stride + 1):
         time = n * dt
@@ -238,7 +238,7 @@ def march(
             i = n // stride
             track[0, i], track[1, i], track[2, i] = time, state[NORTH], state[EAST]
             track[3, i], track[4, i], track[5, i] = state[HEADING], at_bow, pull
-            track[6, i], track[7, i], track[8, i] = lift, north, east
+            track[6, i], track[7, i], track[8, i] = uplift, north, east
             track[9, i], track[10, i] = nodes[0, X], nodes[0, Y]
             if i == track.shape[1] - 1:
                 break
@@ -266,6 +266,6 @@ def march(
             press_ahead, press_abeam = put_bow(
                 hull, setting, sea, time + (part + 1) * h, state, nodes, last, mesh.bridle, h, cosine, sine
             )
-            pull, lift = line_step(setting, mesh, ground, uplift, at, h, last)
+            pull, uplift = line_step(setting, mesh, ground, by_angle, at, h, last)
             ahead, abeam, turn, at_bow = aboard(hull, setting, mesh, rows, last, cosine, sine)
-            peaks[0], peaks[1], peaks[2] = max(peaks[0], at_bow), max(peaks[1], pull), max(peaks[2], lift)
+            peaks[0], peaks[1], peaks[2] = max(peaks[0], at_bow), max(peaks[1], pull), max(peaks[2], uplift)

@@ -15,7 +15,7 @@ from anchorsim.core.units import quantity
 from anchorsim.dynamics.lateral import derivatives
 from anchorsim.dynamics.line_motion import EX, TENSION, V, Y
 from anchorsim.dynamics.motion_kernel import ABEAM, AHEAD, EAST, HEADING, SAMPLE_STEP, TURN, State
-from anchorsim.dynamics.simulation import Watch, laid_out, lie, prepare
+from anchorsim.dynamics.simulation import Spell, equilibrium, laid_out, prepare
 from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import Weather
@@ -40,7 +40,7 @@ _STILL, _QUIET = 1e-4, 5  # m/s that is rest, and how often in a row (judgement)
 
 
 @dataclass(frozen=True)
-class Lie:
+class Equilibrium:
     """How she lies head to a steady wind, linearised: small sheers of hers and what the rode does with them.
 
     eigenvalues: (n,) in 1/s, the fastest growing first; hers: (n,), whether it is a motion of the boat, or
@@ -111,7 +111,7 @@ class SheerMap:
     """How she lies in one wind (m/s) by two fields; arrays are (up, across), rows and columns.
 
     growth_rate: 1/s; period: s of the sheer that swings, infinite without; swings: whether the leading one
-    does; sheering: "stable", "slow" or "strong", as :class:`Lie` has it.
+    does; sheering: "stable", "slow" or "strong", as :class:`Equilibrium` has it.
     """
 
     wind_speed: float
@@ -139,7 +139,7 @@ def sheer_map(
     columns, rows = _side(*across), _side(*up)
     lies = [
         [
-            straight_lie(scenario.vary(_set(columns, column) | _set(rows, row)), wind_speed)
+            straight_equilibrium(scenario.vary(_set(columns, column) | _set(rows, row)), wind_speed)
             for column in columns.values
         ]
         for row in rows.values
@@ -166,7 +166,7 @@ def _set(side: Side, value: float) -> dict[str, object]:
     return {side.path: quantity(float(value), side.unit) if side.unit else float(value)}
 
 
-def straight_lie(scenario: Scenario, wind_speed: float, current: float = 0.0) -> Lie:
+def straight_equilibrium(scenario: Scenario, wind_speed: float, current: float = 0.0) -> Equilibrium:
     """How she lies head to a steady wind (m/s at her windage) and a current (m/s) from the same side.
 
     In no sea, on a bottom that slopes as it does along the rode, and to an anchor that holds.  She is let
@@ -186,10 +186,10 @@ def straight_lie(scenario: Scenario, wind_speed: float, current: float = 0.0) ->
     load = max(float(-rest.rows[-1, TENSION] * rest.rows[-1, EX]), _LEAST)
     if watch.mesh.bridle:
         load *= 2
-    return Lie(values, hers, centre, load, math.sqrt(watch.body.mass * watch.body.length / load))
+    return Equilibrium(values, hers, centre, load, math.sqrt(watch.body.mass * watch.body.length / load))
 
 
-def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tuple[Watch, State]:
+def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tuple[Spell, State]:
     """She at rest head to a wind from the north and a current that runs from there; else as above."""
     rode, curve = laid_out(scenario)
     watch = prepare(scenario.vary({"weather": Weather(duration=quantity(60.0, "s"))}), rode)
@@ -199,10 +199,10 @@ def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tupl
     air = np.array([[-wind_speed, 0.0]] * 2)
     ground = watch.ground._replace(holding=math.inf)
     watch = replace(watch, setting=setting, wind=air, sea=STILL, ground=ground)
-    return watch, settle(watch, lie(watch, curve, rode))
+    return watch, settle(watch, equilibrium(watch, curve, rode))
 
 
-def settle(watch: Watch, state: State) -> State:
+def settle(watch: Spell, state: State) -> State:
     """Let come to rest lying straight; the rode is left as the steps leave it.
 
     Whenever she slows down she is stopped, since she is then past her place of rest (kinetic damping); that
@@ -222,7 +222,7 @@ def settle(watch: Watch, state: State) -> State:
     return state
 
 
-def _straighten(watch: Watch, state: State) -> None:
+def _straighten(watch: Spell, state: State) -> None:
     state.boat[[EAST, HEADING, ABEAM, TURN]] = 0.0
     free = _free(watch, state)
     state.nodes[1:free, Y] = state.nodes[1:free, V] = 0.0
@@ -230,12 +230,12 @@ def _straighten(watch: Watch, state: State) -> None:
         state.rows[-2:, TENSION] = state.rows[-2:, TENSION].mean()
 
 
-def _free(watch: Watch, state: State) -> int:
+def _free(watch: Spell, state: State) -> int:
     """Number of the first node that the boat carries."""
     return len(state.nodes) - (2 if watch.mesh.bridle else 1)
 
 
-def modes(watch: Watch, rest: State) -> tuple[NDArray[np.complex128], NDArray[np.bool_]]:
+def modes(watch: Spell, rest: State) -> tuple[NDArray[np.complex128], NDArray[np.bool_]]:
     """Eigenvalues (1/s), the fastest growing first, and which are the boat's, about a rest that is straight.
 
     Of the map from where all is after one second to where it is after two: what a run does otherwise in its
@@ -257,7 +257,7 @@ def modes(watch: Watch, rest: State) -> tuple[NDArray[np.complex128], NDArray[np
     return values[order], hers[order]
 
 
-def _followed(watch: Watch, rest: State, places: list[tuple[int, int]], seconds: float) -> Floats:
+def _followed(watch: Spell, rest: State, places: list[tuple[int, int]], seconds: float) -> Floats:
     """What a small change at each place (column) comes to at each (row) after a time, (places, places)."""
     rates = np.empty((len(places), len(places)))
     for column, (node, value) in enumerate(places):

@@ -1,4 +1,4 @@
-"""The boat in gusts: one watch at anchor, from a scenario to a run."""
+"""The boat in gusts: one spell at anchor, from a scenario to a run."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from anchorsim.dynamics.anchor_kernel import WELL_SET
 from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.dynamics.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
-from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, march
+from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, integrate
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.dynamics.wave_motion import DECIMALS, at_sea
 from anchorsim.environment.wind_record import read_record
 from anchorsim.mooring import statics
 from anchorsim.mooring.line_mesh import BACKUP, LAW, LENGTH, LOSS, STIFFNESS, STRAIN, Mesh, mesh
-from anchorsim.mooring.rode import Rode, lay_out
+from anchorsim.mooring.rode import Rode, assemble
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Ground
@@ -44,7 +44,7 @@ _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
 
 @dataclass(frozen=True)
 class Track:
-    """A watch in SI floats, arrays of one length, every 0.1 s.
+    """A spell in SI floats, arrays of one length, every 0.1 s.
 
     time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load
     (N); angle_at_anchor (rad above the bottom); wind_north, wind_east (the air's velocity, m/s) at the height
@@ -94,10 +94,10 @@ _UNITS = {
 
 @dataclass(frozen=True)
 class Run:
-    """One watch at anchor.
+    """One spell at anchor.
 
     ``track`` holds the arrays as SI floats; the attributes of the same names (``run.bow_load`` …) give them
-    as quantities.  ``greatest_bow_load``, ``greatest_anchor_load`` (N) and ``greatest_lift`` (rad) are those
+    as quantities.  ``peak_bow_load``, ``peak_anchor_load`` (N) and ``peak_uplift`` (rad) are those
     of all steps, which may lie closer than the samples.
     """
 
@@ -107,9 +107,9 @@ class Run:
     rode: Rode
     curve: statics.Curve
     holding: float
-    greatest_bow_load: float
-    greatest_anchor_load: float
-    greatest_lift: float
+    peak_bow_load: float
+    peak_anchor_load: float
+    peak_uplift: float
 
     def __getattr__(self, name: str) -> Quantity:
         if name in _UNITS:
@@ -119,7 +119,7 @@ class Run:
     @property
     def peak_load(self) -> Quantity:
         """The greatest load at the bow."""
-        return quantity(self.greatest_bow_load, "N")
+        return quantity(self.peak_bow_load, "N")
 
     @property
     def drag_distance(self) -> Quantity:
@@ -151,8 +151,8 @@ def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
 
 
 @dataclass(frozen=True)
-class Watch:
-    """What the kernel sails through a watch with, plain SI floats: ``run`` moves the state it is given.
+class Spell:
+    """What the kernel sails through a spell with, plain SI floats: ``run`` moves the state it is given.
 
     wind: the air's velocity to the north and to the east every ``pace`` s, (samples, 2).
     """
@@ -172,7 +172,7 @@ class Watch:
         """
         rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
         steps = finer * math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
-        march(
+        integrate(
             self.body, self.setting, self.mesh, self.ground, site.uplift_table(), self.sea, self.wind,
             self.pace, state, SAMPLE_STEP, 1, steps, rows, peaks,
         )  # fmt: skip
@@ -211,7 +211,7 @@ def simulate(
     line: Line = "coarse",
     progress: Callable[[float], None] | None = None,
 ) -> Run:
-    """One watch: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
+    """One spell: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
 
     ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
     where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
@@ -239,7 +239,7 @@ def simulate(
             si(scenario.tackle.anchor.mass), samples, progress=progress,
         )  # fmt: skip
     else:
-        rows, peaks = watch.run(lie(watch, curve, rode), samples)
+        rows, peaks = watch.run(equilibrium(watch, curve, rode), samples)
     return Run(
         scenario, seed, Track(*rows), rode, curve, watch.ground.holding, *(float(peak) for peak in peaks)
     )
@@ -255,8 +255,8 @@ def prepare(
     water: float = 1.0,
     line_drag: float = 1.0,
     elements: int | None = None,
-) -> Watch:
-    """All that a watch needs, as the floats of the kernel; arguments as for :func:`simulate`.
+) -> Spell:
+    """All that a spell needs, as the floats of the kernel; arguments as for :func:`simulate`.
 
     ``elements``: of each length of chain or rope, in place of the usual count.
     """
@@ -265,7 +265,7 @@ def prepare(
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     setting = setting_of(scenario, rode)
     anchor = scenario.tackle.anchor
-    return Watch(
+    return Spell(
         body=hull(scenario.boat),
         setting=setting._replace(
             air=windage * setting.air, water=water * setting.water, drag=line_drag * setting.drag
@@ -279,14 +279,14 @@ def prepare(
 
 
 def blow(scenario: Scenario, seed: int) -> Wind:
-    """The wind of a watch at the height of the boat's windage."""
+    """The wind of a spell at the height of the boat's windage."""
     record = None if scenario.record_path is None else read_record(scenario.record_path)
     return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
 
 
 def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, statics.Curve]:
     """The rode of a scenario and its load by distance at rest; ``friction`` as for :func:`simulate`."""
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     rode = replace(rode, friction=friction * rode.friction)
     return rode, _curve(rode)
 
@@ -317,7 +317,7 @@ def setting_of(scenario: Scenario, rode: Rode) -> Setting:
     )
 
 
-def lie(watch: Watch, curve: statics.Curve, rode: Rode) -> State:
+def equilibrium(watch: Spell, curve: statics.Curve, rode: Rode) -> State:
     """She lies head to the first wind, where the rode at rest carries its push; a current then moves her.
 
     The rode, in its elements and in the current, has come to rest with her held there.
@@ -377,5 +377,14 @@ def warm() -> None:
 
 
 __all__ = [
-    "Run", "Track", "Watch", "blow", "laid_out", "lie", "prepare", "setting_of", "simulate", "warm",
+    "Run",
+    "Spell",
+    "Track",
+    "blow",
+    "equilibrium",
+    "laid_out",
+    "prepare",
+    "setting_of",
+    "simulate",
+    "warm",
 ]  # fmt: skip

@@ -18,7 +18,7 @@ from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.environment import sea_state
 from anchorsim.environment.turbulence import STEP
 from anchorsim.environment.wind_record import WindRecord
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.hull_form import WATERPLANE
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import spot_floats
@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 _KNOT_STEP = 60.0  # s between the moments at which the sea is looked at anew
 SNATCHES = 0.02  # significant height over the chain out
 _LEAST_HEIGHT = 0.01  # m: lower waves are none
-_COMES_UP = 10.0  # s in which the sea rises at the start of a watch
+_COMES_UP = 10.0  # s in which the sea rises at the start of a spell
 _FOLLOWS = 0.737  # of the time a sea takes to grow, after which 0.63 of its energy is there: t^1.5 (JONSWAP)
 _ALIKE = 0.04  # of height and period, by which a sea may change before it is drawn anew
 _HEADINGS = (1.0, math.sqrt(0.5), 0.0)  # cosines: head to the waves, at 45° to them, abeam
@@ -78,13 +78,13 @@ def snatches(scenario: Scenario) -> bool:
     Of the cases on which two lines were held against each other (``full_line_cases``), these are the
     ones in which one spell's peak differs by a fifth: all chain, in a sea over SNATCHES of what is out.
     """
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     bare = rode.rope == 0.0 and rode.snubber == 0.0
     return bare and waves(scenario).height > SNATCHES * rode.chain
 
 
 def at_sea(scenario: Scenario, seed: int, record: WindRecord | None = None) -> Sea:
-    """What the waves of a watch do to the bow, for the kernel; ``seed`` picks them, and nothing else does."""
+    """What the waves of a spell do to the bow, for the kernel; ``seed`` picks them, and nothing else does."""
     weather = scenario.weather
     if si(weather.wave_height) == 0.0 and not scenario.spot.fetches:
         return STILL

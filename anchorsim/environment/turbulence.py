@@ -173,8 +173,8 @@ def eddies(seed: int, count: int, speed: float) -> tuple[Floats, Floats]:
 
     Gaussian Fourier coefficients at k/600 Hz (random phase *and* size: with fixed sizes every ten minutes
     would hold the same variance; Tucker, Challenor & Carter 1984, from memory), so each ten minutes is a
-    periodic window of exactly no mean.  Longer watches string windows together, each drawn from streams of
-    its own and handed over within a minute at constant variance.  Hence a longer watch starts with the very
+    periodic window of exactly no mean.  Longer spells string windows together, each drawn from streams of
+    its own and handed over within a minute at constant variance.  Hence a longer spell starts with the very
     samples of the shorter one.
 
     ``speed``, the mean at 10 m in m/s, shapes the spectrum and leaves the draws alone.

@@ -24,9 +24,9 @@ from anchorsim.explorer.survey.aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.figures.scenes import scene_of
-from anchorsim.risk.monte_carlo import Storms
+from anchorsim.risk.monte_carlo import Spells
 from anchorsim.risk.swinging_room import Room
-from anchorsim.risk.verdict import SEEDS, Verdict, judge, judge_storms, watches
+from anchorsim.risk.verdict import SEEDS, Verdict, fixed_spells, judge, judge_spells
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.degradation import as_found
 
@@ -95,17 +95,17 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def show_pair(self, first: Scenario, second: Scenario) -> None:
         """Keep one scenario as "before" and show another."""
-        runs = list(watches(first))
+        runs = list(fixed_spells(first))
         found = judge(first, runs)
         self.before = (scene_of(runs[0], first, found), found)
         self.forget.disabled = False
         self.turn_to(second)
 
-    def range_from(self, found: Storms, around: Room | None) -> None:
-        """Take the ranges from many storms, where they are of what is on screen."""
+    def range_from(self, found: Spells, around: Room | None) -> None:
+        """Take the ranges from many spells, where they are of what is on screen."""
         if self.run is None or self.verdict is None or found.scenario != as_found(self.scenario):
             return
-        self.verdict = judge_storms(self.scenario, found, around)
+        self.verdict = judge_spells(self.scenario, found, around)
         self.scene = scene_of(self.run, self.scenario, self.verdict)
         self._draw(_RANGED)
         self._tell()
@@ -150,7 +150,7 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         asked = dict(self._pending)
         try:
             scenario = self.scenario.vary(asked) if asked else self.scenario
-            runs, remaining = [], watches(scenario)
+            runs, remaining = [], fixed_spells(scenario)
             runs.append(next(remaining))
         except (ScenarioError, WindRecordError) as error:
             self.remarks.value = problem(error)

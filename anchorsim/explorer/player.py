@@ -92,7 +92,7 @@ def _outline(outline: Outline) -> dict[str, Any]:
 
 
 def _part(part: Part) -> dict[str, Any]:
-    return {"at": part.at, "share": part.share, "working_load": part.working_load}
+    return {"at": part.at, "share": part.share, "working_load": part.wll}
 
 
 def state(

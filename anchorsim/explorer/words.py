@@ -49,11 +49,11 @@ def comparison(before: Verdict, now: Verdict, system: System) -> str:
 
 def _facts(verdict: Verdict, system: System) -> tuple[str, ...]:
     peak = verdict.peak
-    middle, low, high = (show(quantity(v, "N"), "kN", system, 2) for v in (peak.middle, peak.low, peak.high))
+    middle, low, high = (show(quantity(v, "N"), "kN", system, 2) for v in (peak.likely, peak.low, peak.high))
     return (
         verdict.outcome,
         f"{middle} ({low.split()[0]} to {high.split()[0]})",
-        f"{math.degrees(verdict.lift.middle):.0f}°",
+        f"{math.degrees(verdict.uplift.likely):.0f}°",
         show(quantity(verdict.room.high, "m"), "m", system, 2),
     )
 

@@ -8,7 +8,7 @@ from anchorsim.figures.load import load_against_time
 from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
 from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
-from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Span, Track
+from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Track
 from anchorsim.figures.scope import Step, against_scope
 from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
@@ -32,7 +32,6 @@ __all__ = [
     "Part",
     "RodeShapes",
     "Scene",
-    "Span",
     "Step",
     "Theme",
     "Track",

@@ -13,7 +13,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.numerics.estimates import Estimate
+    from anchorsim.numerics.interval import Interval
     from anchorsim.risk.comparison import Comparison, Variant
 
 _GAP = 0.04
@@ -23,7 +23,7 @@ _WIDEST = 20  # characters of a name on a line
 def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None = None) -> go.Figure:
     """Four panels over one list of variants: a mark is the figure, a whisker its 95 % band.
 
-    Where so many storms tell no upper end of a room, or no wind was found, words stand in its place.
+    Where so many spells tell no upper end of a room, or no wind was found, words stand in its place.
     Variants that are not safe carry another mark and another colour than those that are.
     """
     look = look or theme()
@@ -49,7 +49,7 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
         f"room in<br>95 of 100 ({length.label})",
         "weakest part (%<br>of working load)",
     )
-    columns: tuple[tuple[list[Estimate | None], float], ...] = (
+    columns: tuple[tuple[list[Interval | None], float], ...] = (
         ([variant.outlook.dragging for variant in variants], 100.0),
         ([variant.limit.found if variant.limit else None for variant in variants], speed.factor),
         ([variant.outlook.room for variant in variants], length.factor),
@@ -69,12 +69,12 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
 
 
 def _marks(
-    variants: Sequence[Variant], estimates: Sequence[Estimate | None], factor: float, at: str, look: Theme
+    variants: Sequence[Variant], estimates: Sequence[Interval | None], factor: float, at: str, look: Theme
 ) -> go.Scatter:
     rows = [row for row, found in enumerate(estimates) if found]
     told = [found for found in estimates if found]
     safe = [variants[row].outlook.safe for row in rows]
-    values = [found.value * factor for found in told]
+    values = [found.likely * factor for found in told]
     ends = [max(found.low, 0.0) * factor for found in told], [found.high * factor for found in told]
     return go.Scatter(
         x=values,
@@ -108,7 +108,7 @@ def _words(variant: Variant, row: int, units: Units, look: Theme) -> list[dict[s
         label(look, weak.name, xref="x4 domain", x=0.02, xanchor="left", **bare, **quiet),
     ]
     if math.isinf(variant.outlook.room.high):
-        text = f"{units.length.text(variant.outlook.room.value)} or more"
+        text = f"{units.length.text(variant.outlook.room.likely)} or more"
         notes.append(label(look, text, xref="x3 domain", x=0.02, xanchor="left", **bare, **quiet))
     if not (variant.limit and variant.limit.found):
         text = variant.limit.show() if variant.limit else variant.without

@@ -63,7 +63,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
         view.add_annotation(
             label(
                 look,
-                f"{100 * one.total.value:.0f} %" if one.seen else "too little to tell",
+                f"{100 * one.total.likely:.0f} %" if one.seen else "too little to tell",
                 x=100 * min(one.total.high, 1.0),
                 y=row,
                 xref=f"x{number}",
@@ -76,7 +76,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
 
 
 def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
-    values = [100 * max(one.total.value, 0.0) for one in influences]
+    values = [100 * max(one.total.likely, 0.0) for one in influences]
     return go.Bar(
         name="whole part",
         x=values,
@@ -97,7 +97,7 @@ def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
 def _alone(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
     return go.Bar(
         name="by itself",
-        x=[100 * max(one.first.value, 0.0) for one in influences],
+        x=[100 * max(one.first.likely, 0.0) for one in influences],
         y=list(range(len(influences))),
         marker={
             "color": look.load,

@@ -6,7 +6,8 @@ import numpy as np
 import plotly.graph_objects as go
 
 from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
-from anchorsim.figures.scene import Array, Scene, Span
+from anchorsim.figures.scene import Array, Scene
+from anchorsim.numerics.interval import Interval
 
 
 def load_against_time(
@@ -80,14 +81,14 @@ def _top(now: Scene, before: Scene | None) -> float:
     """The top of the load axis in N: the loads always, the limits unless they would flatten the loads."""
     loads = max(float(s.track.bow_load.max()) for s in (now, before) if s is not None)
     weakest = now.weakest()
-    limits = [now.holding.high, *([weakest.working_load] if weakest else [])]
+    limits = [now.holding.high, *([weakest.wll] if weakest else [])]
     return 1.12 * max([loads, *(limit for limit in limits if limit < 3 * loads)])
 
 
 def _limits(now: Scene, factor: float, look: Theme) -> list[dict[str, object]]:
     whole = {"xref": "paper", "x0": 0, "x1": 1, "yref": "y", "layer": "below"}
     edge = {"color": look.holding, "width": 1}
-    band: Span = now.holding
+    band: Interval = now.holding
     shapes: list[dict[str, object]] = [
         {
             **whole,
@@ -101,7 +102,7 @@ def _limits(now: Scene, factor: float, look: Theme) -> list[dict[str, object]]:
     ]
     weakest = now.weakest()
     if weakest:
-        level = weakest.working_load * factor
+        level = weakest.wll * factor
         line = {"color": look.limit, "width": 2, "dash": "longdashdot"}
         shapes.append({**whole, "type": "line", "y0": level, "y1": level, "line": line})
     return shapes
@@ -121,8 +122,8 @@ def _words(now: Scene, before: Scene | None, units: Units, look: Theme) -> list[
     words = [_level(look, f"the anchor holds {low} to {high}", span.high, top, force.factor, x=0)]
     weakest = now.weakest()
     if weakest:
-        text = f"working load of {weakest.name}, {force.text(weakest.working_load)}"
-        words.append(_level(look, text, weakest.working_load, top, force.factor, x=1))
+        text = f"working load of {weakest.name}, {force.text(weakest.wll)}"
+        words.append(_level(look, text, weakest.wll, top, force.factor, x=1))
     return words
 
 

@@ -12,7 +12,7 @@ from anchorsim.core.units import si
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.numerics.estimates import Estimate
+    from anchorsim.numerics.interval import Interval
     from anchorsim.planning.night import Hour, Night
 
 _PANELS = (0.27, 0.2, 0.14, 0.16, 0.23)  # shares of the height, from the top
@@ -26,9 +26,9 @@ def through_the_night(
 ) -> go.Figure:
     """Five panels over one clock: chance of failing, load at the bow, scope, depth of water, wind.
 
-    Marks are an hour's figures with their 95 % bands as whiskers, which end at the mark where so few storms
+    Marks are an hour's figures with their 95 % bands as whiskers, which end at the mark where so few spells
     tell no end; critical hours carry another mark and another colour.  The load is what a share of 0.95 of
-    storms stays under.  The worst hour is shaded, and so are the times aground.  ``still``: the
+    spells stays under.  The worst hour is shaded, and so are the times aground.  ``still``: the
     time (s on the forecast's clock) of a cursor, for a printed page; on screen the one who scrubs draws it.
     """
     look = look or theme()
@@ -98,10 +98,10 @@ def _middle(hour: Hour) -> float:
 
 
 def _marks(
-    name: str, hours: list[Hour], estimates: list[Estimate], factor: float, at: str, look: Theme
+    name: str, hours: list[Hour], estimates: list[Interval], factor: float, at: str, look: Theme
 ) -> tuple[go.Scatter, go.Scatter]:
     """Figures with their bands in the middle of each hour, and the steps from one to the next."""
-    values = [estimate.value * factor for estimate in estimates]
+    values = [estimate.likely * factor for estimate in estimates]
     ends = [max(each.low, 0.0) * factor for each in estimates], [each.high * factor for each in estimates]
     marks = go.Scatter(
         name=name,

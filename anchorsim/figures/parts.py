@@ -20,7 +20,7 @@ def utilisation(
     look: Theme | None = None,
     still: float | None = None,
 ) -> go.Figure:
-    """One bar a part, from anchor to bow, in per cent of its working load, with its range over storms.
+    """One bar a part, from anchor to bow, in per cent of its working load, with its range over spells.
 
     Parts of the scene before are laid beside those of the same name.  The needles that show the load now are
     left to the player, or drawn at the time ``still`` (s) for a printed page.
@@ -47,7 +47,7 @@ def utilisation(
         barmode="overlay",
     )
     peaks = np.array([percent(part, part.peak.likely) for part in parts])
-    breaks = np.array([percent(part, part.breaking_load) for part in parts])
+    breaks = np.array([percent(part, part.strength_left) for part in parts])
     view.add_traces(
         [
             _bars(parts, rows, peaks, look, units),
@@ -68,13 +68,13 @@ def utilisation(
 
 def percent(part: Part, load: float) -> float:
     """A load on a part as per cent of its working load."""
-    return 100 * load / part.working_load
+    return 100 * load / part.wll
 
 
 def _top(parts: tuple[Part, ...]) -> float:
     highest = max((percent(part, part.peak.high) for part in parts), default=100.0)
-    breaking = max((percent(part, part.breaking_load) for part in parts), default=100.0)
-    return max(125.0, 1.08 * highest, min(1.05 * breaking, _LONGEST))
+    strength_left = max((percent(part, part.strength_left) for part in parts), default=100.0)
+    return max(125.0, 1.08 * highest, min(1.05 * strength_left, _LONGEST))
 
 
 def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Theme, units: Units) -> go.Bar:
@@ -96,9 +96,7 @@ def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Th
             },
         },
         error_x=whiskers(look.ink, list(peaks), *ends),
-        customdata=[
-            f"{units.force.text(p.peak.likely)} of {units.force.text(p.working_load)}" for p in parts
-        ],
+        customdata=[f"{units.force.text(p.peak.likely)} of {units.force.text(p.wll)}" for p in parts],
         hovertemplate="%{customdata} (%{x:.0f} %)<extra></extra>",
     )
 
@@ -138,12 +136,12 @@ def _needles(now: Scene, still: float | None, look: Theme) -> list[dict[str, obj
 
 
 def _words(part: Part, row: int, top: float, look: Theme) -> list[dict[str, object]]:
-    likely, high, breaking = (
-        percent(part, v) for v in (part.peak.likely, part.peak.high, part.breaking_load)
+    likely, high, strength_left = (
+        percent(part, v) for v in (part.peak.likely, part.peak.high, part.strength_left)
     )
     name = f"<b>{part.name}</b>" if part.weakest else part.name
     fails = "" if part.failure == BREAKS else f"{part.failure} at "
-    ends = f"{fails}{breaking:.0f} %{' →' if breaking > top else ''}"
+    ends = f"{fails}{strength_left:.0f} %{' →' if strength_left > top else ''}"
     bare = {"bgcolor": "rgba(0,0,0,0)", "yanchor": "middle"}
     quiet = {"size": SMALL, "color": look.faint}
     past = {"x": high, "xanchor": "left", "xshift": 6} if high < 0.85 * top else _EDGE

@@ -87,7 +87,7 @@ def spectra_against_targets(
 
 
 def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) -> go.Figure:
-    """Peak loads as a share of the sizing table's storm load, boat by boat, over the bands of load cells."""
+    """Peak loads as a share of the sizing table's spell load, boat by boat, over the bands of load cells."""
     look = look or theme()
     boats = list(dict.fromkeys(one.boat for one in found))
     rodes = list(dict.fromkeys(one.rode for one in found))

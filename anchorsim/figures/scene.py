@@ -10,6 +10,8 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.numerics.interval import Interval
+
 Array = NDArray[np.float64]
 BREAKS = "breaks"
 
@@ -104,33 +106,18 @@ class RodeShapes:
 
 
 @dataclass(frozen=True)
-class Span:
-    """A value and the range that it may lie in, in one SI unit."""
-
-    low: float
-    likely: float
-    high: float
-
-    def __post_init__(self) -> None:
-        if not self.low <= self.likely <= self.high:
-            raise ValueError(
-                f"range: needed low ≤ likely ≤ high, given {self.low:g}, {self.likely:g}, {self.high:g}"
-            )
-
-
-@dataclass(frozen=True)
 class Part:
     """One part of the ground tackle as the bars draw it, loads in N.
 
-    ``peak`` is the part's own greatest load over storms.  ``share`` is how much of the load at the bow (or,
+    ``peak`` is the part's own greatest load over spells.  ``share`` is how much of the load at the bow (or,
     with ``at="anchor"``, at the anchor) the part carries at any instant.
-    ``failure`` is the word for what happens at the ``breaking_load``.
+    ``failure`` is the word for what happens at the ``strength_left``.
     """
 
     name: str
-    peak: Span
-    working_load: float
-    breaking_load: float
+    peak: Interval
+    wll: float
+    strength_left: float
     share: float = 1.0
     at: Literal["bow", "anchor"] = "bow"
     weakest: bool = False
@@ -160,7 +147,7 @@ class Scene:
     boat: Boat
     depth: float
     rode: RodeShapes
-    holding: Span
+    holding: Interval
     parts: tuple[Part, ...]
     room: Area | None = None
     dangers: Sequence[Area] = field(default=())

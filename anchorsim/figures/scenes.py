@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_kernel import holding_left
 from anchorsim.dynamics.simulation import Run
-from anchorsim.figures import Area, Part, RodeShapes, Scene, Span, drawn
+from anchorsim.figures import Area, Part, RodeShapes, Scene, drawn
 from anchorsim.mooring import statics as line
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.swinging_room import envelope, shape, shelf
-from anchorsim.risk.verdict import Range, Verdict
+from anchorsim.risk.verdict import Verdict
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, in_line
-from anchorsim.strength.degradation import Share
 
 _SHAPES, _POINTS = 48, 40
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
@@ -29,9 +29,9 @@ def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
     """Everything to be drawn of a scenario's run, with the verdict's ranges, or its own peaks without one."""
     ring = envelope(run)
     holding = _holding(run)
-    peak = _span(verdict.peak if verdict else None, run.greatest_bow_load)
-    at_anchor = _span(verdict.anchor_peak if verdict else None, run.greatest_anchor_load)
-    pulls = (Share(pull.low, pull.likely, pull.high) for pull in (peak, at_anchor))
+    peak = _span(verdict.peak if verdict else None, run.peak_bow_load)
+    at_anchor = _span(verdict.anchor_peak if verdict else None, run.peak_anchor_load)
+    pulls = (Interval(pull.low, pull.likely, pull.high) for pull in (peak, at_anchor))
     found = _carrying(verdict.parts if verdict else in_line(scenario, *pulls))
     if holding.likely > 0:
         anchor = Part(
@@ -59,16 +59,16 @@ def _carrying(parts: Sequence[PartState]) -> list[Part]:
     is used up.
     """
     line = [part for part in parts if part.sound.carries != "behind the snubber"]
-    weakest = min(line, key=lambda part: part.safety_on_breaking.likely)
+    weakest = min(line, key=lambda part: part.safety_factor.likely)
     wanted = [part for part in line if part.key in _LENGTHS or part is weakest]
     others = sorted(line, key=lambda part: part.utilisation.likely, reverse=True)
     wanted += [part for part in others if part not in wanted][: _MOST_PARTS - len(wanted)]
     return [
         Part(
             name=part.name,
-            peak=Span(*part.load),
-            working_load=part.working.likely,
-            breaking_load=part.breaking.likely,
+            peak=Interval(*part.load),
+            wll=part.wll.likely,
+            strength_left=part.strength_left.likely,
             at="anchor" if part.sound.carries == "anchor" else "bow",
             weakest=part is weakest,
         )
@@ -101,24 +101,24 @@ def _area(name: str, corners: NDArray[np.float64]) -> Area:
     return Area(name, corners[:, 0], corners[:, 1])
 
 
-def _span(found: Range | None, shown: float) -> Span:
+def _span(found: Interval | None, shown: float) -> Interval:
     if found is None:
-        return Span(shown, shown, shown)
-    return Span(found.low, found.middle, found.high)
+        return Interval(shown, shown, shown)
+    return Interval(found.low, found.likely, found.high)
 
 
-def _holding(run: Run) -> Span:
+def _holding(run: Run) -> Interval:
     """The range of the holding that is left at the greatest lift of the run (N)."""
     anchor, bottom = run.scenario.tackle.anchor, run.scenario.spot.bottom
-    left = holding_left(site.uplift_table(), run.greatest_lift)
+    left = holding_left(site.uplift_table(), run.peak_uplift)
     low, high = site.holding_range(anchor.type, si(anchor.mass), bottom)
-    return Span(low * left, site.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
+    return Interval(low * left, site.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
 
 
 def _shapes(run: Run) -> RodeShapes:
     """The rode's shape over the distances that the run came through, and a little beyond."""
     rode, curve = run.rode, run.curve
-    most = 1.2 * max(run.greatest_bow_load, 500.0)
+    most = 1.2 * max(run.peak_bow_load, 500.0)
     top = float(np.interp(most, curve.horizontal_load, curve.distance))
     wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
     loads = np.unique([max(curve.look_up(float(distance))[0], 0.5) for distance in wanted])

@@ -9,7 +9,7 @@ from typing import Any
 import plotly.graph_objects as go
 
 from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, theme, tint, whiskers
-from anchorsim.figures.scene import Span
+from anchorsim.numerics.interval import Interval
 
 DASHES = ("solid", "dash", "dot", "dashdot")
 _ASIDE = 0.12  # of scope, so that no whisker hides another
@@ -21,8 +21,8 @@ class Step:
     """What a scope comes to: greatest load at the bow (N) and uplift at the anchor (degrees), with ranges."""
 
     scope: float
-    load: Span
-    lift: Span
+    load: Interval
+    uplift: Interval
 
 
 def against_scope(
@@ -70,8 +70,8 @@ def against_scope(
         )
         view.add_scatter(
             x=scopes,
-            y=[step.lift.likely for step in steps],
-            error_y=_whiskers([step.lift for step in steps], 1.0, colour),
+            y=[step.uplift.likely for step in steps],
+            error_y=_whiskers([step.uplift for step in steps], 1.0, colour),
             name=name,
             showlegend=False,
             xaxis="x2",
@@ -90,7 +90,7 @@ def against_scope(
     return view
 
 
-def _whiskers(spans: Sequence[Span], factor: float, colour: str) -> dict[str, object]:
+def _whiskers(spans: Sequence[Interval], factor: float, colour: str) -> dict[str, object]:
     values, lows, highs = (
         [getattr(span, end) * factor for span in spans] for end in ("likely", "low", "high")
     )

@@ -156,7 +156,7 @@ def _water_and_bottom(
 def _words(
     now: Scene, peak: int, across: tuple[float, float], scale: float, look: Theme
 ) -> list[dict[str, object]]:
-    lift = math.degrees(float(now.track.angle_at_anchor.max()))
+    uplift = math.degrees(float(now.track.angle_at_anchor.max()))
     edge = {"xref": "paper", "x": 1, "xanchor": "right"}
     x, z = now.rode.at(float(now.distance()[peak]))
     middle = int(0.62 * len(x))
@@ -165,7 +165,7 @@ def _words(
         label(look, "bottom", **edge, y=now.bed(across[1]) * scale, yanchor="top"),
         label(
             look,
-            f"greatest lift at the anchor {lift:.0f}°",
+            f"greatest lift at the anchor {uplift:.0f}°",
             x=0,
             y=now.ground() * scale,
             xanchor="left",

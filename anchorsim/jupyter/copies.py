@@ -49,7 +49,7 @@ def shipped_digests() -> list[str]:
     return [code_digest(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
 
 
-def lay_out(home: Path, state: Path, notebook: str) -> Copy:
+def assemble(home: Path, state: Path, notebook: str) -> Copy:
     """Put the notebooks and the shared scenario files and forecasts into the person's folder.
 
     ``notebook`` is the one to be opened, which is there under some name in the end; of the others a changed

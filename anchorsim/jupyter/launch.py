@@ -44,7 +44,7 @@ def open_explorer(launch: Launch) -> None:
     state = home / STATE
     try:
         state.mkdir(parents=True, exist_ok=True, mode=0o700)
-        copy = copies.lay_out(home, state, launch.notebook)
+        copy = copies.assemble(home, state, launch.notebook)
     except OSError as error:
         raise LaunchError(
             f"cannot write into the folder {home}: {error.strerror}; name another with --folder"

@@ -1,4 +1,4 @@
-"""The compiled statics under `statics`: one march from the seabed to the bow answers every question.
+"""The compiled statics under `statics`: one integration from the seabed to the bow answers every question.
 
 A uniform part of the rode whose lower end carries the horizontal load H and the vertical load V₀, and whose
 upper end carries V₁ = V₀ + wL, spans (the elastic catenary, e.g. Irvine, Cable Structures, 1981, from memory)
@@ -232,7 +232,7 @@ def lay(s: Floats, h: float, hung: float, start: float, spot: Spot, line: Line) 
 
 
 @compiled
-def march(s: Floats, h: float, lifted: bool, unknown: float, spot: Spot, line: Line) -> None:
+def integrate(s: Floats, h: float, lifted: bool, unknown: float, spot: Spot, line: Line) -> None:
     """State at the bow, measured from the anchor.
 
     The unknown is the vertical load at the anchor beyond that of a pull along the bottom (N) if all is
@@ -257,14 +257,14 @@ def march(s: Floats, h: float, lifted: bool, unknown: float, spot: Spot, line: L
 
 @compiled
 def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, line: Line) -> Root:
-    """Find the unknown of `march` that brings the bow to its rise: whether all is lifted, and the unknown.
+    """Find the unknown of `integrate` that brings the bow to its rise: whether all is lifted, and it.
 
     The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `up` (all
     lifted) and a positive `guess` say where to begin, `sure` if `up` is certain; `s` is left at the solution.
     """
     rise, _, _, length, weight, cosine, sine = spot
     if sine > 0.0:  # does the bottom come up to the bow?
-        march(s, h, False, 0.0, spot, line)
+        integrate(s, h, False, 0.0, spot, line)
         if s[Z] >= rise:
             return False, 0.0
     # without a guess it begins as a uniform rode that does not stretch, hanging or all but straight
@@ -275,7 +275,7 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
     sure = sure and low < guess < high
     up, unknown = (lifted, guess) if sure else (True, 0.0)
     for _ in range(300):
-        march(s, h, up, unknown, spot, line)
+        integrate(s, h, up, unknown, spot, line)
         miss = s[Z] - rise
         if unknown == 0.0:  # the anchor is just about to be lifted: on which side of that?
             up = miss < 0.0

@@ -46,7 +46,7 @@ class Rode:
         return distance * math.tan(self.slope) - self.depth
 
 
-def lay_out(scenario: Scenario) -> Rode:
+def assemble(scenario: Scenario) -> Rode:
     """The rode of a scenario: chain first, then rope; a snubber only where chain comes to the bow.
 
     The slack loop of chain behind a snubber is taken to be aboard besides what is let out.  Raises
@@ -94,7 +94,7 @@ def _slope(scenario: Scenario) -> float:
 
 def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
     """What a person should know of the way the rode is laid out."""
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     return _snubber_notes(scenario, rode, system) + _slope_notes(scenario, rode)
 
 
@@ -149,10 +149,10 @@ def _chain(chain: tackle.Chain, length: float) -> Segment:
     )
 
 
-def _law(construction: str, breaking_load: float, left: float) -> Law:
+def _law(construction: str, mbl: float, left: float) -> Law:
     """How it stretches; ``left`` is the share of its stretch that age and damage have left it."""
     load, strain, loss = tackle.stretch(construction)
-    loads = tuple(share * breaking_load for share in load)
+    loads = tuple(share * mbl for share in load)
     return Law(load=loads, strain=tuple(left * share for share in strain), loss=loss)
 
 

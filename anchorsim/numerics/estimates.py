@@ -1,4 +1,4 @@
-"""What a sample of storms says of all storms: quantiles, chances and extreme-value fits, each with its band.
+"""What a sample of spells says of all spells: quantiles, chances and extreme-value fits, each with its band.
 
 All bands are for 95 % confidence: of twenty such bands nineteen hold the truth.  Plain arrays of floats in
 any unit; nothing here knows of boats.
@@ -15,6 +15,8 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.numerics.interval import Interval
+
 Floats = NDArray[np.float64]
 Law = Literal["Gumbel", "GEV"]
 
@@ -23,17 +25,8 @@ FEWEST = 30  # to fit a law to (judgement)
 _RESAMPLES = 200
 
 
-@dataclass(frozen=True)
-class Estimate:
-    """A value and the ends of its 95 % band, which are infinite where the sample says nothing of them."""
-
-    value: float
-    low: float
-    high: float
-
-
-def chance(happened: ArrayLike) -> Estimate:
-    """The chance of what happened in some of the storms, with Wilson's (1927) band.
+def chance(happened: ArrayLike) -> Interval:
+    """The chance of what happened in some of the spells, with Wilson's (1927) band.
 
     ``happened``: (n,) booleans.  Raises ValueError where there are none.
     """
@@ -41,14 +34,14 @@ def chance(happened: ArrayLike) -> Estimate:
     _some(len(outcomes), 1)
     found = scipy.stats.binomtest(int(outcomes.sum()), len(outcomes))
     band = found.proportion_ci(CONFIDENCE, method="wilson")
-    return Estimate(float(found.statistic), float(band.low), float(band.high))
+    return Interval(float(band.low), float(found.statistic), float(band.high), kind="95 % confidence")
 
 
-def quantile(values: ArrayLike, share: float) -> Estimate:
-    """The value that a ``share`` of storms stays under, and the order statistics that bound it.
+def quantile(values: ArrayLike, share: float) -> Interval:
+    """The value that a ``share`` of spells stays under, and the order statistics that bound it.
 
     Linear between order statistics; the band holds whatever the law (Conover, Practical Nonparametric
-    Statistics, 3.2, as scipy.stats has it).  An end that would need more storms than :func:`storms_needed`
+    Statistics, 3.2, as scipy.stats has it).  An end that would need more spells than :func:`spells_needed`
     says is infinite.
     """
     sample = np.asarray(values, dtype=np.float64)
@@ -56,11 +49,12 @@ def quantile(values: ArrayLike, share: float) -> Estimate:
     value = float(np.quantile(sample, share))
     band = scipy.stats.quantile_test(sample, p=share).confidence_interval(CONFIDENCE)
     low, high = (float(end) for end in (band.low, band.high))
-    return Estimate(value, -math.inf if math.isnan(low) else low, math.inf if math.isnan(high) else high)
+    low, high = -math.inf if math.isnan(low) else low, math.inf if math.isnan(high) else high
+    return Interval(low, value, high, kind="95 % confidence")
 
 
-def storms_needed(share: float) -> int:
-    """How many storms it takes for a quantile to be bounded on both sides.
+def spells_needed(share: float) -> int:
+    """How many spells it takes for a quantile to be bounded on both sides.
 
     The greatest of n lies over the quantile with the chance 1 − shareⁿ, which must come to 97.5 %.
     """
@@ -70,11 +64,11 @@ def storms_needed(share: float) -> int:
 
 @dataclass(frozen=True)
 class Fit:
-    """A law of extremes fitted to the greatest value of each storm.
+    """A law of extremes fitted to the greatest value of each spell.
 
     F(x) = exp(−(1 + ξ(x − μ)/σ)^(−1/ξ)), for ``shape`` ξ = 0 the Gumbel law exp(−exp(−(x − μ)/σ));
     ``location`` μ, ``scale`` σ.  ``agreement`` is the share of samples of the law itself that lie as far from
-    their own fit as this sample does: near 0, the law does not suit the storms.
+    their own fit as this sample does: near 0, the law does not suit the spells.
     """
 
     law: Law
@@ -89,23 +83,23 @@ class Fit:
         """Whether the law can be held of this sample: not one in twenty of its own would lie farther off."""
         return self.agreement >= 1.0 - CONFIDENCE
 
-    def quantile(self, share: float) -> Estimate:
-        """The value that a ``share`` of storms stays under by the law."""
+    def quantile(self, share: float) -> Interval:
+        """The value that a ``share`` of spells stays under by the law."""
         return self._estimate(lambda law: _reaches(share, law))
 
-    def passing(self, level: float) -> Estimate:
-        """The chance that a storm passes ``level`` by the law."""
+    def passing(self, level: float) -> Interval:
+        """The chance that a spell passes ``level`` by the law."""
         return self._estimate(lambda law: -np.expm1(_log_under(level, law)))
 
-    def _estimate(self, of: Callable[[Floats], Floats]) -> Estimate:
+    def _estimate(self, of: Callable[[Floats], Floats]) -> Interval:
         value = float(of(np.array([self.shape, self.location, self.scale])))
         edge = (1.0 - CONFIDENCE) / 2.0
         low, high = np.quantile(of(self.resampled.T), [edge, 1.0 - edge])
-        return Estimate(value, float(low), float(high))
+        return Interval(float(low), value, float(high), kind="95 % confidence")
 
 
 def fit(values: ArrayLike, law: Law = "Gumbel") -> Fit:
-    """Fit a law to the greatest value of each storm, by most likelihood; bands by parametric resampling.
+    """Fit a law to the greatest value of each spell, by most likelihood; bands by parametric resampling.
 
     Raises ValueError where there are too few values, or all are alike.
     """

@@ -14,7 +14,8 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import NDArray
 
-from anchorsim.numerics.estimates import CONFIDENCE, Estimate
+from anchorsim.numerics.estimates import CONFIDENCE
+from anchorsim.numerics.interval import Interval
 
 Floats = NDArray[np.float64]
 
@@ -25,7 +26,7 @@ _RESAMPLES = 500
 
 def indices(
     outcomes: Callable[[Floats], Floats], inputs: int, count: int, *, seed: int = 0
-) -> tuple[Floats, list[tuple[list[Estimate], list[Estimate]]]]:
+) -> tuple[Floats, list[tuple[list[Interval], list[Interval]]]]:
     """Sobol's first-order and total indices of a function of inputs uniform from 0 to 1.
 
     ``outcomes`` gives for points (m, inputs) some values (values, m).  Given back are the values at the first
@@ -49,7 +50,7 @@ def indices(
     return base, [_of_value(each, inputs, count) for each in found]
 
 
-def _of_value(found: Floats, inputs: int, count: int) -> tuple[list[Estimate], list[Estimate]]:
+def _of_value(found: Floats, inputs: int, count: int) -> tuple[list[Interval], list[Interval]]:
     if np.ptp(found[: 2 * count]) <= 1e-12 * np.abs(found).max():
         return [], []
     function = {
@@ -64,7 +65,10 @@ def _of_value(found: Floats, inputs: int, count: int) -> tuple[list[Estimate], l
     edge = (1.0 - CONFIDENCE) / 2.0
     low, high = np.nanquantile(resampled, [edge, 1.0 - edge], axis=0)
     first, whole = (
-        [Estimate(float(values[k, i]), float(low[k, i]), float(high[k, i])) for i in range(inputs)]
+        [
+            Interval(float(low[k, i]), float(values[k, i]), float(high[k, i]), kind="95 % confidence")
+            for i in range(inputs)
+        ]
         for k in (0, 1)
     )
     return first, whole

@@ -1,6 +1,6 @@
-"""Where the chance of something passes a level, from storms that are the same at every value tried.
+"""Where the chance of something passes a level, from spells that are the same at every value tried.
 
-For each storm the value at which it changes its mind is found by halving.  What else is known of the storm
+For each spell the value at which it changes its mind is found by halving.  What else is known of the spell
 explains part of how these values scatter; that part is taken with its known law, the rest as it was found.
 Plain floats; nothing here knows of boats.
 """
@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import log_ndtr, ndtr, ndtri
 
-from anchorsim.numerics.estimates import CONFIDENCE, FEWEST, Estimate
+from anchorsim.numerics.estimates import CONFIDENCE, FEWEST
+from anchorsim.numerics.interval import Interval
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,9 +30,9 @@ _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 
 
 def change_overs(happens: Happens, numbers: Ints, low: float, high: float, *, rising: bool) -> Floats:
-    """The value at which each storm changes over, (storms,), 0 or infinite where it does so outside the span.
+    """The value at which each spell changes over, (spells,), 0 or infinite where it does so outside the span.
 
-    ``happens(value, numbers)`` tells of each of some storms whether it happens at a value; ``rising``: it
+    ``happens(value, numbers)`` tells of each of some spells whether it happens at a value; ``rising``: it
     happens at high values, else at low ones.  Good to one part in 64 of the span's logarithm.
     """
     grid = np.geomspace(low, high, _CELLS + 1)
@@ -48,26 +49,27 @@ def change_overs(happens: Happens, numbers: Ints, low: float, high: float, *, ri
 
 @dataclass(frozen=True)
 class Smooth:
-    """The chance against the value, smoothed: the distribution of the storms' change-overs.
+    """The chance against the value, smoothed: the distribution of the spells' change-overs.
 
     ln value = b₀ + b₁ s₁ + b₂ s₂ + b₃ s₂² + e, where s₁ and s₂ are standard normal scores of what else was
-    drawn for the storm and e, of no stated law, is what the gusts make.  The scores of the storms at hand
-    scatter by chance; those of all storms are normal, and so they are taken.
+    drawn for the spell and e, of no stated law, is what the gusts make.  The scores of the spells at hand
+    scatter by chance; those of all spells are normal, and so they are taken.
     """
 
     rising: bool
-    laws: Floats  # (1 + resamples, 4): first that of the storms themselves
-    rests: Floats  # (1 + resamples, storms)
+    laws: Floats  # (1 + resamples, 4): first that of the spells themselves
+    rests: Floats  # (1 + resamples, spells)
 
-    def chance(self, value: float) -> Estimate:
+    def chance(self, value: float) -> Interval:
         """The chance at a value, with its band."""
         under, _ = _under(np.full(len(self.laws), math.log(value)), self.laws, self.rests)
         score = ndtri(under)
         low, high = ndtr(_band(score, np.sqrt(1.0 + 0.5 * score * score)))
         ends = (low, high) if self.rising else (1.0 - high, 1.0 - low)
-        return Estimate(float(under[0] if self.rising else 1.0 - under[0]), float(ends[0]), float(ends[1]))
+        likely = float(under[0] if self.rising else 1.0 - under[0])
+        return Interval(float(ends[0]), likely, float(ends[1]), kind="95 % confidence")
 
-    def crossing(self, share: float, low: float, high: float) -> Estimate | None:
+    def crossing(self, share: float, low: float, high: float) -> Interval | None:
         """The value from ``low`` to ``high`` at which the chance passes ``share``, or None where it does not.
 
         An end of the band that lies outside is 0 or infinite.
@@ -77,16 +79,17 @@ class Smooth:
         value, least, most = (math.exp(place) for place in (places[0], *ends))
         if not low <= value <= high:
             return None
-        return Estimate(value, least if least >= low else 0.0, most if most <= high else math.inf)
+        least, most = least if least >= low else 0.0, most if most <= high else math.inf
+        return Interval(least, value, most, kind="95 % confidence")
 
 
 def _band(found: Floats, errors: Floats) -> tuple[float, float]:
     """The band about the first of some values from the others, which are its resamples.
 
-    ``errors``: what the standard error of each goes with.  Storms that happen to lie close together make the
+    ``errors``: what the standard error of each goes with.  Spells that happen to lie close together make the
     tail look too near and its error too small, both at once; in units of its own error a resample lies as far
-    from the storms as the storms from all storms (the bootstrap-t of Efron & Tibshirani, An Introduction to
-    the Bootstrap, 12.5).  So it is still a fifth too narrow, as storms of a known law show (tested).
+    from the spells as the spells from all spells (the bootstrap-t of Efron & Tibshirani, An Introduction to
+    the Bootstrap, 12.5).  So it is still a fifth too narrow, as spells of a known law show (tested).
     """
     least, most = np.quantile((found[1:] - found[0]) / errors[1:], _EDGES)
     low, high = found[0] - _WIDER * errors[0] * np.array([most, least])
@@ -103,10 +106,10 @@ _EDGES = ((1.0 - CONFIDENCE) / 2.0, (1.0 + CONFIDENCE) / 2.0)
 
 
 def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: bool) -> Smooth:
-    """Smooth the change-overs of storms, (storms,), that have some scores, (storms, 2), by least squares.
+    """Smooth the change-overs of spells, (spells,), that have some scores, (spells, 2), by least squares.
 
     A change-over outside the span from ``low`` to ``high`` counts as lying where it is to be expected there
-    (Buckley & James 1979, with a normal rest).  The band is that of resampling storms.  Raises ValueError
+    (Buckley & James 1979, with a normal rest).  The band is that of resampling spells.  Raises ValueError
     where fewer than 30 lie inside.
     """
     inside = (changes >= low) & (changes <= high)
@@ -144,7 +147,7 @@ def _times(matrices: Floats, vectors: Floats) -> Floats:
 
 
 def _under(place: Floats, laws: Floats, rests: Floats) -> tuple[Floats, Floats]:
-    """The share of storms that change over under each of some logarithms, by the law of the same row, and how
+    """The share of spells that change over under each of some logarithms, by the law of the same row, and how
     fast it grows there."""
     second = laws[:, 2:3] * _NODES + laws[:, 3:4] * _NODES**2
     width = np.maximum(np.abs(laws[:, 1]), 1e-12)[:, None, None]
@@ -157,7 +160,7 @@ def _under(place: Floats, laws: Floats, rests: Floats) -> tuple[Floats, Floats]:
 
 
 def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
-    """The logarithm under which a share of storms change over, by each law.
+    """The logarithm under which a share of spells change over, by each law.
 
     By halving for the first; the resamples lie near it, and Newton's steps on the normal score find them.
     """

@@ -1,4 +1,4 @@
-"""What to change: each change tried on the same storms, and only what the room and the strength allow.
+"""What to change: each change tried on the same spells, and only what the room and the strength allow.
 
 ``advise(scenario)`` gives the changes that help, the best first, or says to leave where none makes her safe.
 """
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorsim.core.units import System, quantity, show
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.interval import Interval
 from anchorsim.planning.measures import Candidate, Source, candidates, together
 from anchorsim.risk.assessment import odds
-from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Storms, numbers_from, storms_each
+from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
 from anchorsim.risk.outlook import SAFE, Bools, Outlook, certain, change, look, touching
 from anchorsim.risk.swinging_room import surrounded
 from anchorsim.scenario.scenario import Scenario
@@ -30,7 +30,7 @@ _SETS = 2  # of changes made together that are tried where no single one is enou
 class Advice:
     """A change that helps, or leaving: ``change`` is None where the advice is to leave.
 
-    ``before`` and ``after`` are what the same storms come to without and with it.  Where the advice is to
+    ``before`` and ``after`` are what the same spells come to without and with it.  Where the advice is to
     leave, ``after`` is with the best that was found, ``best``, if anything helps at all; ``best`` may make
     her safe, but then it is not to be had aboard.
     """
@@ -56,23 +56,23 @@ class Advice:
         return self.change is not None and self.after.safe
 
     @property
-    def dragging(self) -> Estimate:
+    def dragging(self) -> Interval:
         """By how much the chance of dragging changes, with the band of the paired difference."""
         return change(self.before.dragged, self.after.dragged)
 
     @property
-    def failing(self) -> Estimate:
+    def failing(self) -> Interval:
         """By how much the chance changes that she drags, a part breaks or she leaves her room."""
         return change(self.before.fails, self.after.fails)
 
     @property
-    def strained(self) -> Estimate:
+    def strained(self) -> Interval:
         """By how much the chance changes that a part carries more than its working load."""
         return change(self.before.strains, self.after.strains)
 
     @property
     def certain(self) -> bool:
-        """Whether what it buys is more than the chance of so many storms: of failing, or of straining."""
+        """Whether what it buys is more than the chance of so many spells: of failing, or of straining."""
         mends = set(self.after.condemned) < set(self.before.condemned)
         return mends or any(each.high < 0.0 for each in (self.failing, self.dragging, self.strained))
 
@@ -93,7 +93,7 @@ class Advice:
             _claim("the anchor drags", was.dragging, then.dragging, self.dragging),
             _claim("some part passes its working load", was.strained, then.strained, self.strained),
         ]
-        if was.parted.value or then.parted.value:
+        if was.parted.likely or then.parted.likely:
             told.append(_claim("a part may break", was.parted, then.parted, change(was.breaks, then.breaks)))
         if then.bounded:
             told.append(_claim(then.leaves, was.outside, then.outside, change(was.out, then.out)))
@@ -106,7 +106,7 @@ class Advice:
     @property
     def doubts(self) -> tuple[str, ...]:
         """What to know before it is done: that it may be chance, and what must not be lain to even so."""
-        count = len(self.after.storms)
+        count = len(self.after.spells)
         doubt = (
             f"What it buys lies within the chance of {count} storms: do not count on it before more of them "
             "have been run."
@@ -151,7 +151,7 @@ def advise(
     scenario: Scenario,
     count: int = 100,
     *,
-    storms: Storms | None = None,
+    spells: Spells | None = None,
     room: float | None = None,
     first: int = 0,
     executor: Executor | None = None,
@@ -160,26 +160,26 @@ def advise(
 ) -> list[Advice]:
     """Changes that help, the best first: by the chance of failing, then of straining a part, then by its use.
 
-    Each is tried on the same storms: those of ``storms`` (of this scenario, not run again), else ``count``
+    Each is tried on the same spells: those of ``spells`` (of this scenario, not run again), else ``count``
     from ``first``.  Her room is ``room`` m from where the anchor was let go, and ends at what lies round her.
-    Left out is what would swing her beyond it or make a part likelier to break, each beyond one storm in
+    Left out is what would swing her beyond it or make a part likelier to break, each beyond one spell in
     twenty.  Where no single change makes her safe, the best of each kind are tried together, what is aboard
     by itself.  Where nothing aboard makes her safe, the first advice is to leave; where she is safe as she
     lies, only what surely helps is told, if anything.
 
-    Raises ValueError where a number makes no sense or the storms are another scenario's, CancelledError where
-    it was stopped, and what ``storms`` raises.
+    Raises ValueError where a number makes no sense or the spells are another scenario's, CancelledError where
+    it was stopped, and what ``spells`` raises.
     """
     if room is not None and not room > 0:
         raise ValueError(
             f"room: {room!r} m is no room; needed more than 0 m, or None for no end of it; give it"
         )
-    numbers = numbers_from(first, count) if storms is None else _numbers_of(storms, scenario)
+    numbers = numbers_from(first, count) if spells is None else _numbers_of(spells, scenario)
     tries = candidates(scenario, room is not None or surrounded(scenario))
     times = 2 if surrounded(scenario) else 1
     total = times * (len(tries) + 1 + _SETS) * len(numbers)
     trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)
-    before, *after = trial.run([None, *tries], storms)
+    before, *after = trial.run([None, *tries], spells)
     found = list(zip(tries, after, strict=True))
     good = _ranked(found, before)
     if not any(one.safe for one in (before, *(one for _, one in good))):
@@ -203,16 +203,16 @@ def advise(
 Tried = tuple[Candidate, Outlook]
 
 
-def _numbers_of(storms: Storms, scenario: Scenario) -> Ints:
-    if storms.scenario not in (scenario, as_found(scenario)):
+def _numbers_of(spells: Spells, scenario: Scenario) -> Ints:
+    if spells.scenario not in (scenario, as_found(scenario)):
         raise ValueError(
             "storms: these are storms of another scenario; needed some of this one; leave them out"
         )
-    if not len(storms):
+    if not len(spells):
         raise ValueError(
             "storms: there is none among them; needed one at the least; leave them out to run some"
         )
-    return storms.number
+    return spells.number
 
 
 def _enough(tried: Tried, source: Source) -> bool:
@@ -222,13 +222,13 @@ def _enough(tried: Tried, source: Source) -> bool:
 def _allowed(found: Outlook, before: Outlook) -> bool:
     """Whether the room holds her while the anchor does, and no part is likelier to break, both but seldom."""
     swings = found.swung_out <= max(SAFE, before.swung_out)
-    return swings and found.parted.value <= max(SAFE, before.parted.value)
+    return swings and found.parted.likely <= max(SAFE, before.parted.likely)
 
 
 def _badness(found: Outlook) -> tuple[float, ...]:
-    """What is to be small, the gravest first; how far she drags tells where she drags in every storm."""
-    chances = len(found.condemned), found.failing.value, found.strained.value
-    return *chances, float(np.median(found.storms.drag)), found.weakest.used.value
+    """What is to be small, the gravest first; how far she drags tells where she drags in every spell."""
+    chances = len(found.condemned), found.failing.likely, found.strained.likely
+    return *chances, float(np.median(found.spells.drag)), found.weakest.used.likely
 
 
 def _helps(found: Outlook, before: Outlook) -> bool:
@@ -268,7 +268,7 @@ def _sets(found: Sequence[Tried], before: Outlook) -> list[Candidate]:
 
 @dataclass
 class _Trial:
-    """Runs the same storms for all variants at once, and tells how far it is."""
+    """Runs the same spells for all variants at once, and tells how far it is."""
 
     scenario: Scenario
     numbers: Ints
@@ -279,11 +279,11 @@ class _Trial:
     total: int
     done: int = 0
 
-    def run(self, tries: Sequence[Candidate | None], known: Storms | None = None) -> list[Outlook]:
-        """What the storms come to with each change.  Raises CancelledError where they were stopped."""
+    def run(self, tries: Sequence[Candidate | None], known: Spells | None = None) -> list[Outlook]:
+        """What the spells come to with each change.  Raises CancelledError where they were stopped."""
         variants = [one.apply(self.scenario) if one else self.scenario for one in tries]
         behaves, before = [as_found(variant) for variant in variants], self.done
-        found = storms_each(
+        found = spells_each(
             behaves,
             self.numbers,
             known=[known if known is not None and known.scenario == each else None for each in behaves],
@@ -291,7 +291,7 @@ class _Trial:
             progress=self._on(len(tries)),
             cancel=self.cancel,
         )
-        if not all(storms.complete for storms in found):
+        if not all(spells.complete for spells in found):
             raise CancelledError("the search for advice was stopped; begin it again")
         self.done = before + len(tries) * len(self.numbers)
         return [
@@ -309,7 +309,7 @@ class _Trial:
         )
 
     def _on(self, variants: int) -> Progress:
-        """Counts the storms of some variants on from here."""
+        """Counts the spells of some variants on from here."""
         before = self.done
 
         def told(done: int, _: int) -> None:
@@ -325,30 +325,30 @@ class _Trial:
             self.progress(self.total, self.total)
 
 
-def _claim(what: str, before: Estimate, after: Estimate, difference: Estimate) -> str:
-    """One figure before and after, and whether so many storms can tell them apart."""
-    if difference.value == 0.0:
+def _claim(what: str, before: Interval, after: Interval, difference: Interval) -> str:
+    """One figure before and after, and whether so many spells can tell them apart."""
+    if difference.likely == 0.0:
         return f"{what} in {odds(after)} as before"
     doubt = "" if certain(difference) else ", which may be chance"
     return f"{what} in {odds(after)} instead of {odds(before)}{doubt}"
 
 
 def _reasons(before: Outlook, after: Outlook, system: System) -> list[str]:
-    """Why it helps, from the middling storm of each."""
-    lift = [math.degrees(float(np.median(each.storms.lift))) for each in (before, after)]
-    peak = [float(np.median(each.storms.peak_load)) for each in (before, after)]
-    holding = [float(np.median(each.storms.holding)) for each in (before, after)]
+    """Why it helps, from the middling spell of each."""
+    uplift = [math.degrees(float(np.median(each.spells.uplift))) for each in (before, after)]
+    peak = [float(np.median(each.spells.peak_load)) for each in (before, after)]
+    holding = [float(np.median(each.spells.holding)) for each in (before, after)]
     reasons = []
     if holding[1] > 1.02 * holding[0] > 0:
         reasons.append(f"the anchor holds {holding[1] / holding[0]:.1f} times as much")
-    if round(lift[1]) < round(lift[0]):
-        reasons.append(f"the anchor is pulled {lift[1]:.0f}° upwards instead of {lift[0]:.0f}°")
+    if round(uplift[1]) < round(uplift[0]):
+        reasons.append(f"the anchor is pulled {uplift[1]:.0f}° upwards instead of {uplift[0]:.0f}°")
     if peak[1] < 0.97 * peak[0]:
         loads = [show(quantity(load, "N"), "kN", system, 2) for load in peak]
         reasons.append(f"the hardest pull on the bow is {loads[1]} instead of {loads[0]}")
-    if after.weakest.working > 1.02 * before.weakest.working:
+    if after.weakest.wll > 1.02 * before.weakest.wll:
         name = _inside(after.weakest.name)
-        loads = [show(quantity(each.weakest.working, "N"), "kN", system, 2) for each in (after, before)]
+        loads = [show(quantity(each.weakest.wll, "N"), "kN", system, 2) for each in (after, before)]
         reasons.append(f"the part used hardest, now the {name}, is good for {loads[0]} instead of {loads[1]}")
     return reasons
 

@@ -1,6 +1,6 @@
 """What each hour of a night brings her: wind, current, tide, and the scope that is left of the rode let out.
 
-No storms yet: those are for ``night``.
+No spells yet: those are for ``night``.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Changes that may help: from what she carries, and from what could be bought or done ashore.
 
 A change is paths and values for :meth:`Scenario.vary`, and the findings of the survey that it does away with.
-Whether it helps, and whether the room and the strength allow it, is for the storms to say.
+Whether it helps, and whether the room and the strength allow it, is for the spells to say.
 """
 
 from __future__ import annotations
@@ -14,13 +14,14 @@ from typing import Any, Literal
 
 from anchorsim.core.tables import Row, table
 from anchorsim.core.units import System, quantity, show, si
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.interval import WHOLE
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.fittings import SecondAnchor
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import ground
 from anchorsim.scenario.tackle import Anchor
-from anchorsim.strength.degradation import WHOLE, Effect
+from anchorsim.strength.degradation import Effect
 from anchorsim.survey.recommendations import recommendations
 from anchorsim.survey.suitability import suits
 
@@ -135,7 +136,7 @@ def _shorter(scenario: Scenario) -> Iterator[Candidate]:
 
 def _spare_rope(scenario: Scenario) -> Iterator[Candidate]:
     """Rope that she carries for her rode and does not need there, as a snubber."""
-    rode, rope = lay_out(scenario), scenario.tackle.rope
+    rode, rope = assemble(scenario), scenario.tackle.rope
     if rode.rope > 0:
         return
     length = min(si(rope.length), _LONGEST_SNUBBER, rode.chain + rode.snubber - 1.0)
@@ -200,7 +201,7 @@ def _inside(sentences: str) -> str:
 
 def _snubbers(scenario: Scenario) -> Iterator[Candidate]:
     """A longer one, a thicker one, and both; one at all where she has none."""
-    rode, snubber = lay_out(scenario), scenario.tackle.snubber
+    rode, snubber = assemble(scenario), scenario.tackle.snubber
     chain = rode.chain + rode.snubber - 1.0
     if rode.rope > 0 or chain < 2.0:
         return
@@ -287,7 +288,7 @@ def _longer(scenario: Scenario) -> Iterator[Candidate]:
 
 def _heavier(scenario: Scenario) -> Iterator[Candidate]:
     """The next thicker chain of the same grade, and the next thicker rope of a rope rode."""
-    gear, rode = scenario.tackle, lay_out(scenario)
+    gear, rode = scenario.tackle, assemble(scenario)
     chain = _next_up("chain", gear.chain.row(), "grade") if rode.chain > 0 else None
     if chain:
         changes = (("tackle.chain.size", quantity(float(chain["diameter"]), "m")),)

@@ -1,6 +1,6 @@
 """A night at anchor: the hours of a forecast one by one, with the tide, on the rode that was let out at dusk.
 
-Each hour is many storms of its own wind, the same storms in every hour.  Wind, tide and current stand still
+Each hour is many spells of its own wind, the same spells in every hour.  Wind, tide and current stand still
 through an hour and are those of its beginning; an anchor that dragged in one hour is let go anew in the next.
 """
 
@@ -20,7 +20,8 @@ from anchorsim.core.units import Measure, System, quantity, show, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves
 from anchorsim.environment.tide import Tide
-from anchorsim.numerics.estimates import Estimate, chance
+from anchorsim.numerics.estimates import chance
+from anchorsim.numerics.interval import Interval
 from anchorsim.planning.hours import (
     Circumstances,
     Grounding,
@@ -31,7 +32,7 @@ from anchorsim.planning.hours import (
     paid_out,
 )
 from anchorsim.risk.assessment import odds
-from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Storms, numbers_from, storms_each
+from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
 from anchorsim.risk.outlook import SAFE, Outlook, look, touching
 from anchorsim.risk.swinging_room import surrounded
 from anchorsim.scenario.forecast import Forecast
@@ -42,7 +43,7 @@ Floats = NDArray[np.float64]
 
 _ALIKE = 0.01  # share of a figure by which the hours must differ for one to be called the worst (judgement)
 _SEA_TELLS = 0.1  # of the load: a sea that adds less is not what makes an hour hard (judgement)
-_SPELLS, _SPELL = 4, 600.0  # watches, and s of each, that are run in a sea and without it
+_SPELLS, _SPELL = 4, 600.0  # spells, and s of each, that are run in a sea and without it
 _KNOT = 1852.0 / 3600.0  # m/s: a current of less is not what makes an hour hard (judgement)
 
 
@@ -50,7 +51,7 @@ _KNOT = 1852.0 / 3600.0  # m/s: a current of less is not what makes an hour hard
 class Hour(Circumstances):
     """An hour of the night: what it brings, and what that comes to.
 
-    ``bearing`` (rad) and ``distance`` (m): where her middle lies from the anchor in the mean of one watch;
+    ``bearing`` (rad) and ``distance`` (m): where her middle lies from the anchor in the mean of one spell;
     ``sea`` (m): significant height of the waves; ``sea_adds``: what they add to the greatest load at the bow,
     as a share of what it were without them.  ``outlook`` is None, and these are as they stand here, where she
     is aground and where it was cancelled before.
@@ -65,7 +66,7 @@ class Hour(Circumstances):
     @property
     def critical(self) -> bool:
         """Whether failing is likelier than counts as safe."""
-        return self.outlook is not None and self.outlook.failing.value > SAFE
+        return self.outlook is not None and self.outlook.failing.likely > SAFE
 
     def sentence(self, clock: Clock, system: System = "metric") -> str:
         """How she lies and what may happen, in plain words."""
@@ -88,7 +89,7 @@ class Night:
     """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m; ``tide``: on the
     forecast's clock.
 
-    ``scenario`` is as she was anchored, ``count`` how many storms each hour was to have.
+    ``scenario`` is as she was anchored, ``count`` how many spells each hour was to have.
     """
 
     scenario: Scenario
@@ -101,7 +102,7 @@ class Night:
 
     @property
     def complete(self) -> bool:
-        """Whether every hour afloat has all storms that were asked for."""
+        """Whether every hour afloat has all spells that were asked for."""
         return all(_finished(hour, self.count) or hour.aground for hour in self.hours)
 
     @property
@@ -123,10 +124,10 @@ class Night:
         return next((hour for hour in self.hours if hour.critical), None)
 
     @property
-    def failing(self) -> Estimate | None:
+    def failing(self) -> Interval | None:
         """The chance that she fails in any hour afloat, with its band; None where some were not looked at.
 
-        It is the share of storms that fail in at least one hour, so the least that it can be: the luck of the
+        It is the share of spells that fail in at least one hour, so the least that it can be: the luck of the
         gusts is the same in all hours, while new gusts would give her more chances to fail.
         """
         fails = [hour.outlook.fails for hour in self.hours if hour.outlook is not None]
@@ -169,7 +170,7 @@ class Night:
                 told.append(f"It gets critical at {clock.text(first.time)} and worst at {at}: {what}")
         if self.critical is not None and self.failing is not None:
             told.append(f"Over the whole night she fails in {odds(self.failing)} at the least.")
-        if any(hour.outlook is not None and hour.outlook.dragging.value > 0.0 for hour in self.hours[:-1]):
+        if any(hour.outlook is not None and hour.outlook.dragging.likely > 0.0 for hour in self.hours[:-1]):
             told.append(
                 "An hour in which the anchor drags says nothing of the next, in which it is let go anew "
                 "where it lay at dusk."
@@ -200,14 +201,14 @@ def overnight(
 
     The forecast takes the place of the scenario's wind, with its shift, squall and record; tide and current
     are those of ``tide`` and the forecast, else those of the scenario.  The scope is that of the scenario at
-    the first row, as far as the rode aboard goes; so much rode then stays out.  ``count``: storms in each
+    the first row, as far as the rode aboard goes; so much rode then stays out.  ``count``: spells in each
     hour, each as long as the hour.  What lies round her ends her room, at each hour's height of tide.
 
-    ``executor``, ``progress`` and ``cancel`` are those of ``storms``; where it is cancelled,
+    ``executor``, ``progress`` and ``cancel`` are those of ``spells``; where it is cancelled,
     what was done is given back.  Raises TideError where the tide does not reach over the night or is given
-    twice, ScenarioError with the hour where one cannot be, and what ``storms`` raises.
+    twice, ScenarioError with the hour where one cannot be, and what ``spells`` raises.
 
-    A storm has the same anchor's holding, windage and gusts in every hour, as far as the hours' winds allow.
+    A spell has the same anchor's holding, windage and gusts in every hour, as far as the hours' winds allow.
     """
     numbers = numbers_from(0, count)
     tide = None if tide is None else on_its_clock(forecast, tide)
@@ -216,7 +217,7 @@ def overnight(
     afloat = [each.scenario for each in found if each.scenario is not None]
     around = [surrounded(as_found(each)) for each in afloat]
     steps = _Steps(progress, len(afloat) * count, 2 if any(around) else 1)
-    each_storms = storms_each(
+    each_spells = spells_each(
         [as_found(each) for each in afloat],
         numbers,
         known=[None] * len(afloat),
@@ -225,13 +226,13 @@ def overnight(
         cancel=cancel,
     )
     results = []
-    for place, (then, storms) in enumerate(zip(afloat, each_storms, strict=True)):
+    for place, (then, spells) in enumerate(zip(afloat, each_spells, strict=True)):
         touched = None
-        if around[place] and storms.complete:
+        if around[place] and spells.complete:
             steps.before = (len(afloat) + place) * count
             touched = _touched(then, numbers, executor, steps.report, cancel)
-        known = len(storms) > 0 and not (around[place] and touched is None)
-        results.append(_result(then, storms, touched) if known else {})
+        known = len(spells) > 0 and not (around[place] and touched is None)
+        results.append(_result(then, spells, touched) if known else {})
     left = iter(results)
     return Night(
         scenario=scenario,
@@ -244,8 +245,8 @@ def overnight(
     )
 
 
-def _result(scenario: Scenario, storms: Storms, touched: NDArray[np.bool_] | None) -> dict[str, Any]:
-    """What an hour's storms come to, by the names of an hour."""
+def _result(scenario: Scenario, spells: Spells, touched: NDArray[np.bool_] | None) -> dict[str, Any]:
+    """What an hour's spells come to, by the names of an hour."""
     bearing, distance = _lie(scenario)
     sea = waves(as_found(scenario)).height
     return {
@@ -253,15 +254,15 @@ def _result(scenario: Scenario, storms: Storms, touched: NDArray[np.bool_] | Non
         "distance": distance,
         "sea": sea,
         "sea_adds": _sea_adds(scenario) if sea else 0.0,
-        "outlook": look(scenario, storms, touched=touched),
+        "outlook": look(scenario, spells, touched=touched),
     }
 
 
 class _Steps:
-    """Progress over the storms, and then over the search for what she touches."""
+    """Progress over the spells, and then over the search for what she touches."""
 
-    def __init__(self, progress: Progress | None, storms: int, rounds: int) -> None:
-        self._progress, self._total = progress, storms * rounds
+    def __init__(self, progress: Progress | None, spells: int, rounds: int) -> None:
+        self._progress, self._total = progress, spells * rounds
         self.before = 0
 
     def report(self, done: int, _: int) -> None:
@@ -279,9 +280,9 @@ def _touched(
 
 
 def _lie(scenario: Scenario) -> tuple[float, float]:
-    """Bearing (rad) and distance (m) of her middle from the anchor, in the mean of half a watch.
+    """Bearing (rad) and distance (m) of her middle from the anchor, in the mean of half a spell.
 
-    The first half is left out, in which a current still moves her from where a watch begins.
+    The first half is left out, in which a current still moves her from where a spell begins.
     """
     track = simulate(as_found(scenario), seed=0).track
     half = len(track.time) // 2
@@ -304,13 +305,13 @@ def _sea_adds(scenario: Scenario) -> float:
     )
     still = rough.vary({"spot.fetches": (), "weather.wave_height": quantity(0.0, "m")})
     loads = [
-        sum(simulate(each, seed=seed).greatest_bow_load for seed in range(_SPELLS)) for each in (rough, still)
+        sum(simulate(each, seed=seed).peak_bow_load for seed in range(_SPELLS)) for each in (rough, still)
     ]
     return loads[0] / loads[1] - 1.0
 
 
 def _finished(hour: Hour, count: int) -> bool:
-    return hour.outlook is not None and len(hour.outlook.storms) == count
+    return hour.outlook is not None and len(hour.outlook.spells) == count
 
 
 def _hardness(hour: Hour) -> tuple[float, float, float]:
@@ -320,7 +321,7 @@ def _hardness(hour: Hour) -> tuple[float, float, float]:
     """
     found = hour.outlook
     assert found is not None
-    return found.failing.value, float(found.storms.drag.mean()), found.weakest.used.value
+    return found.failing.likely, float(found.spells.drag.mean()), found.weakest.used.likely
 
 
 def _stands_out(value: float, among: Floats) -> bool:
@@ -330,19 +331,19 @@ def _stands_out(value: float, among: Floats) -> bool:
 
 
 def _outcome(found: Outlook) -> str:
-    """What happens in an hour's storms, in plain words."""
+    """What happens in an hour's spells, in plain words."""
     happens: Sequence[tuple[str, float, str]] = (
-        ("the anchor drags", found.dragging.value, odds(found.dragging)),
-        ("a part breaks", found.parted.value, odds(found.parted)),
-        (found.leaves, found.outside.value, odds(found.outside)),
+        ("the anchor drags", found.dragging.likely, odds(found.dragging)),
+        ("a part breaks", found.parted.likely, odds(found.parted)),
+        (found.leaves, found.outside.likely, odds(found.outside)),
     )
     told = [f"{what} in {how_often} of such hours" for what, often, how_often in happens if often > 0.0]
     weak = found.weakest
-    if math.isfinite(weak.used.value) and (weak.used.value > 1.0 or not told):
+    if math.isfinite(weak.used.likely) and (weak.used.likely > 1.0 or not told):
         name = f"the {weak.name[:1].lower()}{weak.name[1:]}"
-        told.append(f"{name} comes to {100 * weak.used.value:.0f} % of its working load")
-    if found.failing.value == 0.0:
-        count = len(found.storms)
+        told.append(f"{name} comes to {100 * weak.used.likely:.0f} % of its working load")
+    if found.failing.likely == 0.0:
+        count = len(found.spells)
         told.insert(0, f"the anchor holds in {f'all {count} storms' if count > 1 else 'the one storm'} tried")
     return " and ".join(told)
 

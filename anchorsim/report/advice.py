@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from anchorsim.core.tables import Choice, table
 from anchorsim.core.units import Measure, System, si
-from anchorsim.report import words
 from anchorsim.report.parts import Sources, label, named
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import URGENCIES, Misfit, misfits
@@ -17,6 +16,7 @@ from anchorsim.strength.design_loads import sizing_row
 from anchorsim.survey.maintenance import calendar
 from anchorsim.survey.recommendations import Recommendation
 from anchorsim.survey.suitability import Fit, fit
+from anchorsim.wording import amounts
 
 WHEN = {
     "before use": "Before use",
@@ -96,7 +96,7 @@ def grouped(
             named="; ".join(dict.fromkeys(named(effect.finding) for effect in entry.effects)),
             buys=tuple(buys(entry, system)),
             computed="; ".join(_computed(scenario, entry, system)),
-            reference=sources.refer(entry.source, entry.kind, f"advice on the {words.lower(part)}"),
+            reference=sources.refer(entry.source, entry.kind, f"advice on the {amounts.lower(part)}"),
         )
         groups[WHEN[entry.urgency]].append(advice)
     return {when: entries for when, entries in groups.items() if entries}
@@ -113,25 +113,25 @@ def buys(entry: Recommendation, system: System) -> Iterator[str]:
 
 def _changed(entry: Recommendation, system: System) -> Iterator[str]:
     first, then = entry.before, entry.after
-    used = [words.percent(each) for each in (first.utilisation, then.utilisation) if not math.isnan(each)]
+    used = [amounts.percent(each) for each in (first.utilisation, then.utilisation) if not math.isnan(each)]
     if len(used) == 2 and used[0] != used[1]:
         yield f"load on this part: {used[0]} → {used[1]} of its working load"
-    safety = [words.factor(each) for each in (first.safety, then.safety)]
+    safety = [amounts.factor(each) for each in (first.safety, then.safety)]
     if safety[0] != safety[1] and not any(math.isnan(each) for each in (first.safety, then.safety)):
         yield f"this part breaks at: {safety[0]} → {safety[1]} times the load"
-    weakest = [words.factor(each) for each in (first.weakest_safety, then.weakest_safety)]
+    weakest = [amounts.factor(each) for each in (first.weakest_safety, then.weakest_safety)]
     if (first.weakest, weakest[0]) != (then.weakest, weakest[1]):
         yield (
-            f"weakest link: {words.lower(first.weakest)} at {weakest[0]} → "
-            f"{words.lower(then.weakest)} at {weakest[1]} times the load"
+            f"weakest link: {amounts.lower(first.weakest)} at {weakest[0]} → "
+            f"{amounts.lower(then.weakest)} at {weakest[1]} times the load"
         )
-    pulls = [words.force(each, system) for each in (first.peak, then.peak)]
+    pulls = [amounts.force(each, system) for each in (first.peak, then.peak)]
     if pulls[0] != pulls[1]:
         yield f"greatest pull at the bow: {pulls[0]} → {pulls[1]}"
     if first.drags != then.drags:
         yield (
             f"anchor moves: in {first.drags} → {then.drags} of "
-            f"{words.counted(first.watches, 'watch', 'watches')}"
+            f"{amounts.counted(first.spells, 'watch', 'watches')}"
         )
 
 
@@ -142,7 +142,7 @@ def _computed(scenario: Scenario, entry: Recommendation, system: System) -> Iter
             declared = scenario.declaration(path)
         except ScenarioError:  # neither a quantity nor a name out of a table: said by the remedy
             continue
-        yield f"{words.lower(declared.label)}: {_shown(declared, value, system)}"
+        yield f"{amounts.lower(declared.label)}: {_shown(declared, value, system)}"
 
 
 def _shown(declared: Measure | Choice, value: object, system: System) -> str:
@@ -170,7 +170,7 @@ def fitting(scenario: Scenario, sources: Sources, system: System) -> Fitting:
 
 def _misfit(row: Misfit, sources: Sources) -> MisfitRow:
     part = label(row.part)
-    reference = sources.refer(row.source, row.kind, f"fit of the {words.lower(part)}")
+    reference = sources.refer(row.source, row.kind, f"fit of the {amounts.lower(part)}")
     return MisfitRow(part, row.sentence, row.remedy, WHEN[row.urgency], reference)
 
 
@@ -179,18 +179,18 @@ def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) ->
     code, sizing = table("code_anchors")[0], sizing_row(scenario.boat) or table("sizing_loads")[-1]
     for row in (code, sizing):
         sources.refer(row.source, row.kind, "size of the anchor")
-    yield Pair("Anchor carried", words.mass(anchor.mass, system))
-    yield Pair("Code for small commercial vessels asks for", words.mass(anchor.code_mass, system))
-    needed = words.mass(anchor.needed_mass, system)
+    yield Pair("Anchor carried", amounts.mass(anchor.mass, system))
+    yield Pair("Code for small commercial vessels asks for", amounts.mass(anchor.code_mass, system))
+    needed = amounts.mass(anchor.needed_mass, system)
     yield Pair("Computed: nine of ten of this type hold the hardest watch from", needed)
     if anchor.crew_lift > 0:
-        yield Pair("Her crew can lift", words.mass(anchor.crew_lift, system))
-    yield Pair("Computed pull on an anchor that does not drag", str(words.span(anchor.pull, system)))
-    low, high = (words.force(load, system) for load in anchor.holding)
+        yield Pair("Her crew can lift", amounts.mass(anchor.crew_lift, system))
+    yield Pair("Computed pull on an anchor that does not drag", str(amounts.span(anchor.pull, system)))
+    low, high = (amounts.force(load, system) for load in anchor.holding)
     yield Pair(f"Computed holding in {bottom}: nine of ten pass, one of ten passes", f"{low}, {high}")
     for use, wind in (("storm", 42), ("working", 30), ("lunch hook", 15)):
         beyond = "not in the table: she is too long or too wide for its last row"
-        load = words.force(anchor.published[use], system) if use in anchor.published else beyond
+        load = amounts.force(anchor.published[use], system) if use in anchor.published else beyond
         yield Pair(f"Published load to size tackle by, {use} ({wind} knots)", load)
     yield Pair(f"This type in {bottom}", found.suits)
     if found.second_suits:
@@ -202,13 +202,13 @@ def _rode(found: Fit, sources: Sources, system: System) -> Iterator[Pair]:
     for row in table("scopes"):
         if row["rode"] == rode.kind:
             sources.refer(row.source, row.kind, "length of rode")
-    yield Pair("Deepest water she anchors in, with the tide", words.length(rode.deepest, system))
-    yield Pair("Rode aboard", f"{words.length(rode.aboard, system)}, a scope of {rode.reached:.2g} there")
+    yield Pair("Deepest water she anchors in, with the tide", amounts.length(rode.deepest, system))
+    yield Pair("Rode aboard", f"{amounts.length(rode.aboard, system)}, a scope of {rode.reached:.2g} there")
     for name, value in (("least", rode.least), ("usual", rode.usual), ("heavy weather", rode.heavy)):
-        yield Pair(f"Rode that practice asks for there, {name}", words.length(value, system))
-    yield Pair("Old naval rule for ships' cable, for comparison", words.length(rode.admiralty, system))
+        yield Pair(f"Rode that practice asks for there, {name}", amounts.length(value, system))
+    yield Pair("Old naval rule for ships' cable, for comparison", amounts.length(rode.admiralty, system))
     if rode.lead_wanted:
-        lead, wanted = (words.length(metres, system) for metres in (rode.lead, rode.lead_wanted))
+        lead, wanted = (amounts.length(metres, system) for metres in (rode.lead, rode.lead_wanted))
         yield Pair("Chain lead before the rope", f"{lead}; a boat's length, {wanted}, is usual")
 
 
@@ -219,10 +219,10 @@ def tasks(scenario: Scenario, today: datetime.date, sources: Sources) -> tuple[T
         sources.refer(due.source, due.kind, "upkeep")
         found.append(
             Task(
-                date=words.day(due.date),
-                task=words.upper(due.task),
+                date=amounts.day(due.date),
+                task=amounts.upper(due.task),
                 part=label(due.part),
-                why=words.upper(due.why),
+                why=amounts.upper(due.why),
                 every=_every(due.every),
             )
         )

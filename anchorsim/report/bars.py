@@ -12,9 +12,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from anchorsim.numerics.interval import Interval
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
-from anchorsim.report.words import percent
-from anchorsim.strength.degradation import Share
+from anchorsim.wording.amounts import percent
 
 _TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the working load at which the paper ends
 _ROW = 0.38  # of a part's place that one of two bars takes
@@ -28,8 +28,8 @@ class Bar:
     """A part's load over its working load, as found and as recommended; None where it is not in line."""
 
     name: str
-    before: Share | None
-    after: Share | None
+    before: Interval | None
+    after: Interval | None
 
 
 def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Picture:
@@ -66,7 +66,7 @@ def _top(bars: Sequence[Bar]) -> float:
     return max(1.25, min(1.2 * max((share for share in shares if math.isfinite(share)), default=1.0), _MOST))
 
 
-def _row(panel: Axes, places: Floats, shares: Sequence[Share | None], top: float, hatched: bool) -> None:
+def _row(panel: Axes, places: Floats, shares: Sequence[Interval | None], top: float, hatched: bool) -> None:
     """One bar a part with its range as a thin line, and its figure in a column on the right."""
     for place, share in zip(places, shares, strict=True):
         beyond = "→ " if share and share.likely > top else ""

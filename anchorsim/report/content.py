@@ -8,19 +8,19 @@ from dataclasses import dataclass
 
 from anchorsim.core.units import Quantity, System, show, si
 from anchorsim.figures import units_of
-from anchorsim.report import words
 from anchorsim.report.advice import WHEN, Advice, Fitting, Pair, Task, fitting, grouped, tasks
 from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
-from anchorsim.risk.verdict import watches
+from anchorsim.risk.verdict import fixed_spells
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import Weather
 from anchorsim.strength.capacity import PartState
 from anchorsim.survey.recommendations import Recommendation, all_done, recommendations
 from anchorsim.survey.weakest_link import Appraisal, appraise
+from anchorsim.wording import amounts
 
 _BARE = "not stated"
 
@@ -66,7 +66,7 @@ class Content:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     remarks: tuple[str, ...]
-    watches: int
+    spells: int
     sources: dict[str, list[Source]]
 
 
@@ -111,17 +111,17 @@ def content(scenario: Scenario, system: System) -> Content:
         advice=advice,
         fit=suits,
         calendar=calendar,
-        reckoned=words.day(today),
+        reckoned=amounts.day(today),
         warnings=before.verdict.warnings,
         cautions=before.verdict.cautions[len(before.verdict.warnings) :],
         remarks=before.verdict.notes(system),
-        watches=len(before.verdict.endings),
+        spells=len(before.verdict.endings),
         sources=sources.listed(),
     )
 
 
 def _named(parts: Sequence[PartState]) -> str:
-    return words.upper(words.listed([words.lower(label(part.key)) for part in parts]))
+    return amounts.upper(amounts.listed([amounts.lower(label(part.key)) for part in parts]))
 
 
 def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]:
@@ -132,9 +132,9 @@ def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]
     if surveyed:
         yield Pair("Client", survey.client or _BARE)
         yield Pair("Surveyor", survey.surveyor or _BARE)
-        yield Pair("Date", words.day(survey.date) or _BARE)
+        yield Pair("Date", amounts.day(survey.date) or _BARE)
         yield Pair("Place", survey.place or _BARE)
-    depth = words.length(scenario.water_depth, system)
+    depth = amounts.length(scenario.water_depth, system)
     bottom = spot.bottom
     if si(spot.slope) > 0:
         falls, towards = (
@@ -142,7 +142,7 @@ def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]
             f"{spot.deepens_towards.m_as('degree'):03.0f}°",
         )
         bottom = f"{bottom} that falls by {falls} towards {towards}"
-    rode = f"{words.length(scenario.paid_out, system)} of rode out, a scope of {scenario.scope_achieved:.2g}"
+    rode = f"{amounts.length(scenario.paid_out, system)} of rode out, scope {scenario.scope_achieved:.2g}:1"
     yield Pair(
         "Computed for",
         f"{_wind(scenario.weather)}; {depth} of water with the tide over {bottom}; {rode}",
@@ -170,28 +170,28 @@ def _verdict(
 ) -> str:
     """The one sentence that a client reads first."""
     counts = {urgency: sum(entry.urgency == urgency for entry in found) for urgency in WHEN}
-    barred = [words.lower(part.name) for part in before.condemned]
+    barred = [amounts.lower(part.name) for part in before.condemned]
     if barred:
-        first = f"Do not lie to this tackle: the {words.listed(barred)} must be put right first"
+        first = f"Do not lie to this tackle: the {amounts.listed(barred)} must be put right first"
     elif counts["before use"]:
-        things = words.counted(counts["before use"], "thing is", "things are")
+        things = amounts.counted(counts["before use"], "thing is", "things are")
         first = f"Do not rely on this tackle in the weather computed here until {things} done"
     elif counts["this season"]:
-        things = words.counted(counts["this season"], "thing is", "things are")
+        things = amounts.counted(counts["this season"], "thing is", "things are")
         first = f"Nothing must be done before use, but {things} due this season"
     else:
         first = "Nothing must be done before use or this season"
     weakest = before.weakest
     text = (
-        f"{first}; the weakest link is the {words.lower(weakest.name)}, which breaks at "
-        f"{words.factor(weakest.safety_on_breaking.likely)} times its greatest load"
+        f"{first}; the weakest link is the {amounts.lower(weakest.name)}, which breaks at "
+        f"{amounts.factor(weakest.safety_factor.likely)} times its greatest load"
     )
     if after:
         then = after.weakest
         same = "still " if then.key == weakest.key else ""
         text += (
-            f", and with everything done it is {same}the {words.lower(then.name)}, at "
-            f"{words.factor(then.safety_on_breaking.likely)} times"
+            f", and with everything done it is {same}the {amounts.lower(then.name)}, at "
+            f"{amounts.factor(then.safety_factor.likely)} times"
         )
     aside = "" if surveyed else " Nobody has surveyed this tackle: it is taken to be new and sound."
     return f"{text}.{aside}"
@@ -204,8 +204,8 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
         "Next weakest": [f"{each.next_weakest.name}: {_stands(each, 1, system)}" for each in found],
         "When overloaded": [_overloaded(each, system) for each in found],
         "Outcome of the watches": [each.verdict.outcome for each in found],
-        "Greatest pull while the anchor holds": [str(words.span(each.peak, system)) for each in found],
-        "Room she needs": [words.length(each.verdict.room.high, system) for each in found],
+        "Greatest pull while the anchor holds": [str(amounts.span(each.peak, system)) for each in found],
+        "Room she needs": [amounts.length(each.verdict.room.high, system) for each in found],
     }
     for name, texts in rows.items():
         yield Compared(name, texts[0], texts[1] if after else "")
@@ -213,16 +213,19 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
 
 def _stands(found: Appraisal, place: int, system: System) -> str:
     part = found.in_line[place]
-    load, breaks = (words.force(each.likely, system) for each in (part.load, part.breaking))
-    times = words.factor(part.safety_on_breaking.likely)
+    load, breaks = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
+    times = amounts.factor(part.safety_factor.likely)
     return f"load {load}, breaks at {breaks}, {times} times the load"
 
 
 def _overloaded(found: Appraisal, system: System) -> str:
-    drags, pull = words.force(found.holding.likely, system), words.force(found.breaking_pull.likely, system)
+    drags, pull = (
+        amounts.force(found.holding.likely, system),
+        amounts.force(found.bow_load_at_break.likely, system),
+    )
     if found.anchor_drags_first:
         return f"The anchor drags at about {drags} before anything breaks, as it should"
-    first = words.lower(found.breaks_first.name)
+    first = amounts.lower(found.breaks_first.name)
     return f"The {first} breaks at about {pull} before the anchor drags at {drags}: it should drag first"
 
 
@@ -231,7 +234,8 @@ def _pictures(
 ) -> tuple[Picture, ...]:
     found, length = [before, *([after] if after else [])], units_of(system).length
     runs = [
-        Named(name, next(watches(each.verdict.scenario))) for name, each in zip(states, found, strict=True)
+        Named(name, next(fixed_spells(each.verdict.scenario)))
+        for name, each in zip(states, found, strict=True)
     ]
     bars = utilisation(_bars(before, after), (states[0], states[1]) if after else None)
     return (bars, from_above(runs, length), from_the_side(runs, length))

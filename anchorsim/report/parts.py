@@ -8,14 +8,15 @@ from pathlib import Path
 
 from anchorsim.core.tables import KINDS, pick
 from anchorsim.core.units import System
-from anchorsim.report import words
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.report.photographs import Photograph, photograph
-from anchorsim.report.words import Told
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
-from anchorsim.strength.degradation import WHOLE, Effect, Share, effect
+from anchorsim.strength.degradation import Effect, effect
 from anchorsim.survey.weakest_link import Appraisal
+from anchorsim.wording import amounts
+from anchorsim.wording.amounts import Told
 
 
 @dataclass(frozen=True)
@@ -25,8 +26,8 @@ class PartRow:
     name: str
     mark: str
     load: Told
-    working: Told
-    breaking: Told
+    wll: Told
+    strength_left: Told
     as_new: str
     used: Told
     safety: Told
@@ -78,7 +79,7 @@ class Sources:
     def listed(self) -> dict[str, list[Source]]:
         """All of them by kind, the best founded kind first."""
         entries = [
-            Source(number, text, kind, words.listed(serves))
+            Source(number, text, kind, amounts.listed(serves))
             for number, ((text, kind), serves) in enumerate(self._found.items(), 1)
         ]
         by_kind = {kind: [entry for entry in entries if entry.kind == kind] for kind in KINDS}
@@ -102,21 +103,21 @@ def _part_row(
     part: PartState, all_of_it: Appraisal, later: PartState | None, sources: Sources, system: System
 ) -> PartRow:
     sound = part.sound
-    new = part.working == sound.working and part.breaking == sound.breaking
-    as_new = f"{words.span(sound.working, system)}, breaks at {words.span(sound.breaking, system)}"
+    new = part.wll == sound.wll and part.strength_left == sound.mbl
+    as_new = f"{amounts.span(sound.wll, system)}, breaks at {amounts.span(sound.mbl, system)}"
     return PartRow(
         name=part.name,
         mark=_mark(part, all_of_it),
-        load=words.span(part.load, system),
-        working=words.span(part.working, system),
-        breaking=words.span(part.breaking, system),
+        load=amounts.span(part.load, system),
+        wll=amounts.span(part.wll, system),
+        strength_left=amounts.span(part.strength_left, system),
         as_new="" if new else as_new,
-        used=words.percents(part.utilisation),
-        safety=words.factors(part.safety_on_breaking),
+        used=amounts.percents(part.utilisation),
+        safety=amounts.factors(part.safety_factor),
         after=_after(part, later),
         found=tuple(dict.fromkeys(named(entry.finding) for entry in part.effects)),
         spare=part.spare,
-        reference=sources.refer(sound.source, sound.kind, words.lower(label(part.key))),
+        reference=sources.refer(sound.source, sound.kind, amounts.lower(label(part.key))),
     )
 
 
@@ -134,14 +135,14 @@ def _mark(part: PartState, all_of_it: Appraisal) -> str:
 
 def _after(part: PartState, later: PartState | None) -> str:
     if later is None:
-        return words.NONE
+        return amounts.NONE
     renamed = f" ({later.name})" if later.name != part.name else ""
-    return f"{words.percent(later.utilisation.likely)}{renamed}"
+    return f"{amounts.percent(later.utilisation.likely)}{renamed}"
 
 
 def named(finding: Finding) -> str:
     """A finding with its grade, as a heading."""
-    return words.upper(f"{finding.kind}, {finding.grade}" if finding.grade else finding.kind)
+    return amounts.upper(f"{finding.kind}, {finding.grade}" if finding.grade else finding.kind)
 
 
 def finding_entries(scenario: Scenario, sources: Sources, system: System) -> dict[str, list[FindingEntry]]:
@@ -174,12 +175,12 @@ def means(found: Effect) -> str:
     said += _left(found.strength, "strength")
     said += _left(found.holding, "holding")
     if found.stretch < 1:
-        said.append(f"about {words.percent(found.stretch)} of its stretch is left")
-    return words.upper("; ".join(said)) or "Takes nothing from its strength that can be put into a figure"
+        said.append(f"about {amounts.percent(found.stretch)} of its stretch is left")
+    return amounts.upper("; ".join(said)) or "Takes nothing from its strength that can be put into a figure"
 
 
-def _left(share: Share, of: str) -> Iterable[str]:
+def _left(share: Interval, of: str) -> Iterable[str]:
     if share == WHOLE:
         return ()
-    likely, low, high = (words.percent(value) for value in (share.likely, share.low, share.high))
+    likely, low, high = (amounts.percent(value) for value in (share.likely, share.low, share.high))
     return (f"about {likely} of its {of} is left ({low} to {high})",)

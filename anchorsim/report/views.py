@@ -1,4 +1,4 @@
-"""The boat in her watch on paper: from above with the room she takes, and the rode from the side."""
+"""The boat in her spell on paper: from above with the room she takes, and the rode from the side."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Named:
-    """A watch and what it is called on the page."""
+    """A spell and what it is called on the page."""
 
     name: str
     run: Run
@@ -40,18 +40,18 @@ class Named:
         return int(np.argmax(self.run.track.bow_load))
 
 
-def from_above(watches: Sequence[Named], length: Unit) -> Picture:
+def from_above(spells: Sequence[Named], length: Unit) -> Picture:
     """North up and to one scale: room, track of the bow, the boat as the greatest load comes on her.
 
-    One panel a watch, all over the same water.
+    One panel a spell, all over the same water.
     """
-    east, north = _limits(watches)
+    east, north = _limits(spells)
     tall = (north[1] - north[0]) / (east[1] - east[0])
     with style():
-        height = min(max(WIDTH / len(watches) * tall, 2.0), 4.2) + 0.55
+        height = min(max(WIDTH / len(spells) * tall, 2.0), 4.2) + 0.55
         sheet = Figure(figsize=(WIDTH, height), layout="constrained")
-        panels = sheet.subplots(1, len(watches), sharex=True, sharey=True, squeeze=False)[0]
-        for panel, watch in zip(panels, watches, strict=True):
+        panels = sheet.subplots(1, len(spells), sharex=True, sharey=True, squeeze=False)[0]
+        for panel, watch in zip(panels, spells, strict=True):
             _plan(panel, watch, length.factor)
             panel.set(
                 title=watch.name,
@@ -63,25 +63,25 @@ def from_above(watches: Sequence[Named], length: Unit) -> Picture:
         handles, labels = panels[0].get_legend_handles_labels()
         sheet.legend(handles, labels, loc="outside lower center", ncols=3, fontsize=SMALL, frameon=False)
         panels[0].set_ylabel(f"north of the anchor ({length.label})")
-        rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in watches]
+        rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in spells]
         words = f"The water that she sweeps in one watch; farthest from the anchor: {_and(rooms)}."
         return picture(sheet, "From above", words)
 
 
-def from_the_side(watches: Sequence[Named], length: Unit) -> Picture:
-    """The rode to scale between bottom and bow, at rest in the greatest load; one panel a watch."""
+def from_the_side(spells: Sequence[Named], length: Unit) -> Picture:
+    """The rode to scale between bottom and bow, at rest in the greatest load; one panel a spell."""
     far = max(
-        float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in watches
+        float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in spells
     )
-    deep = -min(watch.run.rode.bed(end) for watch in watches for end in (0.0, far))
-    sky = max(_SKY * si(watch.run.scenario.boat.length) for watch in watches)
+    deep = -min(watch.run.rode.bed(end) for watch in spells for end in (0.0, far))
+    sky = max(_SKY * si(watch.run.scenario.boat.length) for watch in spells)
     across, upright = (-0.05 * far, 1.04 * far), (-1.3 * deep - 0.6, sky)
     tall = (upright[1] - upright[0]) / (across[1] - across[0])
     with style():
-        height = min(((WIDTH - 0.6) * tall + 0.3) * len(watches) + 0.35, _TALLEST)
+        height = min(((WIDTH - 0.6) * tall + 0.3) * len(spells) + 0.35, _TALLEST)
         sheet = Figure(figsize=(WIDTH, height), layout="constrained")
-        panels = sheet.subplots(len(watches), 1, sharex=True, squeeze=False)[:, 0]
-        for panel, watch in zip(panels, watches, strict=True):
+        panels = sheet.subplots(len(spells), 1, sharex=True, squeeze=False)[:, 0]
+        for panel, watch in zip(panels, spells, strict=True):
             _profile(panel, watch, length)
             panel.set(
                 title=watch.name,
@@ -91,7 +91,7 @@ def from_the_side(watches: Sequence[Named], length: Unit) -> Picture:
                 aspect="equal",
             )
         panels[-1].set_xlabel(f"distance from the anchor ({length.label})")
-        lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in watches]
+        lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in spells]
         words = f"To scale, as the greatest load comes on; pull at the anchor: {_and(lifts)} upwards."
         return picture(sheet, "The rode from the side", words)
 
@@ -200,9 +200,9 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
         )
 
 
-def _limits(watches: Sequence[Named]) -> tuple[tuple[float, float], tuple[float, float]]:
+def _limits(spells: Sequence[Named]) -> tuple[tuple[float, float], tuple[float, float]]:
     """East and north limits (m) that hold all rooms and all boats."""
-    rings = np.vstack([envelope(watch.run) for watch in watches] + [np.zeros((1, 2))])
+    rings = np.vstack([envelope(watch.run) for watch in spells] + [np.zeros((1, 2))])
     found = []
     for values in (rings[:, 1], rings[:, 0]):
         margin = 0.08 * (values.max() - values.min()) + 2.0

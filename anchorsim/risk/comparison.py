@@ -1,4 +1,4 @@
-"""Places and set-ups side by side: up to twelve, on the same storms, as a table of odds."""
+"""Places and set-ups side by side: up to twelve, on the same spells, as a table of odds."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
 
 from anchorsim.core.units import System, quantity, show
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import odds
-from anchorsim.risk.limits import FEWEST_STORMS, Limit, limit_wind
-from anchorsim.risk.monte_carlo import Cancel, Progress, numbers_from, storms_each
+from anchorsim.risk.limits import FEWEST_SPELLS, Limit, limit_wind
+from anchorsim.risk.monte_carlo import Cancel, Progress, numbers_from, spells_each
 from anchorsim.risk.outlook import SAFE, Outlook, certain, change, look, touching
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import as_found
 
 MOST = 12  # that a table still shows at a glance
-_LIMIT_COST = 6  # times the storms of a variant that the search for its limit takes, about
+_LIMIT_COST = 6  # times the spells of a variant that the search for its limit takes, about
 COLUMNS = (
     "Variant",
     "Drags",
@@ -32,7 +32,7 @@ COLUMNS = (
 
 @dataclass(frozen=True)
 class Variant:
-    """A scenario with its name, what the storms come to for it, and the wind that it stands.
+    """A scenario with its name, what the spells come to for it, and the wind that it stands.
 
     ``limit`` is the mean wind at which the chance of dragging passes the comparison's ``chance``; where there
     is none to seek it is None and ``without`` says why.
@@ -48,7 +48,7 @@ class Variant:
         """Its row of the table in words, as :data:`COLUMNS` has it, each figure with its 95 % band."""
         found, weak = self.outlook, self.outlook.weakest
         part = f"{weak.name}: {_percent(weak.used)} of its working load"
-        out = f": {found.leaves} in {odds(found.outside)}" if found.outside.value > 0.0 else ""
+        out = f": {found.leaves} in {odds(found.outside)}" if found.outside.likely > 0.0 else ""
         return (
             self.name,
             odds(found.dragging),
@@ -63,7 +63,7 @@ class Variant:
 
 @dataclass(frozen=True)
 class Comparison:
-    """Variants in the order in which they were given, on the same ``count`` storms."""
+    """Variants in the order in which they were given, on the same ``count`` spells."""
 
     variants: tuple[Variant, ...]
     count: int
@@ -85,14 +85,14 @@ class Comparison:
         """A row for each variant: what :data:`COLUMNS` names, in words."""
         return [dict(zip(COLUMNS, variant.cells(system), strict=True)) for variant in self.variants]
 
-    def difference(self, first: str, second: str) -> Estimate:
-        """By how much failing is likelier in the second variant than in the first, in the same storms."""
+    def difference(self, first: str, second: str) -> Interval:
+        """By how much failing is likelier in the second variant than in the first, in the same spells."""
         return change(self[first].outlook.fails, self[second].outlook.fails)
 
     def sentence(self, first: str, second: str) -> str:
-        """Which of two variants fails less often, or that so many storms cannot tell."""
+        """Which of two variants fails less often, or that so many spells cannot tell."""
         found = self.difference(first, second)
-        better, worse = (first, second) if found.value >= 0 else (second, first)
+        better, worse = (first, second) if found.likely >= 0 else (second, first)
         told = [odds(self[name].outlook.failing) for name in (better, worse)]
         if not certain(found):
             return (
@@ -113,12 +113,12 @@ def compare(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Comparison:
-    """Compare up to twelve scenarios on the same storms, each with the wind that it stands.
+    """Compare up to twelve scenarios on the same spells, each with the wind that it stands.
 
     ``chance``: of dragging, that the wind it stands is for; ``room``: for some names, m that she has about
     where the anchor is let go, besides what lies round her.  Raises ValueError where there is no variant or
     more than twelve, where a name is blank or a room has none, or where a number makes no sense;
-    CancelledError where it was stopped; and what ``storms`` and
+    CancelledError where it was stopped; and what ``spells`` and
     ``room_needed`` raise.
     """
     rooms = dict(room or {})
@@ -131,7 +131,7 @@ def compare(
         if progress:
             progress(base + min(done, most), total)
 
-    found = storms_each(
+    found = spells_each(
         behaves,
         numbers,
         known=[None] * len(behaves),
@@ -139,7 +139,7 @@ def compare(
         progress=lambda done, _: told(done, 0, len(variants) * count),
         cancel=cancel,
     )
-    if not all(storms.complete for storms in found):
+    if not all(spells.complete for spells in found):
         raise CancelledError("the comparison was stopped; begin it again")
     rows = []
     for place, (name, scenario) in enumerate(variants.items()):
@@ -177,9 +177,9 @@ def _check(variants: Mapping[str, Scenario], count: int, chance: float, rooms: M
         raise ValueError(
             f"chance: {chance!r} is no chance; needed more than 0 and less than 1; give such a one"
         )
-    if count < FEWEST_STORMS:
+    if count < FEWEST_SPELLS:
         raise ValueError(
-            f"count: {count} storms are too few for a limit; needed {FEWEST_STORMS} at the least; run more"
+            f"count: {count} storms are too few for a limit; needed {FEWEST_SPELLS} at the least; run more"
         )
 
 
@@ -203,13 +203,13 @@ def _limit(
     return found, ""
 
 
-def _percent(found: Estimate) -> str:
+def _percent(found: Interval) -> str:
     high = f"to {100 * found.high:.0f}" if math.isfinite(found.high) else "or more"
-    return f"{100 * found.value:.0f} % ({100 * found.low:.0f} {high})"
+    return f"{100 * found.likely:.0f} % ({100 * found.low:.0f} {high})"
 
 
-def _band(found: Estimate, base: str, unit: str, system: System) -> str:
-    value, low = (show(quantity(end, base), unit, system, 2) for end in (found.value, found.low))
+def _band(found: Interval, base: str, unit: str, system: System) -> str:
+    value, low = (show(quantity(end, base), unit, system, 2) for end in (found.likely, found.low))
     if not math.isfinite(found.high):
         return f"{value} ({low.split()[0]} or more)"
     high = show(quantity(found.high, base), unit, system, 2).split()[0]

@@ -154,7 +154,7 @@ def _list(given: Any, place: str) -> list[Any]:
 def write_geojson(
     scenario: Scenario, path: str | os.PathLike[str], room: Room | None = None, share: float = 1.0
 ) -> None:
-    """Write anchor, dangers and neighbours' anchors, and what she stays within in a share of storms.
+    """Write anchor, dangers and neighbours' anchors, and what she stays within in a share of spells.
 
     Whole or not at all.  Raises GeoJsonError where the file cannot be written, or the anchor has no place.
     """

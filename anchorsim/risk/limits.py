@@ -1,7 +1,7 @@
 """How far it goes well: the wind, the scope and the snubber at which the odds pass a stated level.
 
-Each is sought with storms that are the same at every value tried, and comes with the doubt that so many
-storms leave.  A thing's odds are over gusts, holding and windage together, as in ``monte_carlo``.
+Each is sought with spells that are the same at every value tried, and comes with the doubt that so many
+spells leave.  A thing's odds are over gusts, holding and windage together, as in ``monte_carlo``.
 """
 
 from __future__ import annotations
@@ -9,27 +9,28 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import CancelledError, Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from scipy.special import ndtri
 
 from anchorsim.core.units import Measure, System, quantity, show, si
-from anchorsim.mooring.rode import lay_out
-from anchorsim.numerics.estimates import FEWEST, Estimate, quantile
+from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.estimates import FEWEST, quantile
+from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
-from anchorsim.risk.monte_carlo import WINDAGE_SPREAD, Cancel, Progress, Storms, draw, storms_numbered
+from anchorsim.risk.monte_carlo import WINDAGE_SPREAD, Cancel, Progress, Spells, draw, spells_numbered
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
 
-FEWEST_STORMS = 50  # to smooth over (judgement)
+FEWEST_SPELLS = 50  # to smooth over (judgement)
 _CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
 _LEAST_SNUBBER = 1.0  # m
 _UNDER_WATER = 0.999  # of the rode with which a bottom that rises comes out of the water
-_SEEN = 3.0  # storms on the rarer side, below which a limit rests on the smoothing more than on storms
-Event = Callable[[Scenario, Storms], Bools]
+_SEEN = 3.0  # spells on the rarer side, below which a limit rests on the smoothing more than on spells
+Event = Callable[[Scenario, Spells], Bools]
 
 
 @dataclass(frozen=True)
@@ -37,20 +38,20 @@ class Limit:
     """The value of ``path`` (SI) at which the chance of something passes ``chance``, with its 95 % band.
 
     ``found`` is None where the chance passes that level at no value: it then lies ``beyond`` the least or the
-    greatest that was tried, ``tried``.  ``storms`` is how many the search used.
+    greatest that was tried, ``tried``.  ``spells`` is how many the search used.
     """
 
     path: str
     chance: float
-    found: Estimate | None
+    found: Interval | None
     tried: tuple[float, float]
     beyond: Literal["", "least", "greatest"]
-    storms: int
+    spells: int
 
     @property
     def extrapolated(self) -> bool:
-        """Whether it rests on the smoothing more than on storms, for too few lie on its rarer side."""
-        return min(self.chance, 1.0 - self.chance) * self.storms < _SEEN
+        """Whether it rests on the smoothing more than on spells, for too few lie on its rarer side."""
+        return min(self.chance, 1.0 - self.chance) * self.spells < _SEEN
 
     def show(self, system: System = "metric") -> str:
         """The value with its band, or that it lies beyond what was tried: ``31 knot (30 to 33)``."""
@@ -59,7 +60,7 @@ class Limit:
             return f"{'under' if least else 'over'} {self._shown(self.tried[0 if least else 1], system)}"
         low, high = max(self.found.low, self.tried[0]), min(self.found.high, self.tried[1])
         ends = [self._shown(end, system).split()[0] for end in (low, high)]
-        return f"{self._shown(self.found.value, system)} ({ends[0]} to {ends[1]})"
+        return f"{self._shown(self.found.likely, system)} ({ends[0]} to {ends[1]})"
 
     def _shown(self, value: float, system: System) -> str:
         measure = Scenario.declaration(self.path)
@@ -75,12 +76,12 @@ _SI = {"knot": "m/s", "m": "m"}
 class ScopeLimits:
     """The least scope at which the anchor holds, and the greatest that keeps her in the room.
 
-    ``room``: what she needs at the least scope, m, in 0.95 of storms; None where no scope is enough.
+    ``room``: what she needs at the least scope, m, in 0.95 of spells; None where no scope is enough.
     """
 
     least: Limit
     greatest: Limit | None
-    room: Estimate | None
+    room: Interval | None
 
     @property
     def fits(self) -> bool:
@@ -89,16 +90,16 @@ class ScopeLimits:
             return False
         if self.greatest is None or self.greatest.beyond == "greatest":
             return True
-        return self.greatest.found is not None and self._needed <= self.greatest.found.value
+        return self.greatest.found is not None and self._needed <= self.greatest.found.likely
 
     @property
     def _needed(self) -> float:
-        return self.least.found.value if self.least.found else self.least.tried[0]
+        return self.least.found.likely if self.least.found else self.least.tried[0]
 
 
 @dataclass(frozen=True)
 class _Search:
-    """What all searches share: the storms, where they run, and who watches."""
+    """What all searches share: the spells, where they run, and who spells."""
 
     scenario: Scenario
     numbers: Ints
@@ -106,9 +107,9 @@ class _Search:
     progress: Progress | None
     cancel: Cancel | None
 
-    def run(self, scenario: Scenario, numbers: Ints) -> Storms:
-        """Storms of a variant as found.  Raises CancelledError where they were stopped."""
-        found = storms_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
+    def run(self, scenario: Scenario, numbers: Ints) -> Spells:
+        """Spells of a variant as found.  Raises CancelledError where they were stopped."""
+        found = spells_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
         if not found.complete:
             raise CancelledError("the search was stopped; begin it again for a limit")
         return found
@@ -149,18 +150,18 @@ class _Search:
         return [limit(chance) for chance in chances]
 
 
-def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Estimate | None:
-    """The value under which a share of storms change over, where too few do inside to smooth over."""
+def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Interval | None:
+    """The value under which a share of spells change over, where too few do inside to smooth over."""
     low, high = span
     found = quantile(np.clip(changes, 0.5 * low, 2.0 * high), share)
-    if not low <= found.value <= high:
+    if not low <= found.likely <= high:
         return None
-    ends = found.low if found.low >= low else 0.0, found.high if found.high <= high else math.inf
-    return Estimate(found.value, *ends)
+    least, most = found.low if found.low >= low else 0.0, found.high if found.high <= high else math.inf
+    return replace(found, low=least, high=most)
 
 
 def _scores(numbers: Ints) -> Floats:
-    """Standard normal scores of what was drawn for each storm: its windage and its holding, (n, 2)."""
+    """Standard normal scores of what was drawn for each spell: its windage and its holding, (n, 2)."""
     draws = [draw(int(number)) for number in numbers]
     windage = np.log([chance.windage for chance in draws]) / WINDAGE_SPREAD
     return np.column_stack([windage, ndtri([chance.holding_quantile for chance in draws])])
@@ -220,14 +221,14 @@ def scope_limits(
     """The least scope with which the chance of dragging is ``chance``, and the greatest within ``room`` (m).
 
     As far as the rode aboard goes, and a bottom that rises along it stays under water.  The greatest is that
-    at which any part of her comes beyond the room with the same chance, storms in which the anchor drags
+    at which any part of her comes beyond the room with the same chance, spells in which the anchor drags
     apart.  What lies round her is not looked at here, but by ``advise``.  Raises CancelledError
     where it was stopped.
     """
     search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
     measure = Scenario.declaration("tackle.scope")
     assert isinstance(measure, Measure)
-    steep = math.sin(lay_out(scenario).slope)
+    steep = math.sin(assemble(scenario).slope)
     under_water = _UNDER_WATER * scenario.water_depth / steep if steep > 0.0 else math.inf
     longest = min(scenario.rode_aboard, under_water) / scenario.height
     span = (measure.low, min(measure.high, longest))
@@ -235,8 +236,8 @@ def scope_limits(
     def vary(scope: float) -> Scenario:
         return scenario.vary({"tackle.scope": scope})
 
-    def outside(_: Scenario, storms: Storms) -> Bools:
-        return np.asarray((storms.room > (math.inf if room is None else room)) & ~storms.dragged)
+    def outside(_: Scenario, spells: Spells) -> Bools:
+        return np.asarray((spells.room > (math.inf if room is None else room)) & ~spells.dragged)
 
     (least,) = search.limits("tackle.scope", vary, _dragged, span, [chance], rising=False)
     greatest = None
@@ -244,7 +245,7 @@ def scope_limits(
         (greatest,) = search.limits("tackle.scope", vary, outside, span, [chance], rising=True)
     needed = None
     if least.beyond != "greatest":
-        at = least.found.value if least.found else span[0]
+        at = least.found.likely if least.found else span[0]
         needed = quantile(search.run(vary(at), search.numbers).room, 0.95)
     return ScopeLimits(least, greatest, needed)
 
@@ -276,17 +277,17 @@ def least_snubber(
     def vary(length: float) -> Scenario:
         return scenario.vary({"tackle.snubber.length": quantity(length, "m")})
 
-    def passes(variant: Scenario, storms: Storms) -> Bools:
+    def passes(variant: Scenario, spells: Spells) -> Bools:
         parts = in_line(variant)
-        loads = carried(parts, storms.peak_load, storms.peak_anchor_load)
-        return np.asarray(np.any(loads > np.array([[part.working.likely] for part in parts]), axis=0))
+        loads = carried(parts, spells.peak_load, spells.peak_anchor_load)
+        return np.asarray(np.any(loads > np.array([[part.wll.likely] for part in parts]), axis=0))
 
     (found,) = search.limits("tackle.snubber.length", vary, passes, span, [chance], rising=False)
     return found
 
 
-def _dragged(_: Scenario, storms: Storms) -> Bools:
-    return storms.dragged
+def _dragged(_: Scenario, spells: Spells) -> Bools:
+    return spells.dragged
 
 
 def _top(name: str, parent: str = "weather") -> float:
@@ -297,8 +298,8 @@ def _top(name: str, parent: str = "weather") -> float:
 
 
 def _numbers(count: int, first: int) -> Ints:
-    if count < FEWEST_STORMS:
+    if count < FEWEST_SPELLS:
         raise ValueError(
-            f"count: {count} storms are too few for a limit; needed {FEWEST_STORMS} at the least; run more"
+            f"count: {count} storms are too few for a limit; needed {FEWEST_SPELLS} at the least; run more"
         )
     return np.arange(first, first + count, dtype=np.int64)

@@ -1,8 +1,8 @@
-"""Many storms of one scenario: the same for every variant, in parallel, with nothing kept but their outcome.
+"""Many spells of one scenario: the same for every variant, in parallel, with nothing kept but their outcome.
 
-Four things that nobody knows beforehand differ from storm to storm: the gusts, where in its scatter the
+Four things that nobody knows beforehand differ from spell to spell: the gusts, where in its scatter the
 anchor's holding lies, and the factors on her windage and on the water's drag on the rode.  Each is drawn from
-a random stream that the storm's number alone starts: storm 17 is storm 17 for whatever is varied.
+a random stream that the spell's number alone starts: spell 17 is spell 17 for whatever is varied.
 """
 
 from __future__ import annotations
@@ -33,16 +33,16 @@ STAYS = 0.1  # m: one that moves less has only bedded in (judgement)
 WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
 LINE_DRAG_SPREAD = 0.25  # the same of the rode's drag in the water, of which 1.2 to 2.6 are told (judgement)
 _HOLDING, _WINDAGE, _LINE_DRAG = 0x686F6C64, 0x61726561, 0x64726167  # mark streams; gusts' are in turbulence
-_LONGEST_TASK = 36000.0  # s of watches in one task: a fraction of a second, so that a cancel is soon heard
+_LONGEST_TASK = 36000.0  # s of spells in one task: a fraction of a second, so that a cancel is soon heard
 _EVERY = 64  # samples, among which the farthest is first looked for
 _ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
-_TASKS = 16  # at the least, where there are as many storms, to keep all cores busy to the end
+_TASKS = 16  # at the least, where there are as many spells, to keep all cores busy to the end
 
 
 class Draw(NamedTuple):
-    """What chance gives a storm; ``simulate(scenario, **draw(17)._asdict())`` runs storm 17 by itself.
+    """What chance gives a spell; ``simulate(scenario, **draw(17)._asdict())`` runs spell 17 by itself.
 
-    ``water`` and ``friction`` are not drawn: all storms have them as stated.
+    ``water`` and ``friction`` are not drawn: all spells have them as stated.
     """
 
     seed: int
@@ -54,7 +54,7 @@ class Draw(NamedTuple):
 
 
 def draw(number: int) -> Draw:
-    """What chance gives storm ``number``, whatever the scenario.
+    """What chance gives spell ``number``, whatever the scenario.
 
     The gusts are those of the seed of the same number; the quantile of the holding is uniform; the factors on
     the windage and on the rode's drag are lognormal about 1.
@@ -76,7 +76,7 @@ Figures = Callable[[Scenario, Draw], Sequence[float]]
 
 @dataclass(frozen=True, eq=False)
 class Counted:
-    """Which storms of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
+    """Which spells of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
 
     Fewer are here where it was cancelled.
     """
@@ -95,8 +95,8 @@ class Counted:
 
 
 @dataclass(frozen=True, eq=False)
-class Storms(Counted):
-    """What storms of a scenario come to: arrays of one length that cannot be written to, one value a storm.
+class Spells(Counted):
+    """What spells of a scenario come to: arrays of one length that cannot be written to, one value a spell.
 
     peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; lift: greatest at the anchor, rad;
     room: farthest that any part of her came from where the anchor was let go, m; drag: how far the anchor
@@ -105,7 +105,7 @@ class Storms(Counted):
 
     peak_load: Floats
     peak_anchor_load: Floats
-    lift: Floats
+    uplift: Floats
     room: Floats
     drag: Floats
     water: Floats
@@ -114,65 +114,65 @@ class Storms(Counted):
 
     @property
     def dragged(self) -> NDArray[np.bool_]:
-        """In which storms the anchor dragged; one that only crept is not counted."""
+        """In which spells the anchor dragged; one that only crept is not counted."""
         return np.asarray(self.drag >= CREEP)
 
-    def same_as(self, other: Storms) -> bool:
-        """Whether the other storms are these, to the last bit."""
+    def same_as(self, other: Spells) -> bool:
+        """Whether the other spells are these, to the last bit."""
         return self.scenario == other.scenario and all(
             np.array_equal(getattr(self, name), getattr(other, name)) for name in ("number", *FIGURES)
         )
 
 
-FIGURES = tuple(field.name for field in fields(Storms))[3:]
-"""The names of what is known of each storm, in order."""
+FIGURES = tuple(field.name for field in fields(Spells))[3:]
+"""The names of what is known of each spell, in order."""
 
 
-class StormsStoppedError(RuntimeError):
-    """Workers stopped.  ``each`` holds, for every scenario, the storms that were finished before."""
+class SpellsStoppedError(RuntimeError):
+    """Workers stopped.  ``each`` holds, for every scenario, the spells that were finished before."""
 
-    def __init__(self, each: tuple[Storms, ...], reason: str) -> None:
+    def __init__(self, each: tuple[Spells, ...], reason: str) -> None:
         self.each = each
-        done, asked = sum(map(len, each)), sum(storms.asked for storms in each)
+        done, asked = sum(map(len, each)), sum(spells.asked for spells in each)
         super().__init__(
             f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live to the "
             "end; run the rest with a new executor, giving this error's `storms` as `known`"
         )
 
     @property
-    def storms(self) -> Storms:
+    def spells(self) -> Spells:
         """Those of the first scenario, or of the only one."""
         return self.each[0]
 
 
-def storms(
+def spells(
     scenario: Scenario,
     count: int = 200,
     *,
     first: int = 0,
-    known: Storms | None = None,
+    known: Spells | None = None,
     executor: Executor | None = None,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
-) -> Storms:
-    """Storms ``first`` to ``first + count - 1`` of a scenario, on all cores.
+) -> Spells:
+    """Spells ``first`` to ``first + count - 1`` of a scenario, on all cores.
 
-    ``known``: storms of the same scenario that were run before, which are not run again.  ``executor``: any
+    ``known``: spells of the same scenario that were run before, which are not run again.  ``executor``: any
     of ``concurrent.futures``, in place of threads on this machine; the result is the same to the last bit.
     ``progress`` is called now and then with how many are done and how many there are; ``cancel`` is asked
-    several times a second whether to stop, and then the storms that are done are given back.
+    several times a second whether to stop, and then the spells that are done are given back.
 
     Raises ValueError where a number makes no sense, StormsStoppedError where workers die, and what
     ``simulate`` raises.
     """
     numbers = numbers_from(first, count)
-    return storms_numbered(
+    return spells_numbered(
         scenario, numbers, known=known, executor=executor, progress=progress, cancel=cancel
     )
 
 
 def numbers_from(first: int, count: int) -> Ints:
-    """The numbers of ``count`` storms.  Raises ValueError where one of the two makes no sense."""
+    """The numbers of ``count`` spells.  Raises ValueError where one of the two makes no sense."""
     _check_number("count", count, 1)
     _check_number("first", first, 0)
     return np.arange(first, first + count, dtype=np.int64)
@@ -183,31 +183,31 @@ def _check_number(name: str, given: int, least: int) -> None:
         raise ValueError(f"{name}: {given!r} storms cannot be; needed a whole number from {least}; give one")
 
 
-def storms_numbered(
+def spells_numbered(
     scenario: Scenario,
     numbers: Ints,
     *,
-    known: Storms | None = None,
+    known: Spells | None = None,
     executor: Executor | None = None,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
-) -> Storms:
-    """As :func:`storms`, for storms of any numbers, rising."""
-    (found,) = storms_each(
+) -> Spells:
+    """As :func:`spells`, for spells of any numbers, rising."""
+    (found,) = spells_each(
         [scenario], numbers, known=[known], executor=executor, progress=progress, cancel=cancel
     )
     return found
 
 
-def storms_each(
+def spells_each(
     scenarios: Sequence[Scenario],
     numbers: Ints,
     *,
-    known: Sequence[Storms | None],
+    known: Sequence[Spells | None],
     executor: Executor | None = None,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
-) -> tuple[Storms, ...]:
+) -> tuple[Spells, ...]:
     """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
     tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
     for table, scenario, some in zip(tables, scenarios, known, strict=True):
@@ -218,7 +218,7 @@ def storms_each(
         _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
     )
     if reason is not None:
-        raise StormsStoppedError(found, reason)
+        raise SpellsStoppedError(found, reason)
     return found
 
 
@@ -232,10 +232,10 @@ def fill(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> str | None:
-    """Fill in the rows of ``tables`` (scenarios, storms, figures) that are NaN, in parallel.
+    """Fill in the rows of ``tables`` (scenarios, spells, figures) that are NaN, in parallel.
 
     ``of_storm(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
-    run together: no worker waits for the last storm of one.  Rows are left as they were where it is cancelled
+    run together: no worker waits for the last spell of one.  Rows are left as they were where it is cancelled
     or where the workers stop; gives back why they stopped, or None.
     """
     missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
@@ -250,7 +250,7 @@ def fill(
     return None
 
 
-def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Storms) -> None:
+def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Spells) -> None:
     if known.scenario != scenario:
         raise ValueError(
             "known: these are storms of another scenario; needed some of this one; leave them out"
@@ -259,12 +259,12 @@ def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Storms) 
     table[here] = np.column_stack([getattr(known, name) for name in FIGURES])[there]
 
 
-def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Storms:
+def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Spells:
     done = ~np.isnan(table[:, 0])
     columns = [np.ascontiguousarray(column) for column in table[done].T]
     for array in (found := numbers[done], *columns):
         array.flags.writeable = False
-    return Storms(scenario, len(numbers), found, *columns)
+    return Spells(scenario, len(numbers), found, *columns)
 
 
 @contextmanager
@@ -281,10 +281,10 @@ def _workers(given: Executor | None, count: int) -> Iterator[Executor]:
 
 
 class _WorkersStopped(Exception):
-    """An executor's own failure, whatever kind of executor it is: not one of a storm."""
+    """An executor's own failure, whatever kind of executor it is: not one of a spell."""
 
 
-Task = tuple[int, NDArray[np.intp]]  # which scenario, and the places of the storms
+Task = tuple[int, NDArray[np.intp]]  # which scenario, and the places of the spells
 
 
 def _tasks(
@@ -305,7 +305,7 @@ def _finished(
     missing: Sequence[NDArray[np.intp]],
     cancel: Cancel | None,
 ) -> Iterator[tuple[int, NDArray[np.intp], Floats]]:
-    """The storms at ``missing`` places of ``numbers``, as tasks are finished, with their rows of figures.
+    """The spells at ``missing`` places of ``numbers``, as tasks are finished, with their rows of figures.
 
     Where it is cancelled, tasks that have begun are waited for.
     """
@@ -357,7 +357,7 @@ def _died(task: Future[Floats | Exception]) -> bool:
 
 
 def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
-    """Figures of some storms, a row each; what a storm raises is given back, for what an executor raises
+    """Figures of some spells, a row each; what a spell raises is given back, for what an executor raises
     tells of its workers."""
     try:
         return np.array([of_storm(scenario, draw(number)) for number in numbers])
@@ -366,12 +366,12 @@ def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | 
 
 
 def figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
-    """What is kept of one storm, in the order of FIGURES."""
+    """What is kept of one spell, in the order of FIGURES."""
     run = simulate(scenario, **chance._asdict())
     return (
-        run.greatest_bow_load,
-        run.greatest_anchor_load,
-        run.greatest_lift,
+        run.peak_bow_load,
+        run.peak_anchor_load,
+        run.peak_uplift,
         _farthest(run),
         si(run.drag_distance),
         least_water(run),

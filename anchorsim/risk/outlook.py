@@ -1,7 +1,7 @@
-"""What storms come to for a scenario with its tackle as found, and whether two outlooks differ for sure.
+"""What spells come to for a scenario with its tackle as found, and whether two outlooks differ for sure.
 
 Stands on ``monte_carlo`` and ``capacity``: all parts in line count, with the strength
-that the survey's findings leave them, and the storms are of the boat as the findings make her behave.
+that the survey's findings leave them, and the spells are of the boat as the findings make her behave.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
 
-from anchorsim.numerics.estimates import CONFIDENCE, Estimate, chance, quantile
+from anchorsim.numerics.estimates import CONFIDENCE, chance, quantile
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import SELDOM, odds
-from anchorsim.risk.monte_carlo import Cancel, Floats, Ints, Progress, Storms
+from anchorsim.risk.monte_carlo import Cancel, Floats, Ints, Progress, Spells
 from anchorsim.risk.swinging_room import room_needed, surrounded
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, carried, in_line
-from anchorsim.strength.degradation import Share, as_found
+from anchorsim.strength.degradation import as_found
 
 SAFE = 0.05  # the chance of failing that counts as safe (judgement)
 Bools = NDArray[np.bool_]
@@ -31,41 +32,41 @@ Bools = NDArray[np.bool_]
 class PartOutlook:
     """A part in line: how hard it is used.
 
-    ``working`` (N) is what is likely left of its working load.  ``used`` is its greatest load over that,
-    which a share of 0.95 of storms stays under; ``strained`` the chance that the load passes it; ``parted``
+    ``wll`` (N) is what is likely left of its working load.  ``used`` is its greatest load over that,
+    which a share of 0.95 of spells stays under; ``strained`` the chance that the load passes it; ``parted``
     that it passes the least that the part may break at.  ``condemned``: not to be lain to as it is.
     """
 
     key: str
     name: str
-    working: float
-    used: Estimate
-    strained: Estimate
-    parted: Estimate
+    wll: float
+    used: Interval
+    strained: Interval
+    parted: Interval
     condemned: bool
 
 
 @dataclass(frozen=True, eq=False)
 class Outlook:
-    """What storms come to, chances from 0 to 1 with their 95 % bands, loads in N and lengths in m.
+    """What spells come to, chances from 0 to 1 with their 95 % bands, loads in N and lengths in m.
 
     ``dragging``, ``parted``, ``outside`` (farther than ``limit`` m, None for no end, or touching what lies
     round her) and ``failing``, any of these; ``strained``: some part carries more than its working load.
-    ``peak`` and ``room`` are what a share of 0.95 of storms stays under.  ``dragged``, ``breaks``, ``out``,
-    ``fails``, ``strains`` and ``use`` (of the part used hardest) hold a value for each storm.  ``parts`` run
+    ``peak`` and ``room`` are what a share of 0.95 of spells stays under.  ``dragged``, ``breaks``, ``out``,
+    ``fails``, ``strains`` and ``use`` (of the part used hardest) hold a value for each spell.  ``parts`` run
     from the anchor aft.  ``bounded``: her room has an end at all.
     """
 
-    storms: Storms
+    spells: Spells
     limit: float | None
     bounded: bool
-    dragging: Estimate
-    parted: Estimate
-    outside: Estimate
-    failing: Estimate
-    strained: Estimate
-    peak: Estimate
-    room: Estimate
+    dragging: Interval
+    parted: Interval
+    outside: Interval
+    failing: Interval
+    strained: Interval
+    peak: Interval
+    room: Interval
     parts: tuple[PartOutlook, ...]
     breaks: Bools
     out: Bools
@@ -75,18 +76,18 @@ class Outlook:
 
     @property
     def dragged(self) -> Bools:
-        """In which storms the anchor dragged."""
-        return self.storms.dragged
+        """In which spells the anchor dragged."""
+        return self.spells.dragged
 
     @property
     def swung_out(self) -> float:
-        """Share of storms in which she left the room though the anchor held."""
+        """Share of spells in which she left the room though the anchor held."""
         return float(np.mean(self.out & ~self.dragged))
 
     @property
     def weakest(self) -> PartOutlook:
         """The part that comes nearest to its working load, or goes farthest beyond it."""
-        return max(self.parts, key=lambda part: part.used.value)
+        return max(self.parts, key=lambda part: part.used.likely)
 
     @property
     def condemned(self) -> tuple[str, ...]:
@@ -96,7 +97,7 @@ class Outlook:
     @property
     def safe(self) -> bool:
         """Whether failing is seldom enough and no part is condemned."""
-        return self.failing.value <= SAFE and not self.condemned
+        return self.failing.likely <= SAFE and not self.condemned
 
     @property
     def barred(self) -> str:
@@ -127,9 +128,9 @@ def touching(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Bools | None:
-    """In which storms she touches any danger, shoal or neighbour, or a shelving bottom; None without any.
+    """In which spells she touches any danger, shoal or neighbour, or a shelving bottom; None without any.
 
-    ``numbers``: of the storms, each one more than the one before.  Raises ValueError where they are not,
+    ``numbers``: of the spells, each one more than the one before.  Raises ValueError where they are not,
     CancelledError where it was stopped, and what ``room_needed`` raises.
     """
     behaves = as_found(scenario)
@@ -151,39 +152,37 @@ def touching(
 
 
 def look(
-    scenario: Scenario, storms: Storms, limit: float | None = None, touched: Bools | None = None
+    scenario: Scenario, spells: Spells, limit: float | None = None, touched: Bools | None = None
 ) -> Outlook:
-    """What storms of ``as_found`` come to, with ``limit`` m of room about the anchor.
+    """What spells of ``as_found`` come to, with ``limit`` m of room about the anchor.
 
-    ``touched``: in which storms she touches something, from :func:`touching`.  Raises ValueError where they
-    are storms of something else, or there are none.
+    ``touched``: in which spells she touches something, from :func:`touching`.  Raises ValueError where they
+    are spells of something else, or there are none.
     """
-    if storms.scenario != as_found(scenario):
+    if spells.scenario != as_found(scenario):
         raise ValueError(
             "storms: these are storms of another scenario; needed those of as_found(scenario); run them"
         )
-    states = in_line(scenario, *_spans(storms))
-    loads = carried(states, storms.peak_load, storms.peak_anchor_load)
+    states = in_line(scenario, *_spans(spells))
+    loads = carried(states, spells.peak_load, spells.peak_anchor_load)
     parts = tuple(_part(part, load) for part, load in zip(states, loads, strict=True))
-    use = np.array([_over(load, part.working.likely) for part, load in zip(states, loads, strict=True)]).max(
-        0
-    )
-    lowest = np.array([part.breaking.low for part in states])
+    use = np.array([_over(load, part.wll.likely) for part, load in zip(states, loads, strict=True)]).max(0)
+    lowest = np.array([part.strength_left.low for part in states])
     broken = np.asarray(np.any(loads > lowest[:, None], axis=0))
-    out = np.asarray(storms.room > (math.inf if limit is None else limit))
+    out = np.asarray(spells.room > (math.inf if limit is None else limit))
     out = out if touched is None else out | touched
-    fails = np.asarray(storms.dragged | broken | out)
+    fails = np.asarray(spells.dragged | broken | out)
     return Outlook(
-        storms=storms,
+        spells=spells,
         limit=limit,
         bounded=limit is not None or touched is not None,
-        dragging=_chance(storms.dragged),
+        dragging=_chance(spells.dragged),
         parted=_chance(broken),
         outside=_chance(out),
         failing=_chance(fails),
         strained=_chance(use > 1.0),
-        peak=quantile(storms.peak_load, SELDOM),
-        room=quantile(storms.room, SELDOM),
+        peak=quantile(spells.peak_load, SELDOM),
+        room=quantile(spells.room, SELDOM),
         parts=parts,
         breaks=broken,
         out=out,
@@ -193,47 +192,47 @@ def look(
     )
 
 
-def _spans(storms: Storms) -> tuple[Share, Share]:
+def _spans(spells: Spells) -> tuple[Interval, Interval]:
     ends = [1.0 - SELDOM, 0.5, SELDOM]
-    bow, anchor = (np.quantile(pulls, ends).tolist() for pulls in (storms.peak_load, storms.peak_anchor_load))
-    return Share(*bow), Share(*anchor)
+    bow, anchor = (np.quantile(pulls, ends).tolist() for pulls in (spells.peak_load, spells.peak_anchor_load))
+    return Interval(*bow), Interval(*anchor)
 
 
 def _part(state: PartState, load: Floats) -> PartOutlook:
-    used = _over(load, state.working.likely)
+    used = _over(load, state.wll.likely)
     return PartOutlook(
         key=state.key,
         name=state.name,
-        working=state.working.likely,
+        wll=state.wll.likely,
         used=quantile(used, SELDOM),
         strained=_chance(used > 1.0),
-        parted=_chance(load > state.breaking.low),
+        parted=_chance(load > state.strength_left.low),
         condemned=state.condemned,
     )
 
 
-def _over(load: Floats, working: float) -> Floats:
+def _over(load: Floats, wll: float) -> Floats:
     """A load over what is left of the working load; without limit where nothing is left."""
-    if working > 0:
-        return load / working
+    if wll > 0:
+        return load / wll
     return np.where(load > 0, np.inf, 0.0)
 
 
-def _chance(happened: Bools) -> Estimate:
+def _chance(happened: Bools) -> Interval:
     return _known_chance(int(np.count_nonzero(happened)), len(happened))
 
 
 @functools.lru_cache(maxsize=4096)
-def _known_chance(times: int, count: int) -> Estimate:
-    """Bands take a millisecond each, and most parts are strained in no storm at all."""
+def _known_chance(times: int, count: int) -> Interval:
+    """Bands take a millisecond each, and most parts are strained in no spell at all."""
     return chance(np.arange(count) < times)
 
 
-def change(before: ArrayLike, after: ArrayLike) -> Estimate:
-    """By how much the chance of something changes from one set-up to another in the same storms.
+def change(before: ArrayLike, after: ArrayLike) -> Interval:
+    """By how much the chance of something changes from one set-up to another in the same spells.
 
-    ``before`` and ``after``: (n,) booleans, a storm each.  The band is that of Bonett & Price (2012), J.
-    Educ. Behav. Stat. 37, 479-488, for a difference in pairs: of storms that end alike both ways only the
+    ``before`` and ``after``: (n,) booleans, a spell each.  The band is that of Bonett & Price (2012), J.
+    Educ. Behav. Stat. 37, 479-488, for a difference in pairs: of spells that end alike both ways only the
     number counts, so it is narrower than the two chances' own bands tell.
     """
     first, then = np.asarray(before, dtype=bool), np.asarray(after, dtype=bool)
@@ -243,11 +242,11 @@ def change(before: ArrayLike, after: ArrayLike) -> Estimate:
     wide = float(scipy.special.ndtri((1.0 + CONFIDENCE) / 2.0))
     reach = wide * math.sqrt((up + down - (up - down) ** 2) / (count + 2))
     low, high = max(up - down - reach, -1.0), min(up - down + reach, 1.0)
-    return Estimate((arisen - mended) / count, low, high)
+    return Interval(low, (arisen - mended) / count, high, kind="95 % confidence")
 
 
-def certain(difference: Estimate) -> bool:
-    """Whether a difference is more than the chance of so many storms explains: its band leaves out 0."""
+def certain(difference: Interval) -> bool:
+    """Whether a difference is more than the chance of so many spells explains: its band leaves out 0."""
     return difference.low > 0.0 or difference.high < 0.0
 
 

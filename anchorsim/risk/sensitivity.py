@@ -20,8 +20,8 @@ from scipy.special import ndtri
 
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.simulation import simulate
-from anchorsim.mooring.rode import lay_out
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.sobol import EDGE, indices
 from anchorsim.risk.monte_carlo import CREEP, LINE_DRAG_SPREAD, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -29,7 +29,7 @@ from anchorsim.strength.degradation import as_found
 
 Floats = NDArray[np.float64]
 
-COUNT = 128  # base samples: fifteen seconds of two cores for a watch of ten minutes
+COUNT = 128  # base samples: fifteen seconds of two cores for a spell of ten minutes
 _SEEDS = 2**20  # gusts to draw from
 _LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for a gust table of its own
 _WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)
@@ -144,12 +144,12 @@ class Influence:
     """How far one doubt accounts for the scatter: first-order and total index with their 95 % bands."""
 
     doubt: Doubt
-    first: Estimate
-    total: Estimate
+    first: Interval
+    total: Interval
 
     @property
     def seen(self) -> bool:
-        """Whether so many watches can tell its part from none."""
+        """Whether so many spells can tell its part from none."""
         return self.total.low > 0.0
 
 
@@ -167,7 +167,7 @@ class Ranking:
 
     def sentence(self) -> str:
         """What matters most, in plain words."""
-        seen = [one for one in self.influences if one.seen and one.total.value >= _LITTLE]
+        seen = [one for one in self.influences if one.seen and one.total.likely >= _LITTLE]
         if not seen:
             return f"So few watches cannot tell what matters for {self.of}: run more."
         told = [f"{one.doubt.words} ({_share(one.total)})" for one in seen[:3]]
@@ -182,13 +182,13 @@ class Ranking:
 class Sensitivity:
     """What matters most for the greatest load at the bow, and for dragging.
 
-    ``dragging`` is None where the anchor drags in no watch or in all, and so nothing decides it; ``dragged``
-    is the share of watches in which it does; ``watches`` is how many were simulated; ``left_out`` are doubts
+    ``dragging`` is None where the anchor drags in no spell or in all, and so nothing decides it; ``dragged``
+    is the share of spells in which it does; ``spells`` is how many were simulated; ``left_out`` are doubts
     that this scenario does not have.
     """
 
     scenario: Scenario
-    watches: int
+    spells: int
     peak: Ranking
     dragging: Ranking | None
     dragged: float
@@ -200,11 +200,11 @@ class Sensitivity:
             return f"{self.peak.sentence()} {self.dragging.sentence()}"
         how = "all" if self.dragged > 0.5 else "none"
         return (
-            f"{self.peak.sentence()} The anchor drags in {how} of {self.watches} watches: nothing decides it."
+            f"{self.peak.sentence()} The anchor drags in {how} of {self.spells} spells: nothing decides it."
         )
 
 
-def weigh_doubts(
+def sensitivity(
     scenario: Scenario,
     count: int = COUNT,
     *,
@@ -213,9 +213,9 @@ def weigh_doubts(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Sensitivity:
-    """What matters most, from ``count`` × (doubts + 2) watches; ``count`` is a power of two, 16 at the least.
+    """What matters most, from ``count`` × (doubts + 2) spells; ``count`` is a power of two, 16 at the least.
 
-    The scenario is taken as its findings make it behave; it takes as long as so many storms do.  Raises
+    The scenario is taken as its findings make it behave; it takes as long as so many spells do.  Raises
     ValueError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
     workers die, and what ``simulate`` raises.
     """
@@ -244,7 +244,7 @@ def weigh_doubts(
 
 def doubts(scenario: Scenario) -> tuple[Doubt, ...]:
     """The doubts that a scenario has: a recorded wind is known, and rode without nylon does not stretch."""
-    rode, recorded = lay_out(scenario), scenario.weather.record is not None
+    rode, recorded = assemble(scenario), scenario.weather.record is not None
     windless = recorded or si(scenario.weather.mean_wind) == 0
     without = {
         "wind": windless,
@@ -315,7 +315,7 @@ def _depth(scenario: Scenario, score: float, longer: float) -> dict[str, Any]:
     depth, above = si(scenario.spot.depth), si(scenario.boat.bow_height) + si(scenario.spot.tide)
     deviation = math.hypot(_DEPTH_FIXED, _DEPTH_SHARE * scenario.water_depth) / 1.96
     length = min(longer * scenario.paid_out, scenario.rode_aboard)
-    shelves = 1.001 * length * math.sin(lay_out(scenario).slope)  # a rising bottom stays under water
+    shelves = 1.001 * length * math.sin(assemble(scenario).slope)  # a rising bottom stays under water
     least = max(max(si(scenario.boat.draught), shelves) - si(scenario.spot.tide), 0.5)
     most = min(length / 1.2 - above, _most("spot.depth"))
     deep = min(max(depth + score * deviation, least), max(most, depth))
@@ -329,8 +329,8 @@ def _most(path: str) -> float:
     return si(quantity(measure.high, measure.unit))
 
 
-def _share(found: Estimate) -> str:
-    value, low, high = (100 * min(max(share, 0.0), 1.0) for share in (found.value, found.low, found.high))
+def _share(found: Interval) -> str:
+    value, low, high = (100 * min(max(share, 0.0), 1.0) for share in (found.likely, found.low, found.high))
     return f"{value:.0f} % of the scatter, {low:.0f} to {high:.0f}"
 
 
@@ -340,10 +340,10 @@ def _or(words: Sequence[str]) -> str:
 
 
 def _order(
-    had: Sequence[Doubt], first: Sequence[Estimate], whole: Sequence[Estimate]
+    had: Sequence[Doubt], first: Sequence[Interval], whole: Sequence[Interval]
 ) -> tuple[Influence, ...]:
     found = [Influence(*row) for row in zip(had, first, whole, strict=True)]
-    return tuple(sorted(found, key=lambda one: -one.total.value))
+    return tuple(sorted(found, key=lambda one: -one.total.likely))
 
 
 def _outcomes(
@@ -354,7 +354,7 @@ def _outcomes(
     progress: Progress | None,
     cancel: Cancel | None,
 ) -> Floats:
-    """Greatest load at the bow (N) and whether the anchor dragged (1 or 0), (2, watches)."""
+    """Greatest load at the bow (N) and whether the anchor dragged (1 or 0), (2, spells)."""
     table = np.full((1, len(shares), 2), np.nan)
     of_row = functools.partial(_outcome, tuple(among), shares)
     numbers = np.arange(len(shares), dtype=np.int64)
@@ -369,10 +369,10 @@ def _outcomes(
 
 
 def _outcome(among: Sequence[Doubt], shares: Floats, scenario: Scenario, place: Draw) -> tuple[float, float]:
-    """What the watch of one row of shares comes to; ``place`` tells the row by its seed."""
+    """What the spell of one row of shares comes to; ``place`` tells the row by its seed."""
     varied, chance = watch(scenario, among, shares[place.seed])
     run = simulate(varied, **chance._asdict())
-    return run.greatest_bow_load, float(si(run.drag_distance) >= CREEP)
+    return run.peak_bow_load, float(si(run.drag_distance) >= CREEP)
 
 
-__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "watch", "weigh_doubts"]
+__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]

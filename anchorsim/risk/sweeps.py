@@ -1,4 +1,4 @@
-"""Storms over boats, rodes, winds or whatever else: every combination of some values at some paths.
+"""Spells over boats, rodes, winds or whatever else: every combination of some values at some paths.
 
 The results are an xarray Dataset with a dimension for each path, which is also how they are kept in a file.
 xarray and zarr are asked for when they are needed: they come with ``anchorsim[sweeps]``.
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 _MEANS = {
     "peak_load": ("N", "greatest load at the bow"),
     "peak_anchor_load": ("N", "greatest load at the anchor"),
-    "lift": ("rad", "greatest lift of the rode at the anchor"),
+    "uplift": ("rad", "greatest lift of the rode at the anchor"),
     "room": ("m", "farthest that any part of her came from where the anchor was let go"),
     "drag": ("m", "how far the anchor ended from where it was let go"),
     "water": ("m", "least depth of water under any part of her"),
@@ -67,7 +67,7 @@ _QUANTITY: Any = type(quantity(1.0, "m"))
 
 
 class SweepStoppedError(RuntimeError):
-    """Workers stopped in a sweep.  ``results`` are those of all storms that were finished before."""
+    """Workers stopped in a sweep.  ``results`` are those of all spells that were finished before."""
 
     def __init__(self, results: Dataset, reason: str) -> None:
         self.results = results
@@ -112,21 +112,21 @@ def sweep(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Dataset:
-    """The same storms, ``first`` to ``first + count - 1``, for every combination of values at some paths.
+    """The same spells, ``first`` to ``first + count - 1``, for every combination of values at some paths.
 
     ``over``: paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
     ``{"boat.model": ["sloop-12", "ketch-13"], "tackle.scope": [4, 6], "weather.mean_wind": ["25 knot"]}``.
     Whole things may be among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
 
-    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``storm``: the figures
-    of :class:`anchorsim.Storms`, NaN where a storm was not run, for it was cancelled; ``finished``, how many
+    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``spell``: the figures
+    of :class:`anchorsim.Spells`, NaN where a spell was not run, for it was cancelled; ``finished``, how many
     were; and the chance of dragging with its 95 % band.  Units are in the attributes.
 
-    ``known``: results of the same scenario over the same paths (other values may be among them), whose storms
+    ``known``: results of the same scenario over the same paths (other values may be among them), whose spells
     are not run again.  ``file``: where the results are saved as :func:`save_sweep` does, once a minute and
     however it ends; what it holds at the start is known.
 
-    ``executor``, ``progress`` and ``cancel`` are those of ``storms``; on a Dask cluster the
+    ``executor``, ``progress`` and ``cancel`` are those of ``spells``; on a Dask cluster the
     executor is ``client.get_executor()``, and a worker that dies is made good by the others.  The results are
     the same to the last bit wherever they are run.
 
@@ -246,7 +246,7 @@ def _document(scenario: Scenario) -> str:
 
 
 def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
-    """Put what is known already into the table of figures, (variants, storms, figures)."""
+    """Put what is known already into the table of figures, (variants, spells, figures)."""
     paths = [axis.path for axis in axes]
     if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _STORM}:
         raise ValueError(
@@ -271,7 +271,7 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
     odds = np.full((len(_ODDS), len(table)), np.nan)
     for which in np.flatnonzero(finished):
         dragging = chance(drag[which][~np.isnan(drag[which])] >= CREEP)
-        odds[:, which] = dragging.value, dragging.low, dragging.high
+        odds[:, which] = dragging.likely, dragging.low, dragging.high
     paths, shape = [axis.path for axis in axes], [len(axis.values) for axis in axes]
     variables: dict[str, Any] = {}
     for name, rows in zip(FIGURES, np.moveaxis(table, -1, 0), strict=True):

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.dynamics.simulation import Run, simulate, sweep
 from anchorsim.numerics.clearance import Shape, closest, separation
-from anchorsim.numerics.estimates import Estimate, chance, quantile
+from anchorsim.numerics.estimates import chance, quantile
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import SELDOM, odds
 from anchorsim.risk.monte_carlo import Cancel, Counted, Draw, Progress, draw, fill, numbers_from
 from anchorsim.scenario.hazards import Danger
@@ -28,7 +29,7 @@ Kind = Literal["danger", "shoal", "neighbour"]
 SECTORS = 144
 _PIECE = 0.4  # m of her outline between the points that are followed: no gaps from 10 m on
 _EVERY = 5  # samples, half a second, in which she moves by less than that
-_OTHERS = 1_000_003  # from a storm's number to that which gives her first neighbour's holding and windage
+_OTHERS = 1_000_003  # from a spell's number to that which gives her first neighbour's holding and windage
 TOUCH = 0.01  # m: what comes as near as that touches
 SHELF = "the shelving bottom"
 _FAR = 5000.0  # m that a shelf reaches on from where it begins, as far as she may drag
@@ -94,7 +95,7 @@ def led(run: Run) -> Shape:
 def gap(run: Run, other: Run, north: float, east: float) -> Floats:
     """The distance (m) between two boats every half second; 0 where they touch.
 
-    ``north`` and ``east``: where the other's anchor was let go from hers, m.  The two watches must be of one
+    ``north`` and ``east``: where the other's anchor was let go from hers, m.  The two spells must be of one
     length and in one wind, which they are if their scenarios and seeds differ in boat and tackle only.
     """
     return separation(swept(run), swept(other, north, east))
@@ -130,7 +131,7 @@ def surrounded(scenario: Scenario) -> bool:
 
 @dataclass(frozen=True, eq=False)
 class Clearance:
-    """How near any part of her came to one thing: ``closest`` by storm, (n,) m, 0 where she touched it.
+    """How near any part of her came to one thing: ``closest`` by spell, (n,) m, 0 where she touched it.
 
     A ``shoal`` is a danger by its depth; how near she came to it was tried at low water.  So is a shelving
     bottom, which begins where it does at low water, but with the rode as it lies now where that is all.
@@ -141,29 +142,29 @@ class Clearance:
     closest: Floats
 
     @property
-    def touched(self) -> Estimate:
+    def touched(self) -> Interval:
         """The chance that she touches it, with its band."""
         return chance(self.closest < TOUCH)
 
     @property
-    def near(self) -> Estimate:
-        """The distance (m) that she keeps in 0.95 of storms, with its band."""
+    def near(self) -> Interval:
+        """The distance (m) that she keeps in 0.95 of spells, with its band."""
         return quantile(self.closest, 1.0 - SELDOM)
 
     def sentence(self, system: System = "metric") -> str:
         """What the odds are, in plain words."""
         does = {"danger": "touches", "shoal": "takes the ground on", "neighbour": "touches"}[self.kind]
         told = f"She {does} {self.name} in {odds(self.touched)} of such storms"
-        if self.near.value < TOUCH:
+        if self.near.likely < TOUCH:
             return f"{told}."
-        return f"{told}; in 95 of 100 she keeps {show(quantity(self.near.value, 'm'), 'm', system, 2)} off."
+        return f"{told}; in 95 of 100 she keeps {show(quantity(self.near.likely, 'm'), 'm', system, 2)} off."
 
 
 @dataclass(frozen=True, eq=False)
 class Room(Counted):
-    """The room that a scenario's boat needs in storms, and what lies in it.
+    """The room that a scenario's boat needs in spells, and what lies in it.
 
-    ``reach``: (storms, 144) m, the farthest that any part of her came by sector, from south on clockwise;
+    ``reach``: (spells, 144) m, the farthest that any part of her came by sector, from south on clockwise;
     ``clearances``: of dangers, shoals and neighbours in their order; ``afloat``: names of the dangers that
     have water enough over them at low water.
     """
@@ -173,20 +174,20 @@ class Room(Counted):
     afloat: tuple[str, ...]
 
     @property
-    def farthest(self) -> Estimate:
-        """What she stays within in 0.95 of storms, m from where the anchor was let go, with its band."""
+    def farthest(self) -> Interval:
+        """What she stays within in 0.95 of spells, m from where the anchor was let go, with its band."""
         return quantile(self.reach.max(axis=1), SELDOM)
 
     def ring(self, share: float = 1.0) -> Floats:
-        """What she stays within in a share of storms, sector by sector, as :func:`envelope` gives it.
+        """What she stays within in a share of spells, sector by sector, as :func:`envelope` gives it.
 
-        1: all that was swept in any storm.
+        1: all that was swept in any spell.
         """
         return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
 
     @property
     def touched(self) -> NDArray[np.bool_]:
-        """In which storms she touches anything."""
+        """In which spells she touches anything."""
         each = [one.closest < TOUCH for one in self.clearances]
         return np.asarray(np.any([np.zeros(len(self), dtype=bool), *each], axis=0))
 
@@ -194,19 +195,19 @@ class Room(Counted):
     def tightest(self) -> Clearance | None:
         """What she touches most often, or else keeps least off; None where nothing lies round her."""
         return max(
-            self.clearances, key=lambda one: (one.touched.value, -float(one.closest.min())), default=None
+            self.clearances, key=lambda one: (one.touched.likely, -float(one.closest.min())), default=None
         )
 
     def sentence(self, system: System = "metric") -> str:
         """How much room she needs, and what is most in the way."""
-        within = show(quantity(self.farthest.value, "m"), "m", system, 2)
+        within = show(quantity(self.farthest.likely, "m"), "m", system, 2)
         told = f"In 95 of 100 such storms she stays within {within} of where the anchor was let go."
         return f"{told} {self.tightest.sentence(system)}" if self.tightest else told
 
 
 @dataclass(frozen=True)
 class _Round:
-    """What lies round her, ready to be met by storms: the same for all of them.
+    """What lies round her, ready to be met by spells: the same for all of them.
 
     ``low``: the scenario at low water, where that is another and something depends on it; neighbours come
     with where their anchors lie, m north and east of hers.
@@ -248,10 +249,10 @@ def room_needed(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Room:
-    """The room she needs in storms ``first`` to ``first + count - 1``, those of ``storms``.
+    """The room she needs in spells ``first`` to ``first + count - 1``, those of ``spells``.
 
     Her neighbours lie in the same gusts, and have an anchor's holding and a windage of their own in each.
-    Where a danger has a depth too small for her at low water, the same storms are run at low water too.
+    Where a danger has a depth too small for her at low water, the same spells are run at low water too.
 
     Raises ScenarioError with the path of what cannot be, such as a neighbour who draws more than there is;
     ValueError where a number makes no sense; RuntimeError where the workers stop.
@@ -334,7 +335,7 @@ def at_low_water(scenario: Scenario) -> Scenario:
 
 
 def _watch(around: _Round, scenario: Scenario, chance: Draw) -> Sequence[float]:
-    """Of one storm: the farthest she came by sector, and how near to each thing."""
+    """Of one spell: the farthest she came by sector, and how near to each thing."""
     run = simulate(scenario, **chance._asdict())
     low = run if around.low is None else simulate(around.low, **chance._asdict())
     her, found = swept(run), list(_farthest(run))
@@ -358,7 +359,7 @@ def _near(run: Run, danger: Shape) -> float:
 
 
 def met(run: Run) -> tuple[str, ...]:
-    """The dangers and shoals that she touches in a watch, in the water of now."""
+    """The dangers and shoals that she touches in a spell, in the water of now."""
     scenario = run.scenario
     water, draught = si(scenario.spot.tide), si(scenario.boat.draught)
     return tuple(

@@ -1,4 +1,4 @@
-"""The verdict on a scenario: what happens in a small fixed set of watches, in plain words with its range."""
+"""The verdict on a scenario: what happens in a small fixed set of spells, in plain words with its range."""
 
 from __future__ import annotations
 
@@ -13,18 +13,19 @@ import numpy as np
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.dynamics.simulation import Run, simulate
 from anchorsim.dynamics.wave_motion import snatches
-from anchorsim.mooring.rode import lay_out, rode_notes
-from anchorsim.risk.monte_carlo import CREEP, STAYS, Storms, least_water
+from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.numerics.interval import Interval
+from anchorsim.risk.monte_carlo import CREEP, STAYS, Spells, least_water
 from anchorsim.risk.swinging_room import SHELF, TOUCH, Room, met
 from anchorsim.scenario.scenario import Scenario, short_of_rode
 from anchorsim.scenario.site import ground, holding_notes, uplift_table
 from anchorsim.strength.capacity import PartState, carried, in_line
-from anchorsim.strength.degradation import Share, as_found
+from anchorsim.strength.degradation import as_found
 
 Ending = Literal["held", "dragged", "broke"]
 
 SEEDS = (1, 2, 3, 4, 5, 6, 7, 8)
-# Where each watch's anchor lies in the scatter of its holding: the middles of eight equal shares, well mixed.
+# Where each spell's anchor lies in the scatter of its holding: the middles of eight equal shares, well mixed.
 _QUANTILES = (0.5625, 0.1875, 0.8125, 0.4375, 0.0625, 0.6875, 0.3125, 0.9375)
 
 _ALONG = math.radians(0.5)  # a pull that rises less runs along the bottom, as people read it
@@ -41,23 +42,14 @@ _SNATCHES = "Bare chain snatches in this sea. The peak load of one spell says li
 
 
 @dataclass(frozen=True)
-class Range:
-    """The middle and the ends of a quantity over the watches, SI floats."""
-
-    middle: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Outcomes:
-    """What watches come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
+    """What spells come to, a value each: greatest load at the bow and at the anchor (N), greatest lift
     (rad), room needed, how far the anchor went and the least water under her (m), and the names of what she
     touches."""
 
     peak: tuple[float, ...]
     anchor_peak: tuple[float, ...]
-    lift: tuple[float, ...]
+    uplift: tuple[float, ...]
     room: tuple[float, ...]
     drag: tuple[float, ...]
     water: tuple[float, ...]
@@ -66,22 +58,22 @@ class Outcomes:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the watches come to.
+    """What the spells come to.
 
-    ``peak`` and ``anchor_peak`` in N, ``lift`` in rad, ``room`` and ``drag`` in m; ``endings`` and ``drags``
-    (m) one a watch; ``parts`` are those in line as they were found, under these peaks; ``aground``: in how
-    many of the watches she takes the ground where the bottom shelves; ``touched``: the names of what lies
+    ``peak`` and ``anchor_peak`` in N, ``uplift`` in rad, ``room`` and ``drag`` in m; ``endings`` and
+    ``drags`` (m) one a spell; ``parts`` are those in line as found, under these peaks; ``aground``: in how
+    many of the spells she takes the ground where the bottom shelves; ``touched``: the names of what lies
     round her and in how many she touches it, the likeliest first.
     """
 
     scenario: Scenario
     endings: tuple[Ending, ...]
     drags: tuple[float, ...]
-    peak: Range
-    anchor_peak: Range
-    lift: Range
-    room: Range
-    drag: Range
+    peak: Interval
+    anchor_peak: Interval
+    uplift: Interval
+    room: Interval
+    drag: Interval
     parts: tuple[PartState, ...]
     aground: int = 0
     touched: tuple[tuple[str, int], ...] = ()
@@ -114,12 +106,12 @@ class Verdict:
 
     @property
     def _moved(self) -> list[float]:
-        """How far the anchor went (m) in each of the watches that end with it dragged."""
+        """How far the anchor went (m) in each of the spells that end with it dragged."""
         return [drag for drag, ending in zip(self.drags, self.endings, strict=True) if ending == "dragged"]
 
     @property
     def overloaded(self) -> tuple[PartState, ...]:
-        """The parts that pass their working load in half of the watches or more, the hardest used first."""
+        """The parts that pass their working load in half of the spells or more, the hardest used first."""
         found = [part for part in self.parts if part.utilisation.likely > 1.0]
         return tuple(sorted(found, key=lambda part: part.utilisation.likely, reverse=True))
 
@@ -134,27 +126,29 @@ class Verdict:
         return f"{self._what(system)}, {self._why(system)}. {numbers}"
 
     def _what(self, system: System) -> str:
-        watches = len(self.endings)
+        fixed_spells = len(self.endings)
         if self._broken:
-            return f"The tackle breaks in {_of(self._broken, watches)}"
+            return f"The tackle breaks in {_of(self._broken, fixed_spells)}"
         if self.aground:
-            return f"She takes the ground in {_of(self.aground, watches)}"
+            return f"She takes the ground in {_of(self.aground, fixed_spells)}"
         if self.touched:
             name, often = self.touched[0]
-            return f"She touches {name} in {_of(often, watches)}"
+            return f"She touches {name} in {_of(often, fixed_spells)}"
         if self._dragging:
             creeping = f", and creeps in {self._creeping}" if self._creeping else ""
             drag = _length(max(self._moved), system)
-            return f"The anchor drags in {_of(self._dragging, watches)}, {drag} at the farthest{creeping}"
+            return (
+                f"The anchor drags in {_of(self._dragging, fixed_spells)}, {drag} at the farthest{creeping}"
+            )
         if self._creeping:
             drag = _length(max(self._moved), system)
-            return f"The anchor creeps in {_of(self._creeping, watches)}, {drag} at the farthest"
-        return f"She holds in {_of(watches, watches)}"
+            return f"The anchor creeps in {_of(self._creeping, fixed_spells)}, {drag} at the farthest"
+        return f"She holds in {_of(fixed_spells, fixed_spells)}"
 
     def _why(self, system: System) -> str:
-        upwards = f"{math.degrees(self.lift.middle):.0f}° upwards" if self.lift.middle >= _ALONG else ""
+        upwards = f"{math.degrees(self.uplift.likely):.0f}° upwards" if self.uplift.likely >= _ALONG else ""
         if self._broken:
-            weakest = min(self.parts, key=lambda part: part.breaking.likely / max(part.load.high, 1e-9))
+            weakest = min(self.parts, key=lambda part: part.strength_left.likely / max(part.load.high, 1e-9))
             return f"because more comes on {_list([weakest])} than it breaks at"
         if self.aground:
             draught = _length(si(self.scenario.boat.draught), system)
@@ -173,7 +167,7 @@ class Verdict:
         held = f"about {show(quantity(holding, 'N'), 'kN', system, 2)} in {bottom}"
         if not upwards:
             return f"because it holds only {held}"
-        left = 100 * np.interp(self.lift.middle, *uplift_table().T)
+        left = 100 * np.interp(self.uplift.likely, *uplift_table().T)
         return f"because it holds {held} and a pull {upwards} leaves {left:.0f} % of that"
 
     def notes(self, system: System = "metric") -> tuple[str, ...]:
@@ -214,7 +208,7 @@ class Verdict:
             found.append(
                 "A part that works beyond its working load can fail without warning: stand clear of it."
             )
-        rode = lay_out(self.scenario)
+        rode = assemble(self.scenario)
         if rode.rope == rode.snubber == 0:
             found.append(
                 "Chain comes bare to the bow: lie to a snubber on a strong point, not to the windlass."
@@ -222,8 +216,8 @@ class Verdict:
         return tuple(found)
 
 
-def watches(scenario: Scenario) -> Iterator[Run]:
-    """The fixed set of watches, one by one, each with its own gusts and place in the anchor's scatter.
+def fixed_spells(scenario: Scenario) -> Iterator[Run]:
+    """The fixed set of spells, one by one, each with its own gusts and place in the anchor's scatter.
 
     The boat is as the survey's findings make her behave.
     """
@@ -233,12 +227,12 @@ def watches(scenario: Scenario) -> Iterator[Run]:
 
 
 def outcomes(runs: Iterable[Run]) -> Outcomes:
-    """What some watches came to."""
+    """What some spells came to."""
     each = [
         (
-            run.greatest_bow_load,
-            run.greatest_anchor_load,
-            run.greatest_lift,
+            run.peak_bow_load,
+            run.peak_anchor_load,
+            run.peak_uplift,
             si(run.swing_radius),
             si(run.drag_distance),
             least_water(run),
@@ -250,53 +244,54 @@ def outcomes(runs: Iterable[Run]) -> Outcomes:
 
 
 def judge(scenario: Scenario, runs: Iterable[Run] | None = None) -> Verdict:
-    """The verdict on a scenario, from the fixed set of watches or from runs of it that there are already."""
-    return judged(scenario, outcomes(watches(scenario) if runs is None else runs))
+    """The verdict on a scenario, from the fixed set of spells or from runs of it that there are already."""
+    return judged(scenario, outcomes(fixed_spells(scenario) if runs is None else runs))
 
 
-def judge_storms(scenario: Scenario, storms: Storms, around: Room | None = None) -> Verdict:
-    """The verdict from many storms: the middle of each figure, and what one storm in twenty passes.
+def judge_spells(scenario: Scenario, spells: Spells, around: Room | None = None) -> Verdict:
+    """The verdict from many spells: the middle of each figure, and what one spell in twenty passes.
 
-    ``around``: what she touches in the same storms, where something lies round her.
+    ``around``: what she touches in the same spells, where something lies round her.
     """
     things = [] if around is None else [one for one in around.clearances if one.name != SHELF]
     touched = tuple(
-        tuple(one.name for one in things if one.closest[place] < TOUCH) for place in range(len(storms))
+        tuple(one.name for one in things if one.closest[place] < TOUCH) for place in range(len(spells))
     )
     found = Outcomes(
-        peak=tuple(storms.peak_load.tolist()),
-        anchor_peak=tuple(storms.peak_anchor_load.tolist()),
-        lift=tuple(storms.lift.tolist()),
-        room=tuple(storms.room.tolist()),
-        drag=tuple(storms.drag.tolist()),
-        water=tuple(storms.water.tolist()),
+        peak=tuple(spells.peak_load.tolist()),
+        anchor_peak=tuple(spells.peak_anchor_load.tolist()),
+        uplift=tuple(spells.uplift.tolist()),
+        room=tuple(spells.room.tolist()),
+        drag=tuple(spells.drag.tolist()),
+        water=tuple(spells.water.tolist()),
         met=touched,
     )
     return judged(scenario, found, _seldom)
 
 
-def _seldom(values: Sequence[float]) -> Range:
+def _seldom(values: Sequence[float]) -> Interval:
     low, middle, high = (float(value) for value in np.quantile(values, [0.05, 0.5, 0.95]))
-    return Range(middle, low, high)
+    return Interval(low, middle, high, kind="1 in 20 beyond each end")
 
 
-def spread(values: Sequence[float]) -> Range:
+def spread(values: Sequence[float]) -> Interval:
     """The middle and the ends."""
-    return Range(float(np.median(values)), min(values), max(values))
+    return Interval(min(values), float(np.median(values)), max(values), kind="lowest and highest")
 
 
-def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]], Range] = spread) -> Verdict:
-    """The verdict on a scenario from what watches of it, as found, came to."""
+def judged(
+    scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]], Interval] = spread
+) -> Verdict:
+    """The verdict on a scenario from what spells of it, as found, came to."""
     peak, anchor_peak = over(found.peak), over(found.anchor_peak)
-    pulls = (Share(span.low, span.middle, span.high) for span in (peak, anchor_peak))
-    parts = in_line(scenario, *pulls)
+    parts = in_line(scenario, peak, anchor_peak)
     return Verdict(
         scenario=scenario,
         endings=_endings(parts, found),
         drags=found.drag,
         peak=peak,
         anchor_peak=anchor_peak,
-        lift=over(found.lift),
+        uplift=over(found.uplift),
         room=over(found.room),
         drag=over(found.drag),
         parts=parts,
@@ -306,28 +301,32 @@ def judged(scenario: Scenario, found: Outcomes, over: Callable[[Sequence[float]]
 
 
 def _endings(parts: Sequence[PartState], found: Outcomes) -> tuple[Ending, ...]:
-    """How each watch ends: a part broke, else the anchor went farther than it beds in, else it held."""
+    """How each spell ends: a part broke, else the anchor went farther than it beds in, else it held."""
     loads = carried(parts, np.array(found.peak), np.array(found.anchor_peak))
-    broke = np.any(loads > np.array([[part.breaking.likely] for part in parts]), axis=0)
+    broke = np.any(loads > np.array([[part.strength_left.likely] for part in parts]), axis=0)
     return tuple(
         "broke" if broken else "dragged" if drag >= STAYS else "held"
         for broken, drag in zip(broke, found.drag, strict=True)
     )
 
 
-def _of(count: int, watches: int) -> str:
-    if watches == 1:
+def _of(count: int, fixed_spells: int) -> str:
+    if fixed_spells == 1:
         return "the one watch tried"
-    return f"all {watches} watches tried" if count == watches else f"{count} of {watches} watches tried"
+    return (
+        f"all {fixed_spells} watches tried"
+        if count == fixed_spells
+        else f"{count} of {fixed_spells} watches tried"
+    )
 
 
 def _length(metres: float, system: System) -> str:
     return show(quantity(metres, "m"), "m", system, 2)
 
 
-def _span(span: Range, unit: str, base: str, system: System) -> str:
+def _span(span: Interval, unit: str, base: str, system: System) -> str:
     """The middle and, where they differ, the ends."""
-    middle, low, high = (show(quantity(v, base), unit, system, 2) for v in (span.middle, span.low, span.high))
+    middle, low, high = (show(quantity(v, base), unit, system, 2) for v in (span.likely, span.low, span.high))
     return middle if low == high else f"about {middle} ({low.split()[0]} to {high.split()[0]})"
 
 

@@ -28,14 +28,14 @@ LOWEST, HIGHEST = 0.5, 60.0  # m, the heights at which a wind is realised
 # 4.5 years, UFC 4-159-03 §3-8.2, read).  One of less than three minutes takes a third of its length; what is
 # left it holds for half and falls for half, so that it is no sharper out than in (judgement).
 _RISE, _LONGEST_RISE, _HOLD = 60.0, 1.0 / 3.0, 0.5
-_MOMENTS = 241  # of a watch at which the direction of its wind is looked at
+_MOMENTS = 241  # of a spell at which the direction of its wind is looked at
 HARD = 0.8  # of the greatest mean wind: what blows as hard counts for the way she lies (judgement)
 _ROUNDING = 1.0 - 1e-9  # a limit converted to other units and back still counts
 _optional = WrapValidator(lambda given, read: None if given is None else read(given))
 
 
 class Weather(Thing):
-    """Wind as a forecast gives it, at 10 m, and what happens during the watch.
+    """Wind as a forecast gives it, at 10 m, and what happens during the spell.
 
     Raises ValueError (pydantic's) with a sentence at the field that is wrong.
     """
@@ -196,8 +196,8 @@ def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | 
     """One wind out of those the weather can bring, at ``height`` m above the water.
 
     ``seed`` picks the turbulence: same seed, same weather, same bits.  The draws behind it depend on the
-    seed alone, so two weathers with one seed have the same eddies in the same order, scaled.  A longer watch
-    begins with the shorter one (with a record only nearly so: there the mean of the watch sets the eddies'
+    seed alone, so two weathers with one seed have the same eddies in the same order, scaled.  A longer spell
+    begins with the shorter one (with a record only nearly so: there the mean of the spell sets the eddies'
     time scale; through a shift or a squall it stays that of the mean wind).
 
     The expected (not every) greatest 3-second gust of ten minutes at 10 m is the stated one.  In gusts far
@@ -236,7 +236,7 @@ def means(weather: Weather, time: Floats, record: WindRecord | None = None) -> t
 def hard_wind(weather: Weather, record: WindRecord | None = None) -> tuple[float, Floats]:
     """The greatest mean wind at 10 m (m/s), a squall's too, and where it blows from (rad) while it is hard.
 
-    That is at those of many moments of the watch at which it comes to HARD of the greatest.
+    That is at those of many moments of the spell at which it comes to HARD of the greatest.
     """
     time = np.linspace(0.0, si(weather.duration), _MOMENTS)
     course = _with_squall(weather, _with_shift(weather, _course(weather, record, time), time), time)

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.components import GearPart, gear
-from anchorsim.strength.degradation import WHOLE, Effect, Share, State, behaving, described, state_of, states
+from anchorsim.strength.degradation import Effect, State, behaving, described, state_of, states
 
 Floats = NDArray[np.float64]
 
@@ -24,13 +25,13 @@ ALSO = {"windlass": ("gypsy",), "bitter end": ("locker",)}  # parts whose findin
 class PartState:
     """A part in line with its load and what it still stands, N, each low, likely and high.
 
-    ``sound`` is the part as its table has it, ``working`` and ``breaking`` what the findings leave of that.
+    ``sound`` is the part as its table has it, ``wll`` and ``strength_left`` what the findings leave of that.
     """
 
     sound: GearPart
-    load: Share
-    working: Share
-    breaking: Share
+    load: Interval
+    wll: Interval
+    strength_left: Interval
     effects: tuple[Effect, ...]
     condemned: bool
 
@@ -50,29 +51,29 @@ class PartState:
         return self.sound.carries == "if all runs out"
 
     @property
-    def utilisation(self) -> Share:
+    def utilisation(self) -> Interval:
         """Load over what is left of the working load; 1 is fully used."""
-        return _over(self.load, self.working)
+        return _over(self.load, self.wll)
 
     @property
-    def safety_on_working(self) -> Share:
+    def wll_over_load(self) -> Interval:
         """What is left of the working load over the load."""
-        return _over(self.working, self.load)
+        return _over(self.wll, self.load)
 
     @property
-    def safety_on_breaking(self) -> Share:
+    def safety_factor(self) -> Interval:
         """What is left of the breaking load over the load."""
-        return _over(self.breaking, self.load)
+        return _over(self.strength_left, self.load)
 
     @property
-    def breaking_pull(self) -> Share:
+    def bow_load_at_break(self) -> Interval:
         """Pull at the bow (N) at which it breaks; infinite where the chain behind a snubber spares it."""
         if self.sound.carries == "behind the snubber":
-            return Share(*(self.sound.most + load for load in self.breaking))
-        return Share(*(load if load <= self.sound.most else math.inf for load in self.breaking))
+            return Interval(*(self.sound.most + load for load in self.strength_left))
+        return Interval(*(load if load <= self.sound.most else math.inf for load in self.strength_left))
 
 
-def loaded(scenario: Scenario, bow: Share = SLACK, anchor: Share = SLACK) -> tuple[PartState, ...]:
+def loaded(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
     """The parts as found, from the anchor aft, under pulls at the bow and at the anchor (N)."""
     scenario = described(scenario)
     found = states(scenario)
@@ -80,7 +81,7 @@ def loaded(scenario: Scenario, bow: Share = SLACK, anchor: Share = SLACK) -> tup
     return tuple(_part(entry, found, bow, anchor) for entry in sound)
 
 
-def in_line(scenario: Scenario, bow: Share = SLACK, anchor: Share = SLACK) -> tuple[PartState, ...]:
+def in_line(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
     """As :func:`loaded`, but what pulls only if all runs out."""
     return tuple(part for part in loaded(scenario, bow, anchor) if not part.spare)
 
@@ -95,24 +96,24 @@ def carried(parts: Sequence[PartState], bow: Floats, anchor: Floats) -> Floats:
     )
 
 
-def _part(entry: GearPart, found: dict[str, State], bow: Share, anchor: Share) -> PartState:
+def _part(entry: GearPart, found: dict[str, State], bow: Interval, anchor: Interval) -> PartState:
     own = [found[key] for key in (entry.key, *ALSO.get(entry.key, ())) if key in found]
     through = [effect for effect in found.get(entry.made_of, State()).effects if effect.throughout]
     bearing = [*own, *([state_of(through)] if through else [])]
-    left = functools.reduce(Share.__mul__, (state.strength for state in bearing), WHOLE)
+    left = functools.reduce(Interval.__mul__, (state.strength for state in bearing), WHOLE)
     return PartState(
         sound=entry,
-        load=Share(*(entry.load(pull, low) for pull, low in zip(bow, anchor, strict=True))),
-        working=entry.working * left,
-        breaking=entry.breaking * left,
+        load=Interval(*(entry.load(pull, low) for pull, low in zip(bow, anchor, strict=True))),
+        wll=entry.wll * left,
+        strength_left=entry.mbl * left,
         effects=tuple(effect for state in bearing for effect in state.effects),
         condemned=any(state.condemned for state in own),
     )
 
 
-def _over(above: Share, below: Share) -> Share:
+def _over(above: Interval, below: Interval) -> Interval:
     """One over another: the low over the high, the likely over the likely, the high over the low."""
-    return Share(
+    return Interval(
         _ratio(above.low, below.high), _ratio(above.likely, below.likely), _ratio(above.high, below.low)
     )
 

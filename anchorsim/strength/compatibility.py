@@ -251,7 +251,7 @@ def _strong_point(scenario: Scenario, system: System) -> Iterator[Misfit]:
     point, boat = scenario.tackle.fittings.strong_point, scenario.boat
     found = next((part for part in gear(scenario) if part.key == "strong point"), None)
     needed = iso_strong_point(si(boat.length), si(boat.waterline))
-    if found is None or found.breaking.likely >= needed * (1 - 1e-9):
+    if found is None or found.mbl.likely >= needed * (1 - 1e-9):
         return
     changes: list[tuple[str, Any]] = []
     if si(point.breaking_load):
@@ -260,7 +260,7 @@ def _strong_point(scenario: Scenario, system: System) -> Iterator[Misfit]:
         changes.append(("tackle.fittings.strong_point.bolt_size", "0 mm"))
     changes.append(("tackle.fittings.strong_point.fastening", "through bolts"))
     changes.append(("tackle.fittings.strong_point.backing", "plate"))
-    loads = [show(quantity(load, "N"), "kN", system, 2) for load in (found.breaking.likely, needed)]
+    loads = [show(quantity(load, "N"), "kN", system, 2) for load in (found.mbl.likely, needed)]
     yield Misfit(
         "strong point",
         f"The {point.kind} stands about {loads[0]}, where ISO 15084 asks for {loads[1]} on a boat of her "

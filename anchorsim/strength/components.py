@@ -14,22 +14,22 @@ import numpy as np
 
 from anchorsim.core.tables import Row, pick, table
 from anchorsim.core.units import si
-from anchorsim.mooring.rode import Rode, lay_out
+from anchorsim.mooring.rode import Rode, assemble
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario import tackle
 from anchorsim.scenario.fittings import Shackle, StrongPoint
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength import ropes_and_knots
-from anchorsim.strength.degradation import WHOLE, Share
 
 Carries = Literal["anchor", "bow", "snubber", "behind the snubber", "if all runs out"]
 
 _PROOF_TO_WORKING = 2.0  # 49 CFR 393.108, of chain (read in a reprint); taken over for anchors (judgement)
-_PROOF_TO_BREAK = Share(1.5, 2.0, 3.0)  # a shank bends for good beyond its proof load: judgement
+_PROOF_TO_BREAK = Interval(1.5, 2.0, 3.0)  # a shank bends for good beyond its proof load: judgement
 _HIGH_HOLDING = 4 / 3  # mass that the proof load of a high-holding anchor is taken at, IACS (from memory)
 _ORDINARY = ("fisherman",)
 _SAFETY = 3.0  # working load of a strong point from its breaking load (UFC 4-159-03 Table 3-7's, judgement)
 _SHEAR = 0.6  # shear strength of steel over its tensile strength: the usual figure (from memory)
-_LASHING = Share(0.3, 0.5, 0.6)  # share of its parts' strength that a lashing has (judgement)
+_LASHING = Interval(0.3, 0.5, 0.6)  # share of its parts' strength that a lashing has (judgement)
 _LASHING_BREAK = 204e6  # N/m² of diameter squared: three-strand nylon of 10 mm, 20.4 kN (rope table)
 
 
@@ -44,8 +44,8 @@ class GearPart:
 
     key: str
     name: str
-    working: Share
-    breaking: Share
+    wll: Interval
+    mbl: Interval
     source: str
     kind: str
     carries: Carries
@@ -63,7 +63,7 @@ class GearPart:
 
 def gear(scenario: Scenario) -> tuple[GearPart, ...]:
     """The parts in line, from the anchor aft; the bitter end last, which pulls only if all runs out."""
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     found = [_anchor(scenario), *_joints(scenario), *_lengths(scenario), *_inboard(scenario, rode)]
     order = {str(row["part"]): place for place, row in enumerate(table("parts"))}
     return tuple(sorted(found, key=lambda part: order[part.key]))
@@ -103,13 +103,13 @@ def _joints(scenario: Scenario) -> Iterator[GearPart]:
     yield _shackle("anchor shackle", "Anchor shackle", fittings.anchor_shackle, link)
     if fittings.swivel.orientation != "none":
         use = pick("swivel_use", orientation=fittings.swivel.orientation)
-        left = Share(use["low"], use["likely"], use["high"])
+        left = Interval(use["low"], use["likely"], use["high"])
         yield _by_size("swivel", "Swivel", fittings.swivel.row(link), left)
     joining, row = fittings.joining_link, fittings.joining_link.row(link)
     if joining.kind in ("quick link", "chain shackle"):
         yield _by_size("joining link", joining.kind.capitalize(), row)
     elif joining.kind != "none":
-        left = Share(row["low"], row["likely"], row["high"])
+        left = Interval(row["low"], row["likely"], row["high"])
         yield _of_chain("joining link", f"Joining link, {joining.kind}", chain, left, row, "anchor")
 
 
@@ -117,18 +117,18 @@ def _shackle(key: str, name: str, shackle: Shackle, link: float) -> GearPart:
     return _by_size(key, name, shackle.row(link))
 
 
-def _by_size(key: str, name: str, row: Row, left: Share = WHOLE) -> GearPart:
-    working = float(row["working load"])
-    breaking = working * float(row["break factor"])
+def _by_size(key: str, name: str, row: Row, left: Interval = WHOLE) -> GearPart:
+    wll = float(row["working load"])
+    mbl = wll * float(row["break factor"])
     size = f"{name} {row['size']}"
-    return GearPart(key, size, left * working, left * breaking, row.source, row.kind, "anchor")
+    return GearPart(key, size, left * wll, left * mbl, row.source, row.kind, "anchor")
 
 
 def _of_chain(
-    key: str, name: str, chain: Row, left: Share, row: Row, carries: Carries, most: float = math.inf
+    key: str, name: str, chain: Row, left: Interval, row: Row, carries: Carries, most: float = math.inf
 ) -> GearPart:
-    working, breaking = left * float(chain["working load"]), left * float(chain["break"])
-    return GearPart(key, name, working, breaking, f"{row.source}; {chain.source}", row.kind, carries, most)
+    wll, mbl = left * float(chain["working load"]), left * float(chain["break"])
+    return GearPart(key, name, wll, mbl, f"{row.source}; {chain.source}", row.kind, carries, most)
 
 
 def _lengths(scenario: Scenario) -> Iterator[GearPart]:
@@ -141,30 +141,30 @@ def _lengths(scenario: Scenario) -> Iterator[GearPart]:
     for part in ropes_and_knots.parts(scenario):
         key, carries = keys[part.name.split()[0]]
         # chain that comes to the bow pulls as hard there as the boat does
-        carries = "bow" if key == "chain" and lay_out(scenario).rope == 0.0 else carries
-        working, breaking = WHOLE * part.working, WHOLE * part.breaking
-        yield GearPart(key, part.name, working, breaking, part.source, part.kind, carries, part.most)
-        if key == "rope" and lay_out(scenario).chain > 0:
-            yield _rope_join(gear, working, breaking, link)
+        carries = "bow" if key == "chain" and assemble(scenario).rope == 0.0 else carries
+        wll, mbl = WHOLE * part.wll, WHOLE * part.mbl
+        yield GearPart(key, part.name, wll, mbl, part.source, part.kind, carries, part.most)
+        if key == "rope" and assemble(scenario).chain > 0:
+            yield _rope_join(gear, wll, mbl, link)
         if key == "snubber":
-            yield _snubber_end(gear, working, breaking, part.most)
+            yield _snubber_end(gear, wll, mbl, part.most)
 
 
-def _rope_join(gear: tackle.Tackle, working: Share, breaking: Share, link: float) -> GearPart:
+def _rope_join(gear: tackle.Tackle, wll: Interval, mbl: Interval, link: float) -> GearPart:
     join, row = gear.fittings.rope_join, gear.fittings.rope_join.row()
     left = _spread(row)
     name = f"Rope to chain, {join.knot if join.kind == 'knot' else join.kind}"
-    most = Share(math.inf, math.inf, math.inf)
+    most = Interval(math.inf, math.inf, math.inf)
     limit_working, limit_breaking, source = most, most, row.source
     if join.kind == "thimble and shackle":
         shackle = _shackle("rope join", "Shackle", join.shackle, link)
-        limit_working, limit_breaking = shackle.working, shackle.breaking
+        limit_working, limit_breaking = shackle.wll, shackle.mbl
         source = f"{source}; {shackle.source}"
-    working, breaking = (working * left).worst(limit_working), (breaking * left).worst(limit_breaking)
-    return GearPart("rope join", name, working, breaking, source, row.kind, "bow", made_of="rope")
+    wll, mbl = (wll * left).least(limit_working), (mbl * left).least(limit_breaking)
+    return GearPart("rope join", name, wll, mbl, source, row.kind, "bow", made_of="rope")
 
 
-def _snubber_end(gear: tackle.Tackle, working: Share, breaking: Share, most: float) -> GearPart:
+def _snubber_end(gear: tackle.Tackle, wll: Interval, mbl: Interval, most: float) -> GearPart:
     end, row, chain = gear.fittings.snubber_end, gear.fittings.snubber_end.row(), gear.chain.row()
     name = f"Snubber to chain, {end.kind}"
     if row["of"] == "chain":
@@ -172,17 +172,17 @@ def _snubber_end(gear: tackle.Tackle, working: Share, breaking: Share, most: flo
     if row["of"] == "shackle":
         found = end.shackle.row(float(chain["diameter"]))
         load = float(found["working load"])
-        working, breaking = WHOLE * load, WHOLE * (load * float(found["break factor"]))
-        return GearPart("snubber end", name, working, breaking, found.source, found.kind, "snubber", most)
+        wll, mbl = WHOLE * load, WHOLE * (load * float(found["break factor"]))
+        return GearPart("snubber end", name, wll, mbl, found.source, found.kind, "snubber", most)
     left = _spread(row)
-    working, breaking = working * left, breaking * left
+    wll, mbl = wll * left, mbl * left
     source, kind = row.source, row.kind
-    return GearPart("snubber end", name, working, breaking, source, kind, "snubber", most, "snubber")
+    return GearPart("snubber end", name, wll, mbl, source, kind, "snubber", most, "snubber")
 
 
-def _spread(row: Row) -> Share:
+def _spread(row: Row) -> Interval:
     low, high = float(row["low"]), float(row["high"])
-    return Share(low, (low + high) / 2, high)
+    return Interval(low, (low + high) / 2, high)
 
 
 def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
@@ -200,7 +200,7 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         left = _spread(row) * bend_share(2 * lead.bend_radius() / thick)
         source = f"{rope.source}; bend 1 - 0.5 / sqrt(D/d), from memory; {row.source}"
         what = f"{rope.name.split()[0]} over the {lead.kind}"
-        loads = left * rope.working, left * rope.breaking
+        loads = left * rope.wll, left * rope.mbl
         made_of = "snubber" if snubber else "rope"
         yield GearPart("lead", what, *loads, source, "judgement", carries, most, made_of)
         yield _strong_point(scenario, carries, most)
@@ -208,7 +208,7 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         yield _of_chain("lead", f"{name} under the chain", chain, _spread(row), row, "bow")
     if snubber or not rope:
         holder = scenario.tackle.fittings.windlass.holder()
-        left = Share(holder["low"], holder["likely"], holder["high"])
+        left = Interval(holder["low"], holder["likely"], holder["high"])
         behind: Carries = "behind the snubber" if snubber else "bow"
         broken = left * float(chain["break"])
         source = f"{holder.source}; {chain.source}"
@@ -257,7 +257,7 @@ def _strong_point(scenario: Scenario, carries: Carries, most: float) -> GearPart
         ("backings", "backing", "plate" if point.fastening == "welded" else point.backing),
     ):
         row = pick(name, **{column: value})
-        left = left * Share(row["low"], row["likely"], row["high"])
+        left = left * Interval(row["low"], row["likely"], row["high"])
     broken = left * base
     name = point.kind.capitalize()
     return GearPart(

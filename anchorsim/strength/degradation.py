@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
 from anchorsim.core.tables import Row, pick, table
 from anchorsim.core.units import Quantity, System, quantity, show, si
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 
@@ -31,26 +31,6 @@ _TEMPERED = 70  # chain of this grade and up is heat treated; hot zinc takes som
 _TEMPER_LEFT = 0.85  # share left of it (judgement)
 
 
-class Share(NamedTuple):
-    """A share, or anything else that is known only so well: low, likely and high."""
-
-    low: float
-    likely: float
-    high: float
-
-    def __mul__(self, other: Share | float) -> Share:  # type: ignore[override]
-        """Term by term."""
-        by = other if isinstance(other, Share) else Share(other, other, other)
-        return Share(self.low * by.low, self.likely * by.likely, self.high * by.high)
-
-    def worst(self, other: Share) -> Share:
-        """The smaller of each."""
-        return Share(min(self.low, other.low), min(self.likely, other.likely), min(self.high, other.high))
-
-
-WHOLE = Share(1.0, 1.0, 1.0)
-
-
 @dataclass(frozen=True)
 class Effect:
     """What one finding comes to.
@@ -60,8 +40,8 @@ class Effect:
     """
 
     finding: Finding
-    strength: Share
-    holding: Share
+    strength: Interval
+    holding: Interval
     stretch: float
     condemned: bool
     measured: str
@@ -82,8 +62,8 @@ class State:
     """What all findings on a part leave of it."""
 
     effects: tuple[Effect, ...] = ()
-    strength: Share = WHOLE
-    holding: Share = WHOLE
+    strength: Interval = WHOLE
+    holding: Interval = WHOLE
     stretch: float = 1.0
     condemned: bool = False
 
@@ -157,16 +137,16 @@ def state_of(effects: Sequence[Effect]) -> State:
     """What several effects on one part leave of it together."""
     strength = _all((entry.finding.kind, entry.strength) for entry in effects)
     holding = _all((entry.finding.kind, entry.holding) for entry in effects)
-    stretch = _all((entry.finding.kind, Share(*[entry.stretch] * 3)) for entry in effects)
+    stretch = _all((entry.finding.kind, Interval(*[entry.stretch] * 3)) for entry in effects)
     condemned = any(entry.condemned for entry in effects)
     return State(tuple(effects), strength, holding, stretch.likely, condemned)
 
 
-def _all(shares: Iterable[tuple[str, Share]]) -> Share:
+def _all(shares: Iterable[tuple[str, Interval]]) -> Interval:
     """The worst of each kind, multiplied in the order of their names: the same however they came."""
-    worst: dict[str, Share] = {}
+    worst: dict[str, Interval] = {}
     for kind, share in shares:
-        worst[kind] = worst.get(kind, WHOLE).worst(share)
+        worst[kind] = worst.get(kind, WHOLE).least(share)
     total = WHOLE
     for kind in sorted(worst):
         total = total * worst[kind]
@@ -178,13 +158,13 @@ def _told_already(scenario: Scenario, row: Row) -> bool:
     return bool(path) and str(scenario.get(path)) == value
 
 
-def _shares(row: Row, of: str) -> Share:
+def _shares(row: Row, of: str) -> Interval:
     if f"{of} likely" not in row:
         return WHOLE
-    return Share(*(float(row[f"{of} {end}"]) for end in ("low", "likely", "high")))
+    return Interval(*(float(row[f"{of} {end}"]) for end in ("low", "likely", "high")))
 
 
-Outcome = tuple[Share, bool, str, float]  # strength, condemned, what was measured, share of stretch
+Outcome = tuple[Interval, bool, str, float]  # strength, condemned, what was measured, share of stretch
 
 
 def _as_printed(scenario: Scenario, finding: Finding, system: System) -> Outcome:
@@ -192,13 +172,13 @@ def _as_printed(scenario: Scenario, finding: Finding, system: System) -> Outcome
     return _shares(row, "strength"), row.get("condemned") == "yes", "", float(row.get("stretch", 1.0))
 
 
-def _worn(share: float) -> Share:
+def _worn(share: float) -> Interval:
     """Strength of a round bar worn to a share of its diameter.
 
     Low: as its bending strength, the cube; likely: as its section, the square; high: worn one way only.
     """
     left = min(share, 1.0)
-    return Share(left**3, left**2, left)
+    return Interval(left**3, left**2, left)
 
 
 def _section(scenario: Scenario, finding: Finding, system: System) -> Outcome:
@@ -241,15 +221,15 @@ def _elongation(scenario: Scenario, finding: Finding, system: System) -> Outcome
     growth = si(finding.measured)
     likely = max(1.0 - 4.0 * growth, 0.1)
     words = f"{100 * growth:.3g} % longer than new; out of use from {100 * _GROWTH:.0f} %"
-    return Share(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, words, 1.0
+    return Interval(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, words, 1.0
 
 
 def _regalvanised(scenario: Scenario, finding: Finding, system: System) -> Outcome:
     rows = table("regalvanised")
     row = rows[min(math.ceil(finding.measured), len(rows) - 1)]
-    share = Share(row["low"], row["likely"], row["high"])
+    share = Interval(row["low"], row["likely"], row["high"])
     if scenario.tackle.chain.grade >= _TEMPERED and finding.measured > 0:
-        share = share * Share(_TEMPER_LEFT**2, _TEMPER_LEFT, 1.0)
+        share = share * Interval(_TEMPER_LEFT**2, _TEMPER_LEFT, 1.0)
     return share, row.get("condemned") == "yes", f"{finding.measured:g} times; no more than twice", 1.0
 
 
@@ -258,14 +238,14 @@ def _tucks(scenario: Scenario, finding: Finding, system: System) -> Outcome:
     low, likely, high = (min(max(count + more, 0.0) / _FULL_TUCKS, 1.0) for more in (-1.0, 0.0, 1.0))
     full = count >= _FULL_TUCKS
     words = f"{count:g} full tucks of the {_FULL_TUCKS} that it needs"
-    return (WHOLE if full else Share(low, likely, high)), count < _FULL_TUCKS / 2, words, 1.0
+    return (WHOLE if full else Interval(low, likely, high)), count < _FULL_TUCKS / 2, words, 1.0
 
 
 def _rope_wear(scenario: Scenario, finding: Finding, system: System) -> Outcome:
     share = si(finding.measured) / si(_rope_diameter(scenario, finding.part))
     row = next(row for row in table("rope_wear") if share >= row["diameter left"] * (1 - 1e-9))
     words = f"{100 * share:.0f} % of its diameter left: {row['class']}"
-    return Share(row["low"], row["likely"], row["high"]), row.get("condemned") == "yes", words, 1.0
+    return Interval(row["low"], row["likely"], row["high"]), row.get("condemned") == "yes", words, 1.0
 
 
 def _rope_diameter(scenario: Scenario, part: str) -> Quantity:
@@ -277,7 +257,7 @@ def _age(scenario: Scenario, finding: Finding, system: System) -> Outcome:
     """A straight line from new to what old dock lines broke at (ours), and on to a least share."""
     age = si(finding.measured) / si(quantity(1.0, "year"))
     part = age / _OLD
-    strength = Share(
+    strength = Interval(
         *(max(1.0 - (1.0 - old) * part, least) for old, least in zip(_OLD_SHARE, _OLDEST, strict=True))
     )
     words = f"{age:.3g} years old: about {100 * strength.likely:.0f} % of new strength"

@@ -18,7 +18,7 @@ def published_load(boat: Boat, use: Use = "working") -> Quantity | None:
     None where the table ends before her: it is not carried on beyond its last row.
 
     ABYC H-40 Table 1, by length overall or by beam, whichever gives more.  A boat between two rows takes the
-    next larger one: the table is not to be interpolated.  ``use``: "storm" is for 42 knots of wind, "working"
+    next larger one: the table is not to be interpolated.  ``use``: "spell" is for 42 knots of wind, "working"
     for 30 and "lunch hook" for 15.
     """
     row = sizing_row(boat)

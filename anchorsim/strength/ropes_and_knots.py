@@ -8,7 +8,7 @@ import numpy as np
 
 from anchorsim.core.tables import Row
 from anchorsim.core.units import si
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario import tackle
 from anchorsim.scenario.scenario import Scenario
 
@@ -22,8 +22,8 @@ class Part:
     """
 
     name: str
-    working: float
-    breaking: float
+    wll: float
+    mbl: float
     source: str
     kind: str
     most: float = np.inf
@@ -34,7 +34,7 @@ def parts(scenario: Scenario) -> tuple[Part, ...]:
 
     A bridle's leg counts as carrying the whole pull, which comes on it when she sheers past its angle.
     """
-    rode, gear = lay_out(scenario), scenario.tackle
+    rode, gear = assemble(scenario), scenario.tackle
     found = []
     if rode.chain > 0:
         row = gear.chain.row()
@@ -60,8 +60,8 @@ def parts(scenario: Scenario) -> tuple[Part, ...]:
 
 
 def _rope(name: str, construction: str, row: Row, most: float) -> Part:
-    breaking = tackle.wet_break(construction, row)
-    return Part(name, row["working load"] * breaking / row["break"], breaking, row.source, row.kind, most)
+    mbl = tackle.wet_break(construction, row)
+    return Part(name, row["working load"] * mbl / row["break"], mbl, row.source, row.kind, most)
 
 
 def _take_up(snubber: tackle.Snubber, row: Row, length: float) -> float:

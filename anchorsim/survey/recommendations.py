@@ -1,7 +1,7 @@
 """Recommendations: each finding's remedy and each misfit as a change of the scenario, run before and after.
 
 ``recommendations(scenario)`` gives them in the order in which they must be done: before use, this season, at
-leisure.  Before and after are the same watches, with the same gusts.
+leisure.  Before and after are the same spells, with the same gusts.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class Figures:
     ``utilisation`` and ``safety`` (against breaking) are those of the part that a recommendation is about,
     nan where that is not in line; ``weakest`` and ``weakest_safety`` of the weakest link; ``peak`` (N) the
     middling greatest pull at the bow while the anchor holds; ``holding`` that of the middling anchor, N along
-    the bottom; ``drags`` how many of ``watches`` watches the anchor moves in.
+    the bottom; ``drags`` how many of ``spells`` spells the anchor moves in.
     """
 
     utilisation: float
@@ -42,7 +42,7 @@ class Figures:
     peak: float
     holding: float
     drags: int
-    watches: int
+    spells: int
     outcome: str
 
 
@@ -125,13 +125,13 @@ def figures(found: Appraisal, part: str = "") -> Figures:
     verdict = found.verdict
     return Figures(
         utilisation=entry.utilisation.likely if entry else math.nan,
-        safety=entry.safety_on_breaking.likely if entry else math.nan,
+        safety=entry.safety_factor.likely if entry else math.nan,
         weakest=found.weakest.name,
-        weakest_safety=found.weakest.safety_on_breaking.likely,
+        weakest_safety=found.weakest.safety_factor.likely,
         peak=found.peak.likely,
         holding=found.holding.likely,
         drags=sum(drag > 0.0 for drag in verdict.drags),
-        watches=len(verdict.endings),
+        spells=len(verdict.endings),
         outcome=verdict.outcome,
     )
 

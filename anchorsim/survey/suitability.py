@@ -10,11 +10,12 @@ import numpy as np
 
 from anchorsim.core.tables import Row, pick, table
 from anchorsim.core.units import System, quantity, show, si
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.verdict import spread
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground, holding_range
 from anchorsim.strength.compatibility import Misfit
-from anchorsim.strength.degradation import Share, as_found
+from anchorsim.strength.degradation import as_found
 from anchorsim.strength.design_loads import Use, published_load
 from anchorsim.survey.weakest_link import held
 
@@ -30,9 +31,9 @@ class AnchorFit:
 
     Masses in kg, loads in N.  ``code_mass`` is that of the UK small commercial vessel code for her mean
     length; ``published`` holds the H-40 loads by use, and nothing where she is beyond that table; ``pull``
-    is what the watches put on an anchor that does not drag; ``holding`` what hers holds in this bottom, nine
+    is what the spells put on an anchor that does not drag; ``holding`` what hers holds in this bottom, nine
     of ten and one of ten.  ``needed_mass`` is that of an anchor of her type of which nine in ten hold the
-    hardest of the watches.  ``crew_lift`` is 0 where nobody said.
+    hardest of the spells.  ``crew_lift`` is 0 where nobody said.
     """
 
     mass: float
@@ -41,7 +42,7 @@ class AnchorFit:
     code_chain: float
     code_rope: float
     published: dict[str, float]
-    pull: Share
+    pull: Interval
     holding: tuple[float, float]
     needed_mass: float
     crew_lift: float
@@ -53,7 +54,7 @@ class AnchorFit:
 
     @property
     def by_load(self) -> bool:
-        """Whether nine of ten such anchors hold the hardest of the watches."""
+        """Whether nine of ten such anchors hold the hardest of the spells."""
         return self.mass >= self.needed_mass * (1 - 1e-9)
 
     @property
@@ -176,7 +177,7 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
         mean,
         *code_anchor(mean),
         published={use: si(load) for use in _USES if (load := published_load(boat, use)) is not None},
-        pull=Share(peak.low, peak.middle, peak.high),
+        pull=Interval(peak.low, peak.likely, peak.high),
         holding=holding_range(anchor.type, mass, bottom),
         needed_mass=_needed(anchor.type, bottom, peak.high),
         crew_lift=si(scenario.survey.crew_lift),

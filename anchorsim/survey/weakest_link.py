@@ -1,7 +1,7 @@
-"""The weakest link: what each part of the tackle still stands, against what the watches put on it.
+"""The weakest link: what each part of the tackle still stands, against what the spells put on it.
 
 ``appraise(scenario)`` gives an :class:`Appraisal`; ``scenario.survey.findings`` take strength, holding and
-stretch away.  The loads are those of the fixed set of watches of ``verdict`` with an anchor that
+stretch away.  The loads are those of the fixed set of spells of ``verdict`` with an anchor that
 holds: one that drags would spare the tackle, and make a poor anchor look like strong gear.
 """
 
@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.dynamics.simulation import Run, simulate
-from anchorsim.risk.verdict import SEEDS, Outcomes, Range, Verdict, judged, outcomes, spread, watches
+from anchorsim.numerics.interval import Interval
+from anchorsim.risk.verdict import SEEDS, Outcomes, Verdict, fixed_spells, judged, outcomes, spread
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground
 from anchorsim.strength.capacity import ALSO, PartState, loaded
-from anchorsim.strength.degradation import Effect, Share, State, as_found, described, states
+from anchorsim.strength.degradation import Effect, State, as_found, described, states
 
 _QUANTILES = (0.1, 0.5, 0.9)  # of the anchor's scatter: one of ten holds less, as many more as less, one more
 _FAST = {"tackle.anchor.type": "fluke", "tackle.anchor.mass": "200 kg"}  # the best anchor there could be,
@@ -31,14 +32,14 @@ class Appraisal:
 
     ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
     one anchor in ten falls short of, the middling one, and that one in ten passes; ``peak`` (N) the greatest
-    pull at the bow while the anchor holds; ``verdict`` that of the watches with the findings in force.
+    pull at the bow while the anchor holds; ``verdict`` that of the spells with the findings in force.
     ``ashore`` holds findings on what is not in line, such as a second anchor.
     """
 
     scenario: Scenario
     parts: tuple[PartState, ...]
-    holding: Share
-    peak: Share
+    holding: Interval
+    peak: Interval
     verdict: Verdict
     ashore: tuple[Effect, ...]
 
@@ -46,7 +47,7 @@ class Appraisal:
     def in_line(self) -> tuple[PartState, ...]:
         """The parts that carry the pull, the one nearest to breaking first."""
         line = [part for part in self.parts if not part.spare]
-        return tuple(sorted(line, key=lambda part: part.safety_on_breaking.likely))
+        return tuple(sorted(line, key=lambda part: part.safety_factor.likely))
 
     @property
     def unseen(self) -> tuple[PartState, ...]:
@@ -72,7 +73,7 @@ class Appraisal:
     @property
     def breaks_first(self) -> PartState:
         """What breaks first as the pull grows."""
-        return min(self.in_line, key=lambda part: part.breaking_pull.likely)
+        return min(self.in_line, key=lambda part: part.bow_load_at_break.likely)
 
     @property
     def condemned(self) -> tuple[PartState, ...]:
@@ -80,10 +81,10 @@ class Appraisal:
         return tuple(part for part in self.parts if part.condemned)
 
     @property
-    def breaking_pull(self) -> Share:
+    def bow_load_at_break(self) -> Interval:
         """Pull at the bow (N) at which the tackle breaks."""
-        pulls = [part.breaking_pull for part in self.in_line]
-        return functools.reduce(Share.worst, pulls)
+        pulls = [part.bow_load_at_break for part in self.in_line]
+        return functools.reduce(Interval.least, pulls)
 
     @property
     def anchor_drags_first(self) -> bool:
@@ -91,12 +92,12 @@ class Appraisal:
 
         The holding is that along the bottom, the most it can be, and is set against the pull at the bow.
         """
-        return self.holding.likely < self.breaking_pull.likely
+        return self.holding.likely < self.bow_load_at_break.likely
 
     @property
     def surely_drags_first(self) -> bool:
         """The same with an anchor that holds well and the weakest that the parts may be."""
-        return self.holding.high < self.breaking_pull.low
+        return self.holding.high < self.bow_load_at_break.low
 
     def part(self, key: str) -> PartState:
         """A part by its name in ``data/parts.csv``.  Raises KeyError where it is not in line."""
@@ -109,7 +110,8 @@ class Appraisal:
         """The weakest link, the next, and what happens if the tackle is overloaded, in plain words."""
         weakest, other, first = self.weakest, self.next_weakest, self.breaks_first
         load, low, likely, high = (
-            show(quantity(load, "N"), "kN", system, 2) for load in (weakest.load.likely, *weakest.breaking)
+            show(quantity(load, "N"), "kN", system, 2)
+            for load in (weakest.load.likely, *weakest.strength_left)
         )
         spread = "" if low == high else f" ({low} to {high})"
         barred = " and ".join(f"the {_lower(part.name)}" for part in self.condemned)
@@ -120,7 +122,7 @@ class Appraisal:
             f"breaks at about {likely}{spread}, {_times(weakest)} its load. "
             f"Next is the {_lower(other.name)}, which breaks at {_times(other)} its load."
         )
-        pull = show(quantity(self.breaking_pull.likely, "N"), "kN", system, 2)
+        pull = show(quantity(self.bow_load_at_break.likely, "N"), "kN", system, 2)
         drags = show(quantity(self.holding.likely, "N"), "kN", system, 2)
         if self.anchor_drags_first:
             surely = "" if self.surely_drags_first else ", though an anchor that holds well may not"
@@ -134,7 +136,7 @@ class Appraisal:
 def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal:
     """The weakest link of a scenario's tackle as it was found.
 
-    ``runs``: watches to take the loads from, in place of the fixed set with an anchor that holds.
+    ``runs``: spells to take the loads from, in place of the fixed set with an anchor that holds.
     """
     scenario = described(scenario)
     found, behaves = states(scenario), as_found(scenario)
@@ -149,13 +151,13 @@ def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal
     )
 
 
-def _holding(scenario: Scenario) -> Share:
+def _holding(scenario: Scenario) -> Interval:
     anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
-    return Share(*(ground(anchor.type, si(anchor.mass), bottom, share).holding for share in _QUANTILES))
+    return Interval(*(ground(anchor.type, si(anchor.mass), bottom, share).holding for share in _QUANTILES))
 
 
 def watched(behaves: Scenario) -> Outcomes:
-    """What the fixed set of watches comes to, run once for each way of behaving."""
+    """What the fixed set of spells comes to, run once for each way of behaving."""
     return _known(behaves, False)
 
 
@@ -175,19 +177,19 @@ def _known(behaves: Scenario, fast: bool) -> Outcomes:
 
 def _run(behaves: Scenario, fast: bool) -> Outcomes:
     if not fast:
-        return outcomes(watches(behaves))
+        return outcomes(fixed_spells(behaves))
     return outcomes(simulate(behaves, seed=seed, holding_quantile=_BEST) for seed in SEEDS)
 
 
 _kept = functools.lru_cache(maxsize=128)(_run)
 
 
-def _share(span: Range) -> Share:
-    return Share(span.low, span.middle, span.high)
+def _share(span: Interval) -> Interval:
+    return Interval(span.low, span.likely, span.high)
 
 
 def _times(part: PartState) -> str:
-    return f"{part.safety_on_breaking.likely:.2g} times"
+    return f"{part.safety_factor.likely:.2g} times"
 
 
 def _lower(text: str) -> str:

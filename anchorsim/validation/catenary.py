@@ -15,7 +15,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from anchorsim.mooring import statics as line
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.mooring.statics import Law, Segment
 from anchorsim.scenario.scenario import Scenario
 
@@ -61,7 +61,7 @@ def at_rest() -> list[AtRest]:
     """Each rode of ``RODES`` under each of ``LOADS``: chain in closed form, chain and rope by quadrature."""
     found = []
     for name, changes in RODES.items():
-        rode = lay_out(Scenario().vary(changes))
+        rode = assemble(Scenario().vary(changes))
         for load in LOADS:
             shape = line.shape(segments=rode.segments, rise=rode.rise, horizontal_load=load, points=300)
             if len(rode.segments) == 1:

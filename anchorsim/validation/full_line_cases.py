@@ -66,7 +66,7 @@ FACTORS: dict[str, tuple[Any, ...]] = {
 # Anchors that may drag: kg of a concave scoop in firm sand, near what such a wind asks for, by boat and wind.
 MASSES = {"sloop-12": (4, 9, 16), "ketch-13": (5, 11, 20), "catamaran-12": (6, 14, 26)}
 ROLLER, DEEPER = 1.4, 10.0  # m, the height of a bow, and how much deeper the water gets where one drags
-MEASURED = ("at bow", "at anchor", "lift", "dragged")
+MEASURED = ("at bow", "at anchor", "uplift", "dragged")
 
 
 def cases(count: int, seed: int) -> list[Case]:
@@ -159,8 +159,8 @@ def write(workers: int = 2) -> None:
         if not known:
             out.writerow([*FACTORS, "seed", *MEASURED])
         for case, spells in zip(todo, pool.map(_full, todo), strict=True):
-            for seed, (bow, anchor, lift, far) in zip(SEEDS, spells, strict=True):
-                out.writerow([*key(case), seed, f"{bow:.1f}", f"{anchor:.1f}", f"{lift:.3f}", f"{far:.3f}"])
+            for seed, (bow, anchor, uplift, far) in zip(SEEDS, spells, strict=True):
+                out.writerow([*key(case), seed, f"{bow:.1f}", f"{anchor:.1f}", f"{uplift:.3f}", f"{far:.3f}"])
             rows.flush()
 
 

@@ -268,7 +268,7 @@ def _ishigami_indices() -> tuple[tuple[float, ...], tuple[float, ...]]:
         return np.asarray((np.sin(one) + 7.0 * np.sin(two) ** 2 + 0.1 * three**4 * np.sin(one))[None])
 
     _, [(first, total)] = sobol.indices(function, 3, 16384)
-    return tuple(entry.value for entry in first), tuple(entry.value for entry in total)
+    return tuple(entry.likely for entry in first), tuple(entry.likely for entry in total)
 
 
 def _ishigami(index: str, variable: str) -> float:

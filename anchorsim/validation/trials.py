@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from anchorsim.core.units import si
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.sheering import SheerMap, sheer_map
-from anchorsim.dynamics.simulation import laid_out, lie, prepare, simulate
+from anchorsim.dynamics.simulation import equilibrium, laid_out, prepare, simulate
 from anchorsim.environment.turbulence import profile
 from anchorsim.risk.monte_carlo import WINDAGE_SPREAD
 from anchorsim.scenario.scenario import Scenario
@@ -86,14 +86,14 @@ def peaks(changes: Changes, spells: int = 8, **factors: float) -> Peaks:
         for seed in range(1, spells + 1)
     ]
     return Peaks(
-        np.array([run.greatest_bow_load for run in runs]),
-        np.degrees([run.greatest_lift for run in runs]),
+        np.array([run.peak_bow_load for run in runs]),
+        np.degrees([run.peak_uplift for run in runs]),
     )
 
 
 @dataclass(frozen=True)
 class Sized:
-    """A boat's peaks on a rode beside the storm load (N) that her tackle is to be sized for."""
+    """A boat's peaks on a rode beside the spell load (N) that her tackle is to be sized for."""
 
     boat: str
     rode: str
@@ -154,7 +154,7 @@ def step_halved(spells: int = 24, minutes: float = 2.0) -> list[Stepped]:
         for spell in range(spells):
             watch = prepare(scenario, rode, seed=spell + 1, holding_quantile=SURE)
             for place in range(3):
-                _, greatest = watch.run(lie(watch, curve, rode), samples, finer=2**place)
+                _, greatest = watch.run(equilibrium(watch, curve, rode), samples, finer=2**place)
                 loads[place, spell] = greatest[0]
         steps = tuple(SAMPLE_STEP / 3 / 2**place for place in range(3))
         found.append(Stepped(name, steps, tuple(loads.mean(axis=1).tolist())))
@@ -193,7 +193,7 @@ def doubted(set_ups: Sequence[str] = tuple(SET_UPS)[:3], spells: int = 16) -> li
     """What is uncertain or left out, taken otherwise, on three set-ups, through the same spells.
 
     Drag of the line is halved and doubled; the others go to the ends of what 19 boats or bottoms in 20 have,
-    by the spreads that storms and `sensitivity` draw from.
+    by the spreads that spells and `sensitivity` draw from.
     """
     usual = [peaks(SET_UPS[name], spells).median for name in set_ups]
     tried: list[tuple[str, str, float]] = [("line's drag in water", "line_drag", 0.5)]

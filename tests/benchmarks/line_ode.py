@@ -22,7 +22,7 @@ from anchorsim.dynamics import line_motion as of
 from anchorsim.dynamics.boat_motion import gather_way, hull_force
 from anchorsim.dynamics.hull_loads import wave_drift
 from anchorsim.dynamics.motion_kernel import State, wind_at
-from anchorsim.dynamics.simulation import Watch
+from anchorsim.dynamics.simulation import Spell
 from anchorsim.dynamics.wave_kernel import ride
 from anchorsim.mooring.line_mesh import ACROSS, ADDED, ALONG, IN_AIR, LENGTH, MASS, STIFFNESS, WEIGHT
 
@@ -39,9 +39,9 @@ def packed(state: State) -> np.ndarray:
 
 
 def compiled_system(  # noqa: PLR0915 - what is frozen into them is frozen by being around them
-    watch: Watch,
+    watch: Spell,
 ) -> tuple[Callable[..., None], Callable[..., float]]:
-    """``rates(t, y, out)``, and ``at_bow(t, y)``, the load at the bow (N), of one watch."""
+    """``rates(t, y, out)``, and ``at_bow(t, y)``, the load at the bow (N), of one spell."""
     hull, setting, sea, pace = watch.body, watch.setting, watch.sea, watch.pace
     elements, wind = watch.mesh.elements.copy(), watch.wind.copy()
     count = len(elements)

@@ -1,4 +1,4 @@
-"""What a watch is made of, part by part beside the whole, and the memory that it takes."""
+"""What a spell is made of, part by part beside the whole, and the memory that it takes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from anchorsim import line, simulate
-from anchorsim.dynamics.simulation import SAMPLE_STEP, State, blow, laid_out, lie, prepare
+from anchorsim.dynamics.simulation import SAMPLE_STEP, State, blow, equilibrium, laid_out, prepare
 from anchorsim.mooring.statics import Law, Segment
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import realise
@@ -30,7 +30,7 @@ FOUR = (
 def test_a_watch(benchmark):
     scenario = Scenario()
     simulate(scenario)
-    assert benchmark(lambda: simulate(scenario, seed=1)).greatest_bow_load > 0.0
+    assert benchmark(lambda: simulate(scenario, seed=1)).peak_bow_load > 0.0
 
 
 COSTS = {
@@ -49,13 +49,13 @@ def test_its_march(benchmark, name):
     scenario = Scenario().vary({**COSTS[name], "weather.duration": "600 s"})
     rode, curve = laid_out(scenario)
     watch = prepare(scenario, rode, seed=1)
-    start, samples = lie(watch, curve, rode), round(600.0 / SAMPLE_STEP) + 1
+    start, samples = equilibrium(watch, curve, rode), round(600.0 / SAMPLE_STEP) + 1
 
-    def march():
+    def integrate():
         return watch.run(State(*(part.copy() for part in start)), samples)[1][0]
 
-    march()
-    assert benchmark(march) > 0.0
+    integrate()
+    assert benchmark(integrate) > 0.0
     if benchmark.enabled:
         second = benchmark.stats.stats.min / 600.0
         elements = len(watch.mesh.elements)
@@ -89,7 +89,7 @@ def test_another_scenario(benchmark):
 
 @pytest.mark.parametrize("minutes", [10, 360])
 def test_memory(benchmark, minutes):
-    """The most that a watch asks for, beside the size of its track: eleven figures ten times a second."""
+    """The most that a spell asks for, beside the size of its track: eleven figures ten times a second."""
     scenario = Scenario().vary({"weather.duration": f"{minutes} min"})
     blow(scenario, 1)
     simulate(scenario)

@@ -1,6 +1,6 @@
-"""How long a report takes: the page, the sheets of paper, and the watches within them.
+"""How long a report takes: the page, the sheets of paper, and the spells within them.
 
-Each round has a little more tide, so that its watches are run anew, as when the command is given.
+Each round has a little more tide, so that its spells are run anew, as when the command is given.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""One watch beside general solvers that are given the same boat and the same rode as one compiled system.
+"""One spell beside general solvers that are given the same boat and the same rode as one compiled system.
 
 Twenty seconds on bare chain in a sea, with its snatches: short enough that two right answers do not part.
 ``line_ode`` says in what little its equations differ from ours, which with steps ever smaller leaves 0.7 % of
@@ -18,8 +18,8 @@ import pytest
 from scipy.integrate import solve_ivp
 from sksundae.cvode import CVODE
 
-from anchorsim.dynamics.motion_kernel import SAMPLED, march
-from anchorsim.dynamics.simulation import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
+from anchorsim.dynamics.motion_kernel import SAMPLED, integrate
+from anchorsim.dynamics.simulation import SAMPLE_STEP, Spell, State, equilibrium, laid_out, prepare
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 
@@ -36,19 +36,19 @@ SUNDIALS = [2e-2, 1e-2, 1e-3, 1e-4]
 
 
 @cache
-def problem() -> tuple[Watch, State]:
+def problem() -> tuple[Spell, State]:
     scenario = Scenario().vary(SEA)
     rode, curve = laid_out(scenario)
     watch = prepare(scenario, rode, seed=1)
-    watch = Watch(**{**vars(watch), "ground": watch.ground._replace(holding=1e12)})
-    return watch, lie(watch, curve, rode)
+    watch = Spell(**{**vars(watch), "ground": watch.ground._replace(holding=1e12)})
+    return watch, equilibrium(watch, curve, rode)
 
 
 def marched(substeps: int) -> np.ndarray:
-    """The load at the bow (N) every tenth of a second, by our own march, with so many steps of the line."""
+    """The load at the bow (N) every tenth of a second, integrated with so many steps of the line."""
     watch, start = problem()
     rows, state = np.empty((SAMPLED, len(TIMES))), State(*(part.copy() for part in start))
-    march(
+    integrate(
         watch.body, watch.setting, watch.mesh, watch.ground, site.uplift_table(), watch.sea, watch.wind,
         watch.pace, state, SAMPLE_STEP, 1, substeps, rows, np.zeros(3),
     )  # fmt: skip
@@ -99,7 +99,7 @@ def error(found: np.ndarray) -> str:
 
 @pytest.mark.parametrize("substeps", [3, 12])
 def test_our_march(benchmark: Any, substeps: int) -> None:
-    """With the steps that a watch has, and with four times as many."""
+    """With the steps that a spell has, and with four times as many."""
     marched(substeps)
     found = benchmark(marched, substeps)
     benchmark.extra_info["error in the load"] = error(found)

@@ -1,7 +1,7 @@
-"""Many storms: a thousand of three hours, how time and memory grow, and the rode beside other ways to it.
+"""Many spells: a thousand of three hours, how time and memory grow, and the rode beside other ways to it.
 
-Side by side it is the rode alone, on bare chain, its bow carried by another sea in each storm: what there is
-beside that in a watch is small.
+Side by side it is the rode alone, on bare chain, its bow carried by another sea in each spell: what there is
+beside that in a spell is small.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ def test_a_thousand_storms_of_three_hours(benchmark: Any) -> None:
     """Some of them are run, on all cores, and the thousand is projected from those."""
     scenario = am.Scenario().vary({"weather.duration": "3 hour"})
     count = SOME if benchmark.enabled else 2
-    am.storms(scenario, 1)
-    found = benchmark.pedantic(am.storms, (scenario, count), rounds=1)
+    am.spells(scenario, 1)
+    found = benchmark.pedantic(am.spells, (scenario, count), rounds=1)
     assert found.complete
     if benchmark.enabled:
         seconds = THOUSAND / count * benchmark.stats.stats.min
@@ -45,8 +45,8 @@ def test_a_thousand_storms_of_three_hours(benchmark: Any) -> None:
 def test_growth(benchmark: Any, count: int, minutes: int) -> None:
     """Seconds of all cores, so that other work on the machine does not count."""
     scenario = am.Scenario().vary({"weather.duration": f"{minutes} min"})
-    am.storms(scenario, 1)
-    assert len(benchmark.pedantic(am.storms, (scenario, count), rounds=2)) == count
+    am.spells(scenario, 1)
+    assert len(benchmark.pedantic(am.spells, (scenario, count), rounds=2)) == count
     if benchmark.enabled:
         hours = count * minutes / 60
         benchmark.extra_info["an hour of a storm"] = f"{1e3 * benchmark.stats.stats.min / hours:.1f} ms"
@@ -54,7 +54,7 @@ def test_growth(benchmark: Any, count: int, minutes: int) -> None:
 
 @pytest.mark.benchmark(group="memory")
 def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
-    """Beside the figures that are kept of each storm, eight numbers, a run of many needs what a few need.
+    """Beside the figures that are kept of each spell, eight numbers, a run of many needs what a few need.
 
     Those are there as Python's floats while their task runs, and in three tables at the end.  Python lets
     some of what is done with lie till it next tidies up; here that is after each task.
@@ -64,7 +64,7 @@ def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
 
     def tidied(count: int) -> None:
         with ThreadPoolExecutor(1) as one:  # so that it does not depend on which of two come together
-            am.storms(scenario, count, executor=one, progress=lambda done, all_of_them: gc.collect())
+            am.spells(scenario, count, executor=one, progress=lambda done, all_of_them: gc.collect())
 
     tidied(FEW)
     for count in (FEW, MANY):
@@ -76,7 +76,7 @@ def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
         f"{n} storms {size / 1e6:.2f} MB" for n, size in most.items()
     )
     assert most[MANY] < 1.02 * most[FEW] + 400 * (MANY - FEW)
-    benchmark.pedantic(am.storms, (scenario, 10), rounds=1)
+    benchmark.pedantic(am.spells, (scenario, 10), rounds=1)
 
 
 side_by_side = pytest.mark.benchmark(
@@ -107,7 +107,7 @@ def compared(benchmark: Any, solve: Any) -> np.ndarray:
 
 @side_by_side
 def test_our_march_in_threads(benchmark: Any) -> None:
-    """As ``storms`` has them."""
+    """As ``spells`` has them."""
     p, half = the_problem(), SIDE_BY_SIDE // 2
 
     def threads() -> np.ndarray:
@@ -119,7 +119,7 @@ def test_our_march_in_threads(benchmark: Any) -> None:
 
 @side_by_side
 def test_numpy_all_storms_at_a_time(benchmark: Any) -> None:
-    """Step for step the same march, so that it is right if ours is, and ours if it is."""
+    """Step for step the same integration, so that it is right if ours is, and ours if it is."""
     peaks = compared(benchmark, lambda: by_numpy(the_problem()))
     np.testing.assert_allclose(peaks, marched(the_problem(), slice(None)), rtol=1e-9)
 

@@ -1,4 +1,4 @@
-"""How long a survey takes: with forty findings, from a cold cache of watches and a warm one."""
+"""How long a survey takes: with forty findings, from a cold cache of spells and a warm one."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def _forget() -> None:
 
 
 def test_a_survey_of_forty_findings_from_cold(benchmark: Any) -> None:
-    """Both sets of eight watches are run anew each time."""
+    """Both sets of eight spells are run anew each time."""
     scenario = _survey()
     appraise(scenario)
     found = benchmark.pedantic(appraise, args=(scenario,), setup=_forget, rounds=5)
@@ -37,7 +37,7 @@ def test_a_survey_of_forty_findings_from_cold(benchmark: Any) -> None:
 
 
 def test_a_survey_of_forty_findings_again(benchmark: Any) -> None:
-    """Only strength has changed, so that the watches serve again."""
+    """Only strength has changed, so that the spells serve again."""
     scenario = _survey()
     appraise(scenario)
     assert benchmark(appraise, scenario).parts
@@ -51,5 +51,5 @@ def test_recommendations_of_forty_findings(benchmark: Any) -> None:
 
 
 def test_a_calendar_of_forty_findings(benchmark: Any) -> None:
-    """No watches are needed for it."""
+    """No spells are needed for it."""
     assert benchmark(calendar, _survey(), datetime.date(2025, 7, 1))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from anchorsim import Scenario, simulate
-from anchorsim.risk.verdict import judge, watches
+from anchorsim.risk.verdict import fixed_spells, judge
 
 SCENARIO = Scenario()
 
@@ -19,7 +19,7 @@ def test_one_watch(benchmark: Any) -> None:
 
 
 def test_the_verdict_from_all_watches(benchmark: Any) -> None:
-    verdict = benchmark(lambda: judge(SCENARIO, list(watches(SCENARIO))))
+    verdict = benchmark(lambda: judge(SCENARIO, list(fixed_spells(SCENARIO))))
     assert len(verdict.endings) == 8
 
 

@@ -1,7 +1,7 @@
-"""The rode's step once more, for all storms at a time, in NumPy; and its equations of motion, in JAX.
+"""The rode's step once more, for all spells at a time, in NumPy; and its equations of motion, in JAX.
 
 For comparison only: the anchor holds, no bridle, and the boat stays where she is while the waves of each
-storm carry her bow, so that all there is to be done is the rode.  ``line_motion`` says what each line is.
+spell carry her bow, so that all there is to be done is the rode.  ``line_motion`` says what each line is.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 
 from anchorsim.dynamics import line_motion as of
 from anchorsim.dynamics.motion_kernel import HEADING
-from anchorsim.dynamics.simulation import SAMPLE_STEP, State, Watch, laid_out, lie, prepare
+from anchorsim.dynamics.simulation import SAMPLE_STEP, Spell, State, equilibrium, laid_out, prepare
 from anchorsim.dynamics.wave_kernel import ride
 from anchorsim.mooring import line_mesh as mesh
 from anchorsim.scenario.scenario import Scenario
@@ -30,45 +30,47 @@ BARE = {"tackle.snubber.length": "0 m"}
 
 @dataclass(frozen=True)
 class Problem:
-    """A watch and its first state for each storm; where its bow is after each step, (steps, 3, storms)."""
+    """A spell and its first state for each spell; where its bow is after each step, (steps, 3, spells)."""
 
-    watches: tuple[Watch, ...]
+    spells: tuple[Spell, ...]
     starts: tuple[State, ...]
     bow: np.ndarray
 
 
-def problem(storms: int, seconds: float, changed: dict[str, str]) -> Problem:
+def problem(spells: int, seconds: float, changed: dict[str, str]) -> Problem:
     scenario = Scenario().vary({**SEA, **changed})
     rode, curve = laid_out(scenario)
-    watches = []
-    for storm in range(storms):
-        watch = prepare(scenario, rode, seed=storm)
+    spells = []
+    for spell in range(spells):
+        watch = prepare(scenario, rode, seed=spell)
         body = watch.body._replace(mass=HELD, yaw_inertia=HELD)
-        watches.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
-    start = lie(watches[0], curve, rode)  # the same for all: in so heavy a boat the wind counts for nothing
+        spells.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
+    start = equilibrium(
+        spells[0], curve, rode
+    )  # the same for all: in so heavy a boat the wind counts for nothing
     c, s = np.cos(start.boat[HEADING]), np.sin(start.boat[HEADING])
     still = start.nodes[-1, of.X : of.Z + 1].copy()
-    still[2] = watches[0].setting.height
+    still[2] = spells[0].setting.height
     times = STEP * np.arange(1, round(seconds / STEP) + 1)
-    moved = [[ride(watch.sea, time, c, s)[:3] for watch in watches] for time in times]
+    moved = [[ride(watch.sea, time, c, s)[:3] for watch in spells] for time in times]
     bow = np.array(moved).transpose(0, 2, 1) + still[:, None]
-    return Problem(tuple(watches), tuple(start for _ in watches), bow)
+    return Problem(tuple(spells), tuple(start for _ in spells), bow)
 
 
 def marched(p: Problem, which: slice) -> np.ndarray:
-    """Peaks at the bow (N) by our own march, one storm after the other."""
+    """Peaks at the bow (N) by our own integration, one spell after the other."""
     samples = len(p.bow) // SUBSTEPS + 1
     found = []
-    for watch, start in zip(p.watches[which], p.starts[which], strict=True):
+    for watch, start in zip(p.spells[which], p.starts[which], strict=True):
         found.append(watch.run(State(*(part.copy() for part in start)), samples)[1][0])
     return np.array(found)
 
 
 class Abreast:
-    """All storms' rodes: nodes (nodes, 3, storms), what is of an element or a free node (…, storms)."""
+    """All spells' rodes: nodes (nodes, 3, spells), what is of an element or a free node (…, spells)."""
 
     def __init__(self, p: Problem) -> None:
-        self.setting, self.mesh = p.watches[0].setting, p.watches[0].mesh
+        self.setting, self.mesh = p.spells[0].setting, p.spells[0].mesh
         self.column = self.mesh.elements.T[:, :, None]
         nodes = np.stack([start.nodes for start in p.starts], axis=-1)
         rows = np.stack([start.rows for start in p.starts], axis=-1)
@@ -210,8 +212,8 @@ class Abreast:
 
 
 def by_numpy(p: Problem) -> np.ndarray:
-    """Peaks at the bow (N) of all storms, side by side, with our own step."""
-    rodes, peak = Abreast(p), np.zeros(len(p.watches))
+    """Peaks at the bow (N) of all spells, side by side, with our own step."""
+    rodes, peak = Abreast(p), np.zeros(len(p.spells))
     for bow in p.bow:
         peak = np.maximum(peak, rodes.step(bow, STEP))
     return peak
@@ -250,7 +252,7 @@ def by_diffrax(p: Problem, tolerance: float) -> Callable[[], np.ndarray]:
 
 def _equations(xp: Any, p: Problem) -> tuple[Callable[..., Any], Callable[..., Any]]:
     """Rates of one rode's free nodes (2, nodes, 3), places and speeds, and the load at its bow."""
-    setting, column = p.watches[0].setting, p.watches[0].mesh.elements.T
+    setting, column = p.spells[0].setting, p.spells[0].mesh.elements.T
     anchor = p.starts[0].nodes[:1, : of.Z + 1]
 
     def lies(time: Any, y: Any, bow: Any) -> tuple[Any, ...]:

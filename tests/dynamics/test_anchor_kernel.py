@@ -28,9 +28,9 @@ shares, moves, lifts, speeds = st.floats(0, 1), st.floats(0, 5), st.floats(0, 1.
 
 @settings(deadline=None)
 @given(grounds, lifts)
-def test_well_set_it_holds_all_and_broken_out_its_broken_share(ground: Ground, lift: float) -> None:
-    left = np.interp(lift, UPLIFT[:, 0], UPLIFT[:, 1])
-    set_well, out = (law.resistance(ground, dug, lift, UPLIFT) for dug in (law.WELL_SET, 0.0))
+def test_well_set_it_holds_all_and_broken_out_its_broken_share(ground: Ground, uplift: float) -> None:
+    left = np.interp(uplift, UPLIFT[:, 0], UPLIFT[:, 1])
+    set_well, out = (law.resistance(ground, dug, uplift, UPLIFT) for dug in (law.WELL_SET, 0.0))
     assert set_well == pytest.approx(ground.holding * left, rel=1e-12)
     assert out == pytest.approx(ground.broken_share * ground.holding * left, rel=1e-12)
 
@@ -38,9 +38,9 @@ def test_well_set_it_holds_all_and_broken_out_its_broken_share(ground: Ground, l
 @settings(deadline=None)
 @given(grounds, shares, shares, lifts)
 def test_resistance_grows_steadily_with_how_far_it_is_dug_in(
-    ground: Ground, one: float, other: float, lift: float
+    ground: Ground, one: float, other: float, uplift: float
 ) -> None:
-    less, more = (law.resistance(ground, luck(one, other), lift, UPLIFT) for luck in (min, max))
+    less, more = (law.resistance(ground, luck(one, other), uplift, UPLIFT) for luck in (min, max))
     assert less <= more
     assert more - less <= ground.holding * (abs(one - other) + 1e-12)  # no jump
 
@@ -73,29 +73,31 @@ def test_full_hold_takes_the_published_travel(pounds: float, shortest: float, lo
 @settings(deadline=None)
 @given(grounds, shares, moves, lifts, speeds)
 def test_only_travel_changes_how_it_is_dug_in_and_never_at_a_jump(
-    ground: Ground, dug: float, moved: float, lift: float, speed: float
+    ground: Ground, dug: float, moved: float, uplift: float, speed: float
 ) -> None:
-    after = law.dig(ground, dug, moved, lift, speed)
+    after = law.dig(ground, dug, moved, uplift, speed)
     assert 0.0 <= after <= 1.0
-    assert law.dig(ground, dug, 0.0, lift, speed) == dug
+    assert law.dig(ground, dug, 0.0, uplift, speed) == dug
     assert after - dug <= moved / ground.dig_in + 1e-12
     assert dug - after <= moved / (law.LETS_GO * ground.dig_in) + 1e-12
 
 
 @settings(deadline=None)
 @given(grounds, shares, moves, lifts, speeds)
-def test_two_half_moves_are_one(ground: Ground, dug: float, moved: float, lift: float, speed: float) -> None:
-    half = law.dig(ground, law.dig(ground, dug, 0.5 * moved, lift, speed), 0.5 * moved, lift, speed)
-    assert half == pytest.approx(law.dig(ground, dug, moved, lift, speed), abs=1e-12)
+def test_two_half_moves_are_one(
+    ground: Ground, dug: float, moved: float, uplift: float, speed: float
+) -> None:
+    half = law.dig(ground, law.dig(ground, dug, 0.5 * moved, uplift, speed), 0.5 * moved, uplift, speed)
+    assert half == pytest.approx(law.dig(ground, dug, moved, uplift, speed), abs=1e-12)
 
 
 @settings(deadline=None)
 @given(grounds, shares, moves, lifts, speeds)
 def test_fast_or_lifted_it_never_bites_and_slow_and_level_it_never_lets_go(
-    ground: Ground, dug: float, moved: float, lift: float, speed: float
+    ground: Ground, dug: float, moved: float, uplift: float, speed: float
 ) -> None:
-    after = law.dig(ground, dug, moved, lift, speed)
-    if speed >= law.SKIPS or lift >= law.STEEP:
+    after = law.dig(ground, dug, moved, uplift, speed)
+    if speed >= law.SKIPS or uplift >= law.STEEP:
         assert after <= dug
     else:
         assert after >= dug
@@ -110,11 +112,11 @@ def test_it_comes_back_to_its_set_share_and_no_further(ground: Ground, dug: floa
 
 
 def test_compiled_and_plain_agree() -> None:
-    for dug, moved, lift, speed in [(0.2, 0.3, 0.02, 0.1), (0.9, 0.4, 0.1, 0.9), (0.5, 1.0, 0.3, 0.1)]:
-        plain = law.bite.py_func(lift, speed)
-        assert law.bite(lift, speed) == plain
-        assert law.dig.py_func(MUD, dug, moved, lift, speed) == law.dig(MUD, dug, moved, lift, speed)
-        args = (MUD, dug, lift, UPLIFT)
+    for dug, moved, uplift, speed in [(0.2, 0.3, 0.02, 0.1), (0.9, 0.4, 0.1, 0.9), (0.5, 1.0, 0.3, 0.1)]:
+        plain = law.bite.py_func(uplift, speed)
+        assert law.bite(uplift, speed) == plain
+        assert law.dig.py_func(MUD, dug, moved, uplift, speed) == law.dig(MUD, dug, moved, uplift, speed)
+        args = (MUD, dug, uplift, UPLIFT)
         assert law.resistance.py_func(*args) == pytest.approx(law.resistance(*args), rel=1e-15)
 
 
@@ -147,7 +149,7 @@ class Dragged(NamedTuple):
 
 
 def drag(
-    ground: Ground, air: np.ndarray, *, dt: float = 0.04, dug: float = law.WELL_SET, lift: float = 0.0
+    ground: Ground, air: np.ndarray, *, dt: float = 0.04, dug: float = law.WELL_SET, uplift: float = 0.0
 ) -> Dragged:
     """A boat on a spring along the wind, the wind's speed every 0.25 s in ``air``; the anchor slides."""
     count = round((len(air) - 1) * 0.25 / dt)
@@ -159,11 +161,11 @@ def drag(
         push = 0.5 * 1.225 * WINDAGE * past * abs(past) - 0.5 * 1025.0 * HULL * speed * abs(speed)
         speed += dt * (push - max(STIFF * (place - anchor), 0.0)) / MASS
         place += dt * speed
-        load, most = max(STIFF * (place - anchor), 0.0), law.resistance(ground, dug, lift, UPLIFT)
+        load, most = max(STIFF * (place - anchor), 0.0), law.resistance(ground, dug, uplift, UPLIFT)
         if load > most:
             moved = (load - most) / STIFF
             anchor, load = anchor + moved, most
-            dug = law.dig(ground, dug, moved, lift, moved / dt)
+            dug = law.dig(ground, dug, moved, uplift, moved / dt)
         rows[i] = dug, anchor, load
     return Dragged(*rows.T, dt)
 
@@ -239,11 +241,11 @@ def test_torn_out_by_a_squall_it_digs_in_again_only_over_its_travel() -> None:
 
 
 def test_lifted_it_lets_go_and_does_not_come_back() -> None:
-    lift = math.radians(20.0)
+    uplift = math.radians(20.0)
     for speed in (0.05, 0.2, 1.0):
-        assert law.dig(WEAK, 1.0, 3.0, lift, speed) < 0.5
-        assert law.dig(WEAK, 0.0, 50.0, lift, speed) == 0.0
-    dragged = drag(WEAK._replace(holding=2500.0), gale(1), lift=lift)
+        assert law.dig(WEAK, 1.0, 3.0, uplift, speed) < 0.5
+        assert law.dig(WEAK, 0.0, 50.0, uplift, speed) == 0.0
+    dragged = drag(WEAK._replace(holding=2500.0), gale(1), uplift=uplift)
     level = drag(WEAK._replace(holding=2500.0), gale(1))
     assert dragged.outs >= 1 > level.outs
     assert dragged.anchor[-1] > 10.0 * max(level.anchor[-1], 1.0)

@@ -26,7 +26,7 @@ from anchorsim.dynamics import full_line, full_line_kernel, lumped_line, simulat
 from anchorsim.dynamics.lumped_line import TENSION, TO_X, UNIT
 from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.mooring import line_mesh
-from anchorsim.mooring.rode import Rode, lay_out
+from anchorsim.mooring.rode import Rode, assemble
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.vessel import hull
@@ -67,7 +67,7 @@ def as_hung(rode: Rode) -> tuple[line.Segment, ...]:
 )
 def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, bearing, friction):
     scenario = Scenario().vary({**HOLDS, **changes})
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     slope = scenario.spot.slope_towards(bearing)
     one = rig(rode, loads[0], bearing=bearing, slope=slope, friction=friction)
     spot = {"segments": as_hung(rode), "rise": rode.rise, "depth": rode.depth, "slope": slope,
@@ -80,13 +80,13 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     at_bow = math.hypot(far.horizontal_load, far.vertical_load_at_bow + roller)
     assert found.at_bow[-1] == pytest.approx(at_bow, rel=0.003)
     assert found.at_anchor[-1] == pytest.approx(far.load_at_anchor, rel=0.003)
-    assert found.lift[-1] == pytest.approx(far.angle_at_anchor, abs=math.radians(0.1))
+    assert found.uplift[-1] == pytest.approx(far.angle_at_anchor, abs=math.radians(0.1))
 
 
 def test_a_short_snubber_leaves_its_load_to_the_chain_behind_it():
     """That the case above is one in which the chain behind it does carry."""
     changes = {"tackle.snubber.length": "4 m", "tackle.snubber.slack": "0.2 m"}
-    one = rig(lay_out(Scenario().vary({**HOLDS, **changes})), 15000.0)
+    one = rig(assemble(Scenario().vary({**HOLDS, **changes})), 15000.0)
     last = one.whole.mesh.elements[-1]
     longer = float(np.linalg.norm(one.nodes[-1, :3] - one.nodes[-2, :3])) - last[line_mesh.LENGTH]
     assert longer > last[line_mesh.SLACK]
@@ -94,7 +94,7 @@ def test_a_short_snubber_leaves_its_load_to_the_chain_behind_it():
 
 def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
     """Without drag, at 0.05 m/s: inertia is then next to nothing."""
-    rode = lay_out(Scenario().vary({**HOLDS, **BARE}))
+    rode = assemble(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 300.0)
     one = one._replace(setting=one.setting._replace(drag=0.0))
     curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
@@ -110,7 +110,7 @@ def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
 
 def test_what_lies_keeps_the_tension_that_friction_holds():
     """Chain laid out straight and then eased keeps at the anchor part of what it was pulled with."""
-    rode = lay_out(Scenario().vary({**HOLDS, **BARE}))
+    rode = assemble(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 900.0)
     back = np.vstack([outwards(0.0, 0.0, 5.0, 0.0), outwards(-1.5, 0.0, 20.0, 15.0)])
     found = haul(one, 40.0, back)
@@ -126,7 +126,7 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
     scenario = Scenario().vary(
         {**HOLDS, "tackle.snubber.length": "8 m", "tackle.snubber.legs": 2, "boat.bridle_spread": "3 m"}
     )
-    one = rig(lay_out(scenario), 1500.0, bearing=0.7)
+    one = rig(assemble(scenario), 1500.0, bearing=0.7)
     found = haul(one, 20.0, calm=1.0)
     hook = len(one.bonds) - 2
     pull = one.bonds[:, TENSION, None] * one.bonds[:, UNIT : UNIT + 3]
@@ -156,7 +156,7 @@ def test_a_bridle_that_pulls_straight_shares_the_load_between_its_legs():
 def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
     """Σ F·v at the ends of the line is X u + Y v + N r of the boat, however she lies and moves."""
     changes = {"tackle.snubber.length": "8 m", "tackle.snubber.legs": legs, "boat.bridle_spread": "3 m"}
-    one = rig(lay_out(Scenario().vary({**HOLDS, **changes})), 1500.0, bearing=0.7)
+    one = rig(assemble(Scenario().vary({**HOLDS, **changes})), 1500.0, bearing=0.7)
     haul(one, 1.0)
     u, v, r, heading, roller = 0.6, -0.4, 0.2, 3.1, 5.5
     one.state[2:6] = heading, u, v, r
@@ -178,7 +178,7 @@ def test_the_pull_on_the_boat_does_the_work_of_the_pull_on_the_line(legs):
 
 
 def test_an_anchor_slides_at_what_it_holds_and_stays_when_the_pull_is_less():
-    rode = lay_out(Scenario().vary({**HOLDS, **BARE}))
+    rode = assemble(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 900.0, anchor=20.0, longest=1.0)
     ground = site.Ground(2000.0, 1.0, 1.0, 1.0)
     time = np.arange(0.0, 30.05, 0.1)
@@ -188,9 +188,9 @@ def test_an_anchor_slides_at_what_it_holds_and_stays_when_the_pull_is_less():
     found = haul(one, 30.0, path, ground=ground)
     anchor = found.places[:, 0, 0]
     still = found.time < found.time[np.flatnonzero(anchor > 0.0)[0]]
-    assert 1500.0 < (found.at_anchor * np.cos(found.lift))[still][-2] <= 2000.0
+    assert 1500.0 < (found.at_anchor * np.cos(found.uplift))[still][-2] <= 2000.0
     sliding = (found.time > 15.0) & (found.time < 20.0)
-    left = np.interp(found.lift[sliding], *site.uplift_table().T)
+    left = np.interp(found.uplift[sliding], *site.uplift_table().T)
     assert np.median(found.at_anchor[sliding] / left) == pytest.approx(2000.0, rel=0.03)
     assert np.polyfit(found.time[sliding], anchor[sliding], 1)[0] == pytest.approx(0.3, rel=0.05)
     assert anchor[-1] == anchor[found.time > 25.0][0]
@@ -201,8 +201,8 @@ def test_an_anchor_slides_at_what_it_holds_and_stays_when_the_pull_is_less():
 
 
 def sailed(scenario: Scenario, **more) -> tuple[Floats, Floats, Floats]:
-    """Samples, peaks and places of a watch with the full line, the anchor's hold far out in its scatter."""
-    w = simulation.prepare(scenario, rode := lay_out(scenario), holding_quantile=0.99)
+    """Samples, peaks and places of a spell with the full line, the anchor's hold far out in its scatter."""
+    w = simulation.prepare(scenario, rode := assemble(scenario), holding_quantile=0.99)
     samples, anchor = round(10 * si(scenario.weather.duration)) + 1, si(scenario.tackle.anchor.mass)
     return full_line.sail_through(
         w.body, w.setting, w.ground, w.sea, w.wind, w.pace, rode, anchor, samples, **more
@@ -259,10 +259,10 @@ def test_it_is_one_of_two_lines_to_be_had():
 
 @pytest.mark.parametrize("legs", [1, 2])
 def test_port_is_as_starboard(legs):
-    """The same watch in a mirror: wind and current from the other side."""
+    """The same spell in a mirror: wind and current from the other side."""
     changes = {"tackle.snubber.length": "8 m", "tackle.snubber.legs": legs, "boat.bridle_spread": "3 m"}
     scenario = Scenario().vary({**HOLDS, **changes})
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     body = hull(scenario.boat)
     time = np.arange(0.0, 61.0)
     tracks = []
@@ -270,7 +270,7 @@ def test_port_is_as_starboard(legs):
         air = np.column_stack([-12.0 - 4.0 * np.sin(0.2 * time), side * 4.0 * np.sin(0.13 * time)])
         setting = simulation.setting_of(scenario, rode)._replace(current_east=0.3 * side)
         whole = full_line.mesh_of(rode, 1.5, 200.0)
-        state, nodes = full_line.lie(body, setting, rode, whole.mesh, air[0])
+        state, nodes = full_line.equilibrium(body, setting, rode, whole.mesh, air[0])
         bonds = np.zeros((len(whole.mesh.elements), lumped_line.BOND))
         stride = math.ceil(0.1 / (0.7 * full_line.longest_step(whole)))
         anchored = (body, whole, setting, GROUND, site.uplift_table(), STILL)
@@ -289,7 +289,7 @@ def test_port_is_as_starboard(legs):
 @pytest.mark.parametrize("changes", [BARE, {"tackle.snubber.length": "5 m"}])
 def test_a_snatch_is_that_of_a_plain_twin(changes):
     """Slack, then out with 2 m/s and up with 1 m/s, off to one side, and stopped."""
-    rode = lay_out(Scenario().vary({**HOLDS, **changes, "spot.depth": "4 m"}))
+    rode = assemble(Scenario().vary({**HOLDS, **changes, "spot.depth": "4 m"}))
     one = rig(rode, 300.0, longest=2.0, friction=0.0)
     haul(one, 10.0, calm=4.0)
     one.nodes[:, TO_X : TO_X + 3] = 0.0

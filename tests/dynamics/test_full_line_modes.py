@@ -26,7 +26,7 @@ from anchorsim.dynamics.lumped_line import TENSION, TO_X, UNIT, Line
 from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.mooring import line_mesh
 from anchorsim.mooring.line_mesh import Mesh
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 
@@ -215,7 +215,7 @@ def test_energy_is_kept_where_nothing_takes_it():
 
 def test_energy_is_only_lost_where_water_damping_and_rope_take_it():
     scenario = Scenario().vary({**HOLDS, "tackle.snubber.length": "8 m"})
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     whole = full_line.mesh_of(rode, 1.0, math.inf)
     elements = whole.mesh.elements.copy()
     elements[:, line_mesh.ADDED] = 0.0  # a mass that turns with the line is no plain kinetic energy

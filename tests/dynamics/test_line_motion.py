@@ -281,7 +281,7 @@ def test_more_elements_come_to_the_line_of_the_statics():
         state.nodes[:, Z] = np.linspace(-40.0, rise - 40.0, count + 1)
         rows = parts.sail(state, [0.0, 0.0], 120.0)
         off.append(
-            [rows[-1, ROW["at_bow"]] / rest.load_at_bow - 1.0, rows[-1, ROW["lift"]] - rest.angle_at_anchor]
+            [rows[-1, ROW["at_bow"]] / rest.load_at_bow - 1.0, rows[-1, ROW["uplift"]] - rest.angle_at_anchor]
         )
     off = np.abs(off)
     assert off[2:, 0].max() < 0.01

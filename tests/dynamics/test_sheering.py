@@ -20,9 +20,9 @@ from anchorsim.dynamics import lateral
 from anchorsim.dynamics.boat_motion import gather_way, hull_force
 from anchorsim.dynamics.lateral import Derivatives
 from anchorsim.dynamics.motion_kernel import EAST, HEADING
-from anchorsim.dynamics.sheering import STRONG, at_rest, modes, settle, sheer_map, straight_lie
+from anchorsim.dynamics.sheering import STRONG, at_rest, modes, settle, sheer_map, straight_equilibrium
 from anchorsim.dynamics.simulation import setting_of
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 FULL = bool(os.environ.get("SHEER_PROOF"))
@@ -255,7 +255,7 @@ def test_a_light_taut_line_is_a_pendulum(changes, wind):
     """Three ways to the same: differences of the equations, the few derivatives, and the kernel on rope."""
     given = scenario(ALL_ROPE, changes)
     watch, rest = at_rest(given, wind)
-    told = straight_lie(given, wind)
+    told = straight_equilibrium(given, wind)
     roller = watch.body.roller
     length = -rest.boat[0] - roller
     whole = jacobian(watch, told.load, length, roller)
@@ -286,7 +286,7 @@ def test_a_light_taut_line_is_a_pendulum(changes, wind):
 )
 def test_a_small_sheer_moves_as_linearised(changes, wind):
     """Growth and period of the leading sheer, out of a run in time that stays small."""
-    told = straight_lie(scenario(changes), wind)
+    told = straight_equilibrium(scenario(changes), wind)
     lag = round(min(10.0 * told.sheer_period / 14, 50))
     run = sailed(scenario(changes), wind, 400.0, by=1e-6 if told.stable else 1e-9)
     found = nearest(exponents(run, lag, 4), told.lead)
@@ -295,11 +295,11 @@ def test_a_small_sheer_moves_as_linearised(changes, wind):
 
 
 def test_what_is_told_of_a_lie():
-    falls = straight_lie(scenario({"boat.model": "motor-cruiser-11"}), 10.0)
+    falls = straight_equilibrium(scenario({"boat.model": "motor-cruiser-11"}), 10.0)
     assert not falls.stable and not falls.swings and falls.sheer_period == math.inf
     assert falls.growth_time == pytest.approx(1 / falls.growth_rate)
     assert falls.sheering == "strong" and falls.growth_time < STRONG * falls.time_scale
-    steady = straight_lie(scenario({"boat.model": "sloop-10"}, SAIL), 10.0)
+    steady = straight_equilibrium(scenario({"boat.model": "sloop-10"}, SAIL), 10.0)
     if steady.stable:
         assert steady.sheering == "stable" and steady.growth_time == math.inf and steady.growth_rate < 0
     for one in (falls, steady):
@@ -309,18 +309,18 @@ def test_what_is_told_of_a_lie():
 
 def test_the_weather_of_the_scenario_does_not_matter():
     """Nor where it blows from: on a level bottom she lies as she lies."""
-    plain = straight_lie(scenario(), 12.0)
+    plain = straight_equilibrium(scenario(), 12.0)
     for changes in (
         {"weather.direction": "40 degree"},
         {"weather.mean_wind": "45 knot", "weather.gust": "60 knot", "weather.duration": "60 min"},
     ):
-        assert straight_lie(scenario(changes), 12.0).eigenvalues == pytest.approx(plain.eigenvalues)
+        assert straight_equilibrium(scenario(changes), 12.0).eigenvalues == pytest.approx(plain.eigenvalues)
 
 
 @pytest.mark.parametrize("flow", [(0.0, 0.0), (-5.0, 1.0), (5.0, -1.0)])
 def test_she_lies_to_what_comes_from_ahead(flow):
     with pytest.raises(ValueError, match="nothing to lie to"):
-        straight_lie(scenario(), *flow)
+        straight_equilibrium(scenario(), *flow)
 
 
 def test_the_bottom_slopes_along_the_rode_whatever_the_bearing():
@@ -329,13 +329,15 @@ def test_the_bottom_slopes_along_the_rode_whatever_the_bearing():
     south = {"spot.deepens_towards": "180 degree", "weather.direction": "0 degree"}
     west = {"spot.deepens_towards": "270 degree", "weather.direction": "90 degree"}
     given = scenario(steep, south)
-    setting, own = at_rest(given, 8.0)[0].setting, setting_of(given, lay_out(given))
+    setting, own = at_rest(given, 8.0)[0].setting, setting_of(given, assemble(given))
     assert (setting.rise_north, setting.rise_east) == pytest.approx(
         (own.rise_north, own.rise_east), abs=1e-12
     )
-    down = straight_lie(given, 8.0)
-    assert straight_lie(scenario(steep, west), 8.0).eigenvalues == pytest.approx(down.eigenvalues, rel=1e-6)
-    up = straight_lie(scenario(steep, {**south, "spot.deepens_towards": "0 degree"}), 8.0)
+    down = straight_equilibrium(given, 8.0)
+    assert straight_equilibrium(scenario(steep, west), 8.0).eigenvalues == pytest.approx(
+        down.eigenvalues, rel=1e-6
+    )
+    up = straight_equilibrium(scenario(steep, {**south, "spot.deepens_towards": "0 degree"}), 8.0)
     assert abs(up.lead - down.lead) > 1e-3 * abs(down.lead)
 
 
@@ -398,7 +400,7 @@ def test_a_map_says_what_it_is_of():
     assert (found.up.label, found.up.unit) == ("Centre of the rig's windage", "m")
     for table in (found.growth_rate, found.period, found.swings, found.sheering):
         assert table.shape == (2, 3)
-    one = straight_lie(scenario({"tackle.scope": 6, "boat.rig_centre": "1.7 m"}), 10.0)
+    one = straight_equilibrium(scenario({"tackle.scope": 6, "boat.rig_centre": "1.7 m"}), 10.0)
     assert found.growth_rate[1, 1] == one.growth_rate
     assert found.period[1, 1] == one.sheer_period
     assert found.sheering[1, 1] == one.sheering
@@ -448,7 +450,7 @@ def width(given, wind):
 
 def test_in_any_wind_she_sheers_alike_only_faster():
     """All forces grow with the square of the wind: on a taut line time goes with its inverse, width stays."""
-    light, strong = (straight_lie(scenario(ALL_ROPE), wind) for wind in (10.0, 20.0))
+    light, strong = (straight_equilibrium(scenario(ALL_ROPE), wind) for wind in (10.0, 20.0))
     assert strong.growth_rate == pytest.approx(2 * light.growth_rate, rel=0.02)
     assert strong.growth_time / strong.time_scale == pytest.approx(
         light.growth_time / light.time_scale, rel=0.02
@@ -463,7 +465,7 @@ def test_who_sheers_strongly_sheers_widely():
         for area in (0, 1, 3, 4, 5):
             for wind in (8.0, 16.0):
                 given = scenario({"boat.model": boat, "boat.riding_sail": f"{area} m²"})
-                widths[straight_lie(given, wind).sheering].append(width(given, wind))
+                widths[straight_equilibrium(given, wind).sheering].append(width(given, wind))
     assert min(len(row) for row in widths.values()) >= 2, widths
     assert max(widths["stable"]) < 0.5
     assert max(widths["slow"]) < 1.2 * min(widths["strong"]), "one passes into the other"
@@ -475,7 +477,7 @@ BOATS = ["sloop-8", "sloop-12", "ketch-13", "motor-cruiser-11", "catamaran-12"]
 
 def growth(*changes, wind=10.0):
     """How fast the leading sheer grows (1/s), nought where none does."""
-    return max(straight_lie(scenario(*changes), wind).growth_rate, 0.0)
+    return max(straight_equilibrium(scenario(*changes), wind).growth_rate, 0.0)
 
 
 @pytest.mark.parametrize("boat", BOATS)
@@ -494,7 +496,7 @@ def test_a_bridle_steadies_her(boat, wind):
     one, two = growth(model, wind=wind), growth(model, BRIDLE, wind=wind)
     assert two < 0.9 * one
     if boat == "catamaran-12":
-        assert straight_lie(scenario(model, BRIDLE), wind).stable
+        assert straight_equilibrium(scenario(model, BRIDLE), wind).stable
 
 
 @pytest.mark.parametrize("boat", BOATS)
@@ -515,7 +517,7 @@ def test_the_farther_forward_the_windage_the_worse(boat):
 def test_a_longer_rode_makes_her_sheer_slower_not_less(boat):
     """Common practice, no source: more rode gives a slower and wider swing, and does not cure it."""
     rope = {"boat.model": boat, "tackle.chain.length": "0 m", "tackle.rope.length": "120 m"}
-    lies = [straight_lie(scenario(rope, {"tackle.scope": scope}), 10.0) for scope in (3, 5, 8, 12)]
+    lies = [straight_equilibrium(scenario(rope, {"tackle.scope": scope}), 10.0) for scope in (3, 5, 8, 12)]
     assert all(b.sheer_period > a.sheer_period or not b.swings for a, b in pairwise(lies))
     assert not any(one.stable for one in lies)
     assert lies[-1].growth_rate > 0.85 * lies[0].growth_rate
@@ -528,10 +530,10 @@ def test_chain_that_lies_holds_her_a_little(boat):
     Friction on the bottom shortens the pendulum and takes from its swing; once the chain is up there is none.
     """
     model, rope = {"boat.model": boat}, {"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"}
-    chain, on_rope = (straight_lie(scenario(model, rode), 5.0) for rode in (BARE, rope))
+    chain, on_rope = (straight_equilibrium(scenario(model, rode), 5.0) for rode in (BARE, rope))
     assert chain.growth_rate < on_rope.growth_rate
     assert chain.sheer_period < on_rope.sheer_period or not chain.swings
-    chain, on_rope = (straight_lie(scenario(model, rode), 20.0) for rode in (BARE, rope))
+    chain, on_rope = (straight_equilibrium(scenario(model, rode), 20.0) for rode in (BARE, rope))
     assert chain.growth_rate == pytest.approx(on_rope.growth_rate, rel=0.03)
 
 
@@ -540,10 +542,13 @@ def test_a_current_from_ahead_is_another_wind():
 
     A keel makes her lie straight where the wind would not let her, and as strongly as the current runs.
     """
-    wind, current = straight_lie(scenario(ALL_ROPE), 10.0), straight_lie(scenario(ALL_ROPE), 0.0, 1.0)
+    wind, current = (
+        straight_equilibrium(scenario(ALL_ROPE), 10.0),
+        straight_equilibrium(scenario(ALL_ROPE), 0.0, 1.0),
+    )
     assert current.side_centre < wind.side_centre
     assert current.stable and not wind.stable
-    twice = straight_lie(scenario(ALL_ROPE), 0.0, 2.0)
+    twice = straight_equilibrium(scenario(ALL_ROPE), 0.0, 2.0)
     assert twice.growth_rate < current.growth_rate < 0
 
 
@@ -552,10 +557,10 @@ def test_a_current_from_ahead_is_another_wind():
 )
 def test_the_roller_must_be_ahead_of_the_side_force(boat, wind, current):
     """In the kernel as in the published limits: behind it one sheer more grows without a swing."""
-    centre = straight_lie(scenario(ALL_ROPE, {"boat.model": boat}), wind, current).side_centre
+    centre = straight_equilibrium(scenario(ALL_ROPE, {"boat.model": boat}), wind, current).side_centre
     for scope in (3, 8):
         for off, odd in ((-0.3, True), (0.3, False)):
             changes = {"boat.model": boat, "boat.roller": f"{centre + off} m", "tackle.scope": scope}
-            told = straight_lie(scenario(ALL_ROPE, changes), wind, current)
+            told = straight_equilibrium(scenario(ALL_ROPE, changes), wind, current)
             growing = told.eigenvalues[(told.eigenvalues.imag == 0) & (told.eigenvalues.real > 0)]
             assert (len(growing) % 2 == 1) == odd, (scope, off, told.eigenvalues)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from watch_parts import HEAVY, ROW, SURE, Watch, crossings, on_a_line, watch
+from watch_parts import HEAVY, ROW, SURE, Spell, crossings, on_a_line, watch
 
 from anchorsim import line, simulate
 from anchorsim.core.tables import catalogue
@@ -33,7 +33,7 @@ def test_without_wind_rest_stays_rest(boat):
     for name in ("x", "y", "heading"):
         assert np.ptp(getattr(run.track, name)) < 1e-3, name
     assert np.ptp(run.track.bow_load) < 0.01 * run.track.bow_load[0]
-    assert run.greatest_anchor_load < run.rode.friction * 12.0 * 14.0 * run.rode.chain
+    assert run.peak_anchor_load < run.rode.friction * 12.0 * 14.0 * run.rode.chain
     assert not run.dragged
 
 
@@ -54,7 +54,7 @@ def test_she_starts_from_rest_without_a_jerk(rode, wind):
     assert np.ptp(rows[:, ROW["x"]]) < 0.1
 
 
-def statics(parts: Watch, push: float) -> line.LineState:
+def statics(parts: Spell, push: float) -> line.LineState:
     rode = parts.rode
     return line.solve(
         segments=rode.segments, rise=rode.rise, horizontal_load=push, friction=parts.setting.friction,
@@ -75,7 +75,7 @@ def test_in_a_steady_wind_the_rode_comes_to_rest_as_the_statics_have_it(rode, wi
     rest = statics(parts, push)
     assert rows[-1, ROW["at_bow"]] == pytest.approx(rest.load_at_bow, rel=0.01)
     assert rows[-1, ROW["at_anchor"]] == pytest.approx(rest.load_at_anchor, rel=0.01)
-    assert rows[-1, ROW["lift"]] == pytest.approx(rest.angle_at_anchor, abs=math.radians(0.5))
+    assert rows[-1, ROW["uplift"]] == pytest.approx(rest.angle_at_anchor, abs=math.radians(0.5))
     far = -rows[-1, ROW["x"]] - parts.body.roller
     spread = parts.rode.snubber - math.sqrt(parts.rode.snubber**2 - (0.5 * parts.rode.spread) ** 2)
     assert far == pytest.approx(rest.distance - spread, abs=0.12)
@@ -134,7 +134,7 @@ def test_the_period_of_a_surge_on_a_spring(surge):
     assert found == pytest.approx(2 * math.pi * math.sqrt(mass / (80e3 / 40.0)), rel=3e-3)
 
 
-def hung(roller: float, pull: float, segment: Segment) -> tuple[Watch, float]:
+def hung(roller: float, pull: float, segment: Segment) -> tuple[Spell, float]:
     """A boat on which nothing acts but a steady pull along her rig and the rode, and the wind for that."""
     parts = watch().without_damping().around(air=1.225)
     bare = parts.boat(
@@ -182,13 +182,13 @@ def test_the_period_of_a_boat_on_a_line():
 # --- energy ---
 
 
-def under_water(parts: Watch) -> Watch:
+def under_water(parts: Spell) -> Spell:
     """All of the rode wet, so that its weight has a potential: the roller a little under the surface."""
     deep = parts.setting.depth + parts.setting.height + 1.0
     return parts.around(depth=deep, height=-1.0)
 
 
-def thrown(parts: Watch, wind: float = 20.0):
+def thrown(parts: Spell, wind: float = 20.0):
     """A state drawn out by 40 knots of wind, and moving every way at once."""
     state = parts.at_rest(wind)
     state.boat[motion_kernel.AHEAD : motion_kernel.TURN + 1] = 0.5, 0.6, 0.05

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from watch_parts import HEAVY, ROW, UPLIFT, Watch, watch
+from watch_parts import HEAVY, ROW, UPLIFT, Spell, watch
 
 from anchorsim import simulate
 from anchorsim.dynamics.anchor_kernel import holding_left, resistance
@@ -28,9 +28,9 @@ RODES = {
 }
 
 
-def holds(lift):
+def holds(uplift):
     """Share of the holding left at a lift (rad), by the table."""
-    return np.interp(lift, UPLIFT[:, 0], UPLIFT[:, 1])
+    return np.interp(uplift, UPLIFT[:, 0], UPLIFT[:, 1])
 
 
 @pytest.mark.parametrize("angle", [0.0, 3.0, 5.0, 10.0, 15.0, 30.0, 45.0, 80.0, 90.0])
@@ -49,13 +49,13 @@ def gusts(changes):
 STEP = 1 / 30  # s of the line
 
 
-def step_by_step(parts: Watch, air, seconds, step=STEP):
-    """For each step of a watch: pull, what the anchor stood, how far and which way it went, pull's way."""
+def step_by_step(parts: Spell, air, seconds, step=STEP):
+    """For each step of a spell: pull, what the anchor stood, how far and which way it went, pull's way."""
     state, found = parts.at_rest(8.0), []
     for n in range(round(seconds / step)):
         before, dug = state.nodes[0, X : Z + 1].copy(), float(state.boat[DUG])
         row = parts.sail(state, air[int(n * step / 0.25)], step, dt=step, substeps=1)[-1]
-        stands = resistance(parts.whole.ground, dug, float(row[ROW["lift"]]), UPLIFT)
+        stands = resistance(parts.whole.ground, dug, float(row[ROW["uplift"]]), UPLIFT)
         moved = state.nodes[0, X : Z + 1] - before
         found.append((row[ROW["at_anchor"]], stands, *moved, *parts.anchor_pull(state)))
     return np.array(found)
@@ -117,7 +117,7 @@ def test_it_drags_towards_the_boat_and_to_leeward(rode):
     run = simulate(Scenario().vary({**GALE, **POOR, **RODES[rode]}), seed=4, holding_quantile=0.02)
     track = run.track
     assert run.dragged
-    assert run.greatest_anchor_load >= track.anchor_load.max()
+    assert run.peak_anchor_load >= track.anchor_load.max()
     downwind = -np.array([math.cos(math.radians(225.0)), math.sin(math.radians(225.0))])
     end = np.array([track.anchor_x[-1], track.anchor_y[-1]])
     assert end @ downwind > 0.9 * np.hypot(*end)
@@ -138,7 +138,7 @@ def test_it_goes_along_a_sloping_bottom(degrees):
     assert min(node[Z] - parts.bed(node) for node in state.nodes[1:]) > -0.02
 
 
-def steady(parts: Watch, wind: float, seconds: float = 600.0):
+def steady(parts: Spell, wind: float, seconds: float = 600.0):
     """Samples of a steady wind from the north, begun at rest in half of it."""
     return parts.sail(parts.at_rest(0.5 * wind), [-wind, 0.0], seconds, stride=2)
 
@@ -160,13 +160,13 @@ def test_in_a_steady_wind_it_drags_until_the_winds_push_is_what_it_stands():
     assert speed > 1.0
     push = -air_load(parts.body, -(wind - speed), 0.0, 1.225)[0]
     hull = water_load(parts.body, -speed, 0.0, 0.0, parts.setting.water)[0]  # she goes astern
-    lift = float(rows[-1, ROW["lift"]])
-    stands = resistance(parts.whole.ground, 0.0, lift, UPLIFT)
+    uplift = float(rows[-1, ROW["uplift"]])
+    stands = resistance(parts.whole.ground, 0.0, uplift, UPLIFT)
     assert rows[-1, ROW["at_anchor"]] == pytest.approx(stands, rel=2e-3)
-    assert push - hull - dragged(parts, state, speed) == pytest.approx(stands * math.cos(lift), rel=0.01)
+    assert push - hull - dragged(parts, state, speed) == pytest.approx(stands * math.cos(uplift), rel=0.01)
 
 
-def dragged(parts: Watch, state, speed: float) -> float:
+def dragged(parts: Spell, state, speed: float) -> float:
     """What the water takes of a rode that goes level through it, N: across and along each element.
 
     But for the halves at its ends, which go with boat and anchor.

@@ -46,11 +46,11 @@ def test_a_watch_in_a_stream_starts_with_the_rode_at_rest_in_it(knots):
     assert np.abs(np.diff(load)).max() < 0.025 * load[0], "no jerk: it eases as the stream takes her"
 
 
-def watches(knots, sets):
+def spells(knots, sets):
     wind = {"weather.mean_wind": "20 knot", "weather.gust": "27 knot", "weather.direction": "0 degree"}
     scenario = Scenario().vary({**HEAVY, **wind, "spot.current": f"{knots} knot", "spot.current_set": sets})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE) for seed in (1, 2, 3)]
-    peak = np.mean([run.greatest_bow_load for run in runs])
+    peak = np.mean([run.peak_bow_load for run in runs])
     settled = [(run.track.heading[1500:], run.track.y[1500:]) for run in runs]
     return peak, *(np.mean([values.std() for values in column]) for column in zip(*settled, strict=True))
 
@@ -61,9 +61,9 @@ def test_wind_against_tide_she_ranges_about():
     That she snatches then, as sailors say too, does not come of the stream alone, which takes off the wind's
     push; and here is no sea to throw her about.
     """
-    calm_peak, calm_yaw, calm_range = watches(0, AGAINST)
-    _, fair_yaw, fair_range = watches(2, WITH)
-    foul_peak, foul_yaw, foul_range = watches(2, AGAINST)
+    calm_peak, calm_yaw, calm_range = spells(0, AGAINST)
+    _, fair_yaw, fair_range = spells(2, WITH)
+    foul_peak, foul_yaw, foul_range = spells(2, AGAINST)
     assert fair_yaw < 0.5 * calm_yaw < foul_yaw
     assert foul_range > 3.0 * max(calm_range, fair_range)
     assert foul_peak < calm_peak

@@ -11,7 +11,7 @@ from watch_parts import HEAVY, ROW, watch
 
 from anchorsim.core.tables import catalogue
 from anchorsim.dynamics.motion_kernel import HEADING
-from anchorsim.dynamics.sheering import straight_lie
+from anchorsim.dynamics.sheering import straight_equilibrium
 from anchorsim.scenario.scenario import Scenario
 
 
@@ -30,7 +30,7 @@ def test_sheering_comes_of_itself_and_stays_within_bounds(boat):
 
     That she lies to her anchor at all is the rode's doing at the bow.
     """
-    stable = straight_lie(Scenario().vary({**HEAVY, "boat.model": boat}), 10.0).stable
+    stable = straight_equilibrium(Scenario().vary({**HEAVY, "boat.model": boat}), 10.0).stable
     rows = nudged({"boat.model": boat}, 10.0, 1500.0, by=1e-3)
     late = np.degrees(rows[9000:, ROW["heading"]])
     assert np.abs(late).max() < 90.0, "never broadside on"

@@ -59,7 +59,7 @@ def test_more_elements_come_to_one_peak(boat, rode, wind):
     """Eight elements to a segment against sixteen: three per cent; and how far four are off.
 
     Those take what lifts off the bottom by and by as lifting in pieces: in light gusts on bare chain, where
-    loads are of 1 kN, a tenth in a single watch (over many: ``test_full_line_peaks``).
+    loads are of 1 kN, a tenth in a single spell (over many: ``test_full_line_peaks``).
     """
     fine = loads(boat, rode, wind, elements=16, dt=0.05)[:, 0].max()
     assert loads(boat, rode, wind, elements=8, dt=0.05)[:, 0].max() == pytest.approx(fine, rel=0.03)
@@ -132,7 +132,7 @@ def test_a_night_of_a_public_record(kennedy):
         assert np.isfinite(values).all(), name
     assert run.track.wind_speed.max() > 20.0, "the gale lies in it"
     assert not run.dragged
-    assert run.greatest_bow_load == pytest.approx(run.track.bow_load.max(), rel=0.03)
+    assert run.peak_bow_load == pytest.approx(run.track.bow_load.max(), rel=0.03)
     quarters = run.track.bow_load[:-1].reshape(24, -1)
     windy = run.track.wind_speed[:-1].reshape(24, -1).mean(axis=1)
     assert np.corrcoef(windy**2, quarters.mean(axis=1))[0, 1] > 0.95, "the mean pull follows the wind squared"

@@ -110,7 +110,7 @@ def test_without_wind_she_lies_to_the_current(boat):
     assert pull == pytest.approx(hull, rel=0.02)
 
 
-# --- symmetries of the whole watch ---
+# --- symmetries of the whole spell ---
 
 
 def mirrored(state: State, parts) -> State:
@@ -172,7 +172,7 @@ def test_turning_the_compass_changes_nothing(case, degrees):
         assert again[:, ROW[name]] == pytest.approx(first[:, ROW[name]], rel=1e-3, abs=0.5), name
 
 
-# --- the same watch again ---
+# --- the same spell again ---
 
 POOR = {"tackle.anchor.type": "plough", "tackle.anchor.mass": "15 kg", "spot.bottom": "soft mud"}
 
@@ -221,7 +221,7 @@ def test_compiled_and_plain_are_the_same(case, monkeypatch):
         for name, function in vars(module).copy().items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)
-    monkeypatch.setattr("watch_parts.march", motion_kernel.march)
+    monkeypatch.setattr("watch_parts.march", motion_kernel.integrate)
     plain = parts.sail(plain_state, air, 5.0)
     assert not hasattr(motion_kernel.line_step, "py_func")
     assert plain == pytest.approx(rows, rel=1e-9, abs=1e-9)

@@ -230,7 +230,7 @@ def test_no_sea_leaves_every_bit_as_it_is():
         other = simulate(Scenario().vary({**BREEZE, **told}), seed=4)
         for name in still.track.__dataclass_fields__:
             assert np.array_equal(getattr(other.track, name), getattr(still.track, name)), (told, name)
-        assert other.greatest_bow_load == still.greatest_bow_load
+        assert other.peak_bow_load == still.peak_bow_load
 
 
 def test_the_same_waves_whatever_else_changes():
@@ -368,7 +368,7 @@ def test_a_night_has_the_sea_of_each_hour():
 
 def peaks(changes, seeds=(1, 2, 3, 4)):
     scenario = Scenario().vary({**HEAVY, **BREEZE, **changes})
-    return np.array([simulate(scenario, seed=s, holding_quantile=SURE).greatest_bow_load for s in seeds])
+    return np.array([simulate(scenario, seed=s, holding_quantile=SURE).peak_bow_load for s in seeds])
 
 
 def test_a_sea_loads_bare_chain_more_and_a_snubber_takes_the_most_of_it():

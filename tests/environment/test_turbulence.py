@@ -88,7 +88,7 @@ def test_expected_gust_is_the_stated_one(mean: float, gust: float) -> None:
     told = weather(mean, gust)
     peaks = gusts(told, 500)
     assert np.mean(peaks) / KNOT == pytest.approx(gust, rel=0.02)
-    # a storm is one of many: its own gust scatters by a good part of what it exceeds the mean
+    # a spell is one of many: its own gust scatters by a good part of what it exceeds the mean
     assert 0.08 < np.std(peaks) / KNOT / (gust - mean) < 0.22
 
 

@@ -20,7 +20,7 @@ from anchorsim.explorer.planning.screen import Planning
 from anchorsim.planning.advice import advise
 from anchorsim.planning.night import overnight
 from anchorsim.risk.limits import limit_wind
-from anchorsim.risk.monte_carlo import STAYS, storms
+from anchorsim.risk.monte_carlo import STAYS, spells
 from anchorsim.risk.outlook import as_found, look
 from anchorsim.risk.swinging_room import room_needed
 from anchorsim.scenario.forecast import read_forecast
@@ -57,15 +57,15 @@ def said(screen: Explorer) -> str:
     return text(screen.planning.said.children[0].value)
 
 
-def test_odds_and_limits_are_those_of_the_storms(screen: Explorer) -> None:
+def test_odds_and_limits_are_those_of_the_spells(screen: Explorer) -> None:
     screen.planning.odds.click()
-    found = storms(WINDY, COUNT)
+    found = spells(WINDY, COUNT)
     told = said(screen)
     assert look(WINDY, found).odds_sentence() in told
     outlook = look(WINDY, found)
     assert f"The {outlook.weakest.name.lower()} works hardest" in told
     assert (
-        f"stays under {outlook.peak.value / 1000:.2g} kN and she stays within {outlook.room.value:.2g} m"
+        f"stays under {outlook.peak.likely / 1000:.2g} kN and she stays within {outlook.room.likely:.2g} m"
         in told
     )
     for limit in limit_wind(WINDY, (0.01, 0.05, 0.5), COUNT):
@@ -74,17 +74,17 @@ def test_odds_and_limits_are_those_of_the_storms(screen: Explorer) -> None:
         assert part.name in told
 
 
-def test_the_ranges_on_screen_come_from_the_storms(screen: Explorer) -> None:
+def test_the_ranges_on_screen_come_from_the_spells(screen: Explorer) -> None:
     assert len(screen.verdict.endings) == 8
     screen.planning.odds.click()
     assert len(screen.verdict.endings) == COUNT
-    assert f"of {COUNT} watches" in screen.sentence.value
-    dragged = int((storms(WINDY, COUNT).drag >= STAYS).sum())
+    assert f"of {COUNT} watches" in screen.sentence.likely
+    dragged = int((spells(WINDY, COUNT).drag >= STAYS).sum())
     assert screen.verdict.endings.count("dragged") == dragged > 0
 
 
 def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
-    wide = look(WINDY, storms(WINDY, COUNT)).room.value + 1.0
+    wide = look(WINDY, spells(WINDY, COUNT)).room.likely + 1.0
     screen.planning.room.value = wide
     screen.planning.helps.click()
     found = advise(WINDY, COUNT, room=wide)
@@ -97,21 +97,21 @@ def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
     place = next(place for place, piece in enumerate(found) if piece.change)
     rows[place].children[1].click()
     assert screen.scenario == found[place].change.apply(WINDY)
-    assert "as it was before the last change" in screen.planning.age.value
+    assert "as it was before the last change" in screen.planning.age.likely
     assert not screen.planning.back.disabled
     screen.planning.back.click()
     assert screen.scenario == WINDY and screen.planning.back.disabled
-    assert screen.planning.age.value == ""
+    assert screen.planning.age.likely == ""
 
 
 def test_the_room_she_has_is_in_the_units_of_the_screen(screen: Explorer) -> None:
     screen.planning.room.value = 30.0
     screen.units.value = "US"
     assert screen.planning.room.unit == "ft"
-    assert screen.planning.room.value == pytest.approx(30.0 / 0.3048)  # the international foot
+    assert screen.planning.room.likely == pytest.approx(30.0 / 0.3048)  # the international foot
     assert screen.planning._room() == pytest.approx(30.0)
     screen.units.value = "metric"
-    assert screen.planning.room.value == pytest.approx(30.0)
+    assert screen.planning.room.likely == pytest.approx(30.0)
 
 
 def test_what_was_moved_last_is_what_is_asked_about(screen: Explorer) -> None:
@@ -141,13 +141,13 @@ def test_set_ups_are_put_up_compared_and_shown_in_pairs(screen: Explorer) -> Non
     planning.compare.click()
     table = said(screen)
     for variant in planning.variants.values():
-        outlook = look(variant, storms(as_found(variant), COUNT))
-        assert f"{100 * outlook.dragging.value:.0f} of 100" in table
+        outlook = look(variant, spells(as_found(variant), COUNT))
+        assert f"{100 * outlook.dragging.likely:.0f} of 100" in table
     [pair] = planning.beneath.children
     pair.children[2].click()
     assert screen.before[1].scenario == WINDY
     assert screen.scenario.tackle.scope == 6
-    assert "Before" in screen.compared.value
+    assert "Before" in screen.compared.likely
     planning.clear.click()
     assert planning.variants == {} and planning.listed.value == ""
 
@@ -175,7 +175,7 @@ def test_units_are_switched_in_what_was_said(screen: Explorer) -> None:
 
 
 def test_it_is_stopped_while_it_runs() -> None:
-    """On a loop, as in a notebook: the screen answers while storms run, and Stop is heard."""
+    """On a loop, as in a notebook: the screen answers while spells run, and Stop is heard."""
 
     async def scene() -> Planning:
         long = WINDY.vary({"weather.duration": "360 min"})
@@ -198,7 +198,7 @@ def test_it_is_stopped_while_it_runs() -> None:
 
 
 def test_the_range_of_an_earlier_scenario_is_not_taken(screen: Explorer) -> None:
-    found = storms(WINDY, COUNT)
+    found = spells(WINDY, COUNT)
     screen.vary({"tackle.scope": 5})
     before = screen.verdict
     screen.range_from(found, None)
@@ -221,7 +221,7 @@ def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
     slider.value = slider.options[2]
     hours = [hour for hour in found.hours if not hour.aground]
     assert screen.scenario == hours[2].scenario
-    assert planning.age.value == "", "the night is still that of the set-up as it was let go"
+    assert planning.age.likely == "", "the night is still that of the set-up as it was let go"
     planning.back.click()
     assert screen.scenario == WINDY
 
@@ -230,7 +230,7 @@ def test_high_and_low_water_are_typed(screen: Explorer) -> None:
     """The forecast has dates and begins at 20:00; the tide is typed as times of day, from before that."""
     path = folder("shared") / "forecast-quiet-night.csv"
     nights = screen.planning.nights
-    nights.forecasts.value, nights.waters.value = path, "17:30 0.4 m\n23:40\n"
+    nights.forecasts.likely, nights.waters.value = path, "17:30 0.4 m\n23:40\n"
     nights.ask.click()
     assert 'line 2: "23:40" is not a time and a height' in said(screen)
     typed = "17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m"
@@ -250,7 +250,7 @@ def test_a_forecast_is_brought_and_a_wrong_one_refused(
     content = b"time,mean wind [knot],gust [knot],wind direction [degree]\n20:00,often,20,200\n"
     upload = {"name": "../my night.csv", "type": "text/csv", "size": len(content), "content": content}
     screen.planning.nights.bring.value = ({**upload, "last_modified": datetime.now(UTC)},)
-    assert screen.planning.nights.forecasts.value == tmp_path / "my-night.csv"
+    assert screen.planning.nights.forecasts.likely == tmp_path / "my-night.csv"
     screen.planning.nights.ask.click()
     assert "line 2" in said(screen) and "often" in said(screen)
 

@@ -122,14 +122,14 @@ def check_against_the_track(page: Page, time: float) -> None:
     """What the overlays say and where they draw it, against the track itself and plotly's own axes."""
     track = SCENE.track
     north, east = (float(np.interp(time, track.time, values)) for values in SCENE.bow())
-    load, lift = (
+    load, uplift = (
         float(np.interp(time, track.time, values))
         for values in (track.bow_load, np.degrees(track.angle_at_anchor))
     )
     above, side, graph, bars = (facts(page, view) for view in VIEWS)
     assert float(above["north"]) == pytest.approx(north, abs=0.01)
     assert float(above["east"]) == pytest.approx(east, abs=0.01)
-    assert float(side["lift"]) == pytest.approx(lift, abs=0.01)
+    assert float(side["lift"]) == pytest.approx(uplift, abs=0.01)
     assert float(graph["load"]) == pytest.approx(load, rel=1e-4)
     assert float(bars["needles"].split()[2]) == pytest.approx(100 * load / 8000, abs=0.02)  # the chain
     force, clock = METRIC.force.factor, METRIC.time.factor

@@ -118,16 +118,16 @@ def test_facts_show_the_scenario_and_give_it_back(part: str, system: str) -> Non
 
 
 def test_a_finding_is_recorded_weighed_and_taken_back(survey: TackleSurvey) -> None:
-    sound = survey.appraisal.part("chain").breaking.likely
+    sound = survey.appraisal.part("chain").strength_left.likely
     found = tap(survey, "chain", "bolt in the chain")
     assert findings(survey) == [("chain", "bolt in the chain")]
     assert survey.appraisal == appraise(survey.scenario)
-    assert survey.appraisal.part("chain").breaking.likely < sound
+    assert survey.appraisal.part("chain").strength_left.likely < sound
     assert survey.appraisal.weakest.key == "chain" and "Chain 8 mm" in survey.result.value
     assert "Before use" in found.entry.effect.value
     found.found.value = False
     assert findings(survey) == []
-    assert survey.appraisal.part("chain").breaking.likely == sound
+    assert survey.appraisal.part("chain").strength_left.likely == sound
 
 
 def test_a_slip_of_the_finger_loses_nothing(survey: TackleSurvey) -> None:

@@ -21,10 +21,10 @@ def home(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def lay_out(home: Path) -> copies.Copy:
+def assemble(home: Path) -> copies.Copy:
     state = home / ".state"
     state.mkdir(exist_ok=True)
-    return copies.lay_out(home, state, "explorer.ipynb")
+    return copies.assemble(home, state, "explorer.ipynb")
 
 
 def edit(notebook: Path, source: str) -> str:
@@ -37,7 +37,7 @@ def edit(notebook: Path, source: str) -> str:
 
 
 def test_the_first_time_everything_is_copied(home: Path) -> None:
-    copy = lay_out(home)
+    copy = assemble(home)
     assert copy == copies.Copy(home / "explorer.ipynb", None)
     assert copy.notebook.read_bytes() == SHIPPED.read_bytes()
     kinds = (("shared", "*.toml"), ("shared", "*.csv"), ("notebooks", "*.ipynb"))
@@ -47,22 +47,22 @@ def test_the_first_time_everything_is_copied(home: Path) -> None:
 
 
 def test_a_copy_that_only_gained_outputs_is_made_fresh(home: Path) -> None:
-    notebook = lay_out(home).notebook
+    notebook = assemble(home).notebook
     content = json.loads(notebook.read_text(encoding="utf-8"))
     content["cells"][0]["outputs"] = [{"output_type": "stream", "name": "stdout", "text": "an old picture"}]
     notebook.write_text(json.dumps(content), encoding="utf-8")
-    assert lay_out(home).notebook == notebook
+    assert assemble(home).notebook == notebook
     assert notebook.read_bytes() == SHIPPED.read_bytes()
 
 
 def test_a_changed_copy_is_left_alone_and_the_fresh_one_goes_beside_it(home: Path) -> None:
-    notebook = lay_out(home).notebook
+    notebook = assemble(home).notebook
     changed = edit(notebook, "my = 'own'")
-    copy = lay_out(home)
+    copy = assemble(home)
     assert copy == copies.Copy(home / "explorer-2.ipynb", notebook)
     assert notebook.read_text(encoding="utf-8") == changed
     edit(copy.notebook, "and = 'another'")
-    assert lay_out(home).notebook == home / "explorer-3.ipynb"
+    assert assemble(home).notebook == home / "explorer-3.ipynb"
 
 
 def test_a_copy_of_an_earlier_version_is_replaced(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -73,23 +73,23 @@ def test_a_copy_of_an_earlier_version_is_replaced(home: Path, monkeypatch: pytes
         (earlier / "notebooks" / "explorer.ipynb").write_bytes(SHIPPED.read_bytes())
         edit(earlier / "notebooks" / "explorer.ipynb", "import of_an_earlier_version")
         patched.setattr(copies, "folder", lambda name: earlier / name)
-        notebook = lay_out(home).notebook
+        notebook = assemble(home).notebook
     assert "of_an_earlier_version" in notebook.read_text(encoding="utf-8")
-    assert lay_out(home) == copies.Copy(notebook, None)
+    assert assemble(home) == copies.Copy(notebook, None)
     assert notebook.read_bytes() == SHIPPED.read_bytes()
 
 
 def test_what_is_no_notebook_is_left_alone(home: Path) -> None:
     (home / "explorer.ipynb").write_text("notes of mine", encoding="utf-8")
-    assert lay_out(home).notebook == home / "explorer-2.ipynb"
+    assert assemble(home).notebook == home / "explorer-2.ipynb"
     assert (home / "explorer.ipynb").read_text(encoding="utf-8") == "notes of mine"
 
 
 def test_a_changed_scenario_file_is_left_alone(home: Path) -> None:
-    lay_out(home)
+    assemble(home)
     scenario = next(home.glob("*.toml"))
     scenario.write_text('title = "Mine"\n', encoding="utf-8")
-    lay_out(home)
+    assemble(home)
     assert scenario.read_text(encoding="utf-8") == 'title = "Mine"\n'
 
 

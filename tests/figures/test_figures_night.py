@@ -49,11 +49,11 @@ def test_marks_are_the_figures_of_the_hours_afloat(found: Night) -> None:
     assert [hour.aground for hour in found.hours] == [False, False, True, False, False]
     fails, load = line(view, "fails"), line(view, "load")
     assert list(fails.x) == list(load.x) == [NINE + minute * 60 for minute in (1, 3, 7, 9)]  # their middles
-    np.testing.assert_allclose(fails.y, [100 * hour.outlook.failing.value for hour in looked])
-    np.testing.assert_allclose(load.y, [hour.outlook.peak.value / POUND_FORCE for hour in looked])
+    np.testing.assert_allclose(fails.y, [100 * hour.outlook.failing.likely for hour in looked])
+    np.testing.assert_allclose(load.y, [hour.outlook.peak.likely / POUND_FORCE for hour in looked])
     tops = [100 * hour.outlook.failing.high for hour in looked]
     np.testing.assert_allclose(np.add(fails.y, fails.error_y.array), tops)
-    assert not np.any(load.error_y.array)  # of three storms none bounds 95 of 100
+    assert not np.any(load.error_y.array)  # of three spells none bounds 95 of 100
     assert fails.yaxis == "y" and load.yaxis == "y2"
 
 

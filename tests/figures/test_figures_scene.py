@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from invented_scene import catenary, invented_scene
 
-from anchorsim.figures import RodeShapes, Span, draw_boat
+from anchorsim.figures import RodeShapes, draw_boat
 
 
 def test_the_invented_rode_is_a_catenary_of_its_own_length() -> None:
@@ -48,11 +48,6 @@ def test_shapes_that_do_not_fit_their_distances_are_refused() -> None:
         RodeShapes(np.arange(3.0), np.zeros((2, 4)), np.zeros((2, 4)))
     with pytest.raises(ValueError, match="ascending order; sort the table"):
         RodeShapes(np.array([2.0, 1.0]), np.zeros((2, 4)), np.zeros((2, 4)))
-
-
-def test_a_range_upside_down_is_refused() -> None:
-    with pytest.raises(ValueError, match="needed low ≤ likely ≤ high, given 3, 2, 4"):
-        Span(3.0, 2.0, 4.0)
 
 
 def test_the_bow_is_half_a_length_ahead_and_pulls_from_its_distance() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.figures import side_by_side, theme, units_of, what_matters
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, compare
 from anchorsim.risk.sensitivity import Doubt, Influence, Ranking, Sensitivity
 
@@ -28,8 +28,8 @@ def ranking(of: str, *totals: float) -> Ranking:
     return Ranking(of, 3000.0, 500.0, tuple(
         Influence(
             Doubt("wind", f"thing {place}", "a range", "a source"),
-            Estimate(0.5 * total, 0.4 * total, 0.6 * total),
-            Estimate(total, total - 0.05, total + 0.1),
+            Interval(0.4 * total, 0.5 * total, 0.6 * total),
+            Interval(total - 0.05, total, total + 0.1),
         )
         for place, total in enumerate(totals)
     ))  # fmt: skip
@@ -97,7 +97,7 @@ def test_a_name_is_shown_as_it_was_typed(comparison: Comparison) -> None:
 
 def test_what_has_no_end_or_was_not_found_is_said_in_words(comparison: Comparison) -> None:
     one = comparison.variants[0]
-    assert math.isinf(one.outlook.room.high)  # of 50 storms
+    assert math.isinf(one.outlook.room.high)  # of 50 spells
     bare = dataclasses.replace(one, limit=None, without="a recorded wind is not raised")
     view = side_by_side(dataclasses.replace(comparison, variants=(bare,)))
     assert len(view.data[1].x) == 0

@@ -18,7 +18,6 @@ from anchorsim.figures import (
     VIEWS,
     Area,
     Scene,
-    Span,
     from_above,
     from_the_side,
     load_against_time,
@@ -27,6 +26,7 @@ from anchorsim.figures import (
     update,
     utilisation,
 )
+from anchorsim.numerics.interval import Interval
 
 FOOT = 0.3048  # m, international yard and pound agreement of 1959, exact
 POUND_FORCE = 4.4482216152605  # N, from the pound of 1959 and standard gravity, exact
@@ -191,8 +191,8 @@ def test_a_bottom_that_slopes_runs_through_the_anchor(scene: Scene, slope: float
     right = view.layout.xaxis.range[1]
     assert low < -6.0 + right * math.tan(slope) < high
     assert all(z < low for _, z in under)
-    (lift,) = [note for note in view.layout.annotations if note.text.startswith("greatest lift")]
-    assert lift.y <= -6.0 and (lift.y < -6.0) == (slope < 0)
+    (uplift,) = [note for note in view.layout.annotations if note.text.startswith("greatest lift")]
+    assert uplift.y <= -6.0 and (uplift.y < -6.0) == (slope < 0)
 
 
 def test_the_side_view_shows_water_bottom_and_the_lift(scene: Scene) -> None:
@@ -202,8 +202,8 @@ def test_the_side_view_shows_water_bottom_and_the_lift(scene: Scene) -> None:
     (x0, at_left), (x1, at_right) = corners_of(bottom)[:2]
     assert (at_left, at_right) == (-6.0, -6.0) and x0 < left and x1 > right
     assert water.y0 < -6.0 and water.y1 == 0.0
-    lift = math.degrees(scene.track.angle_at_anchor.max())
-    assert f"greatest lift at the anchor {lift:.0f}°" in words(view)
+    uplift = math.degrees(scene.track.angle_at_anchor.max())
+    assert f"greatest lift at the anchor {uplift:.0f}°" in words(view)
 
 
 def test_the_hull_lies_aft_of_the_bow_away_from_the_anchor(scene: Scene) -> None:
@@ -224,7 +224,7 @@ def test_holding_is_a_band_and_the_weakest_link_a_named_line(scene: Scene) -> No
 
 
 def test_holding_far_above_the_loads_is_named_at_the_top(scene: Scene) -> None:
-    view = load_against_time(dataclasses.replace(scene, holding=Span(60e3, 70e3, 80e3)))
+    view = load_against_time(dataclasses.replace(scene, holding=Interval(60e3, 70e3, 80e3)))
     note = next(note for note in view.layout.annotations if "holds" in note.text)
     assert note.text == "↑ the anchor holds 60 kN to 80 kN"
     assert (note.yref, note.y) == ("paper", 1)
@@ -241,11 +241,9 @@ def test_a_scene_without_a_weakest_link_has_no_such_line(scene: Scene) -> None:
 def test_bars_are_peak_over_working_load_with_the_range(scene: Scene) -> None:
     bars = trace(utilisation(scene), "greatest load")
     for k, part in enumerate(scene.parts):
-        assert bars.x[k] == pytest.approx(100 * part.peak.likely / part.working_load)
-        assert bars.x[k] + bars.error_x.array[k] == pytest.approx(100 * part.peak.high / part.working_load)
-        assert bars.x[k] - bars.error_x.arrayminus[k] == pytest.approx(
-            100 * part.peak.low / part.working_load
-        )
+        assert bars.x[k] == pytest.approx(100 * part.peak.likely / part.wll)
+        assert bars.x[k] + bars.error_x.array[k] == pytest.approx(100 * part.peak.high / part.wll)
+        assert bars.x[k] - bars.error_x.arrayminus[k] == pytest.approx(100 * part.peak.low / part.wll)
 
 
 def test_the_weakest_link_and_the_breaking_loads_are_told_in_words(scene: Scene) -> None:
@@ -258,7 +256,7 @@ def test_the_weakest_link_and_the_breaking_loads_are_told_in_words(scene: Scene)
 
 
 def test_a_part_over_its_working_load_is_hatched(scene: Scene) -> None:
-    part = dataclasses.replace(scene.parts[0], peak=Span(1.0, 2.0, 3.0), working_load=1.5)
+    part = dataclasses.replace(scene.parts[0], peak=Interval(1.0, 2.0, 3.0), wll=1.5)
     bars = trace(utilisation(dataclasses.replace(scene, parts=(part, scene.parts[1]))), "greatest load")
     assert list(bars.marker.pattern.shape) == ["/", ""]
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from anchorsim.core.tables import pick
 from anchorsim.core.units import System, si
-from anchorsim.mooring.rode import lay_out, rode_notes
+from anchorsim.mooring.rode import assemble, rode_notes
 from anchorsim.scenario.scenario import Scenario
 
 STOCK = Scenario().vary(
@@ -23,7 +23,7 @@ def laid(**changes: Any) -> Scenario:
 
 
 def test_chain_with_a_snubber() -> None:
-    rode = lay_out(laid(tackle__snubber__length="8 m"))
+    rode = assemble(laid(tackle__snubber__length="8 m"))
     assert (rode.chain, rode.rope, rode.snubber) == pytest.approx((42.0, 0.0, 8.0))
     assert [segment.length for segment in rode.segments] == pytest.approx([42.0, 8.0])
     assert (rode.rise, rode.depth, rode.friction) == pytest.approx((10.0, 8.6, 0.74))
@@ -32,20 +32,20 @@ def test_chain_with_a_snubber() -> None:
 
 def test_chain_then_rope() -> None:
     """The snubber stays in the locker: it hooks on to chain."""
-    rode = lay_out(laid(tackle__chain__length="15 m", tackle__rope__length="60 m"))
+    rode = assemble(laid(tackle__chain__length="15 m", tackle__rope__length="60 m"))
     assert (rode.chain, rode.rope, rode.snubber) == pytest.approx((15.0, 35.0, 0.0))
     chain, rope = rode.segments
     assert chain.stiffness and rope.law
 
 
 def test_rope_alone() -> None:
-    rode = lay_out(laid(tackle__chain__length="0 m", tackle__rope__length="60 m"))
+    rode = assemble(laid(tackle__chain__length="0 m", tackle__rope__length="60 m"))
     assert len(rode.segments) == 1
     assert rode.segments[0].length == pytest.approx(50.0)
 
 
 def test_rope_that_is_not_needed_stays_aboard() -> None:
-    rode = lay_out(laid(tackle__chain__length="50 m", tackle__rope__length="60 m"))
+    rode = assemble(laid(tackle__chain__length="50 m", tackle__rope__length="60 m"))
     assert (rode.chain + rode.snubber, rode.rope) == pytest.approx((50.0, 0.0))
 
 
@@ -69,7 +69,7 @@ def test_the_pieces_make_up_what_is_paid_out(
         tackle__scope=scope, spot__depth=f"{depth} m", tackle__chain__length=f"{chain} m",
         tackle__rope__length=f"{rope} m", tackle__snubber__length=f"{snubber} m", tackle__snubber__legs=legs,
     )  # fmt: skip
-    rode = lay_out(scenario)
+    rode = assemble(scenario)
     assert sum(segment.length for segment in rode.segments) == pytest.approx(scenario.paid_out, abs=1e-8)
     assert all(segment.length > 0 for segment in rode.segments)
     assert scenario.paid_out <= scenario.rode_aboard
@@ -80,7 +80,7 @@ def test_the_pieces_make_up_what_is_paid_out(
 
 
 def test_weights_are_those_of_the_tables() -> None:
-    chain, snubber = lay_out(laid(tackle__snubber__length="8 m", tackle__snubber__slack="2 m")).segments
+    chain, snubber = assemble(laid(tackle__snubber__length="8 m", tackle__snubber__slack="2 m")).segments
     in_water = 1.40 * 9.80665 * 0.8694  # ISO 4565: 8 mm 1.40 kg/m; 1 − 1025/7850 = 0.8694; CGPM 1901
     assert chain.weight == pytest.approx(in_water, rel=1e-4)
     nylon = (
@@ -92,7 +92,7 @@ def test_weights_are_those_of_the_tables() -> None:
 
 
 def test_the_law_of_the_rope_is_that_of_wet_nylon() -> None:
-    rode = lay_out(
+    rode = assemble(
         laid(tackle__chain__length="0 m", tackle__rope__length="60 m", tackle__rope__diameter="14 mm")
     )
     law = rode.segments[0].law
@@ -106,7 +106,7 @@ def test_the_law_of_the_rope_is_that_of_wet_nylon() -> None:
 
 
 def test_a_bridle_is_two_legs_side_by_side() -> None:
-    one, two = (lay_out(laid(boat__model="catamaran-12", tackle__snubber__legs=legs)) for legs in (1, 2))
+    one, two = (assemble(laid(boat__model="catamaran-12", tackle__snubber__legs=legs)) for legs in (1, 2))
     snubber, bridle = one.segments[-1], two.segments[-1]
     assert snubber.law is not None and bridle.law is not None
     assert bridle.law.load == pytest.approx([2 * load for load in snubber.law.load])
@@ -117,7 +117,7 @@ def test_a_bridle_is_two_legs_side_by_side() -> None:
 
 def test_chain_behind_a_snubber_backs_it_up() -> None:
     scenario = laid(tackle__snubber__slack="1.5 m")
-    snubber = lay_out(scenario).segments[-1]
+    snubber = assemble(scenario).segments[-1]
     assert snubber.slack == pytest.approx(1.5)
     assert snubber.backup_stiffness == pytest.approx(scenario.tackle.chain.stiffness())
 
@@ -164,5 +164,5 @@ def test_the_bow_roller_is_what_scope_is_measured_by() -> None:
 
 def test_a_snubber_too_short_to_tie_is_none() -> None:
     scenario = laid(tackle__snubber__length="0.2 m")
-    assert lay_out(scenario).snubber == 0.0
+    assert assemble(scenario).snubber == 0.0
     assert rode_notes(scenario) == ["The snubber is not in use: it is too short to be made fast."]

@@ -9,7 +9,7 @@ from benchmarks.vectorised import BARE, by_numpy, marched, problem
 
 @pytest.mark.parametrize("changed", [{}, BARE], ids=["snubber", "bare chain"])
 def test_the_step_in_arrays_is_the_kernels(changed):
-    """Snatches of three storms on waves; peaks to nine digits."""
+    """Snatches of three spells on waves; peaks to nine digits."""
     given = problem(3, 12.0, changed)
     peaks = marched(given, slice(None))
     assert len(set(peaks)) == 3

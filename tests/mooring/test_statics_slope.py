@@ -37,17 +37,17 @@ def test_catenary_tangent_to_the_bottom(slope):
 
 
 @pytest.mark.parametrize("slope", SLOPES)
-@pytest.mark.parametrize("lift", [0.01, 0.2, 0.6])
-def test_catenary_lifted_off_the_bottom(slope, lift):
+@pytest.mark.parametrize("uplift", [0.01, 0.2, 0.6])
+def test_catenary_lifted_off_the_bottom(slope, uplift):
     # the same curve from where it leaves the anchor, ``lift`` above the bottom
     pull = 500.0
-    a, start = pull / 13.6, math.asinh(math.tan(slope + lift))
-    end = math.asinh(math.tan(slope + lift) + 40.0 / a)
+    a, start = pull / 13.6, math.asinh(math.tan(slope + uplift))
+    end = math.asinh(math.tan(slope + uplift) + 40.0 / a)
     state = solve(
         segments=[STIFF], rise=a * (math.cosh(end) - math.cosh(start)), horizontal_load=pull, slope=slope
     )
     assert state.length_on_bottom == 0.0
-    assert state.angle_at_anchor == pytest.approx(lift, abs=1e-9)
+    assert state.angle_at_anchor == pytest.approx(uplift, abs=1e-9)
     assert state.load_at_anchor == pytest.approx(pull * math.cosh(start), rel=1e-9)
     assert state.distance == pytest.approx(a * (end - start), rel=1e-9)
 

@@ -10,7 +10,7 @@ import pytest
 import scipy.stats
 from pyextremes import EVA
 
-from anchorsim.numerics.estimates import FEWEST, Fit, chance, fit, gumbel, quantile, storms_needed
+from anchorsim.numerics.estimates import FEWEST, Fit, chance, fit, gumbel, quantile, spells_needed
 
 GUMBEL = scipy.stats.gumbel_r(loc=5000.0, scale=800.0)
 
@@ -30,10 +30,10 @@ def test_gumbel_fit_is_that_of_scipy(seed: int) -> None:
     location, scale = scipy.stats.gumbel_r.fit(values)
     found = fit(values, "Gumbel")
     np.testing.assert_allclose([found.location, found.scale], [location, scale], rtol=1e-6)
-    assert found.quantile(0.99).value == pytest.approx(
+    assert found.quantile(0.99).likely == pytest.approx(
         scipy.stats.gumbel_r.ppf(0.99, location, scale), rel=1e-6
     )
-    assert found.passing(8000.0).value == pytest.approx(
+    assert found.passing(8000.0).likely == pytest.approx(
         scipy.stats.gumbel_r.sf(8000.0, location, scale), rel=1e-5
     )
 
@@ -51,7 +51,7 @@ def test_fits_are_those_of_pyextremes(law: str, name: str, shape: float) -> None
     assert found.scale == pytest.approx(theirs["scale"], rel=3e-3)
     assert found.shape == pytest.approx(-theirs.get("c", 0.0), abs=3e-3)
     hundred, _, _ = model.get_return_value(return_period=100)  # once in a hundred: a 99 % quantile
-    assert found.quantile(0.99).value == pytest.approx(float(hundred), rel=2e-3)
+    assert found.quantile(0.99).likely == pytest.approx(float(hundred), rel=2e-3)
 
 
 @pytest.mark.parametrize("shape", [-0.3, 0.0, 1e-7, 0.2])
@@ -59,9 +59,9 @@ def test_laws_are_those_of_scipy(shape: float) -> None:
     law = Fit("GEV", shape, 5000.0, 800.0, 1.0, np.array([[shape, 5000.0, 800.0]]))
     theirs = scipy.stats.genextreme(-shape, loc=5000.0, scale=800.0)
     for share in (0.01, 0.5, 0.999):
-        assert law.quantile(share).value == pytest.approx(theirs.ppf(share), rel=1e-6)
+        assert law.quantile(share).likely == pytest.approx(theirs.ppf(share), rel=1e-6)
     for level in (1000.0, 5000.0, 7600.0, 20000.0):
-        assert law.passing(level).value == pytest.approx(theirs.sf(level), rel=1e-5, abs=1e-15)
+        assert law.passing(level).likely == pytest.approx(theirs.sf(level), rel=1e-5, abs=1e-15)
 
 
 def test_gumbel_fit_recovers_known_parameters() -> None:
@@ -96,7 +96,7 @@ def test_plain_bands_hold_the_truth_in_nineteen_of_twenty_cases() -> None:
         bands = [quantile(sample(100, seed=seed), share) for seed in range(120)]
         held = sum(band.low <= truth <= band.high for band in bands)
         assert held >= 106  # of 120 at 0.95 or more: fewer once in a thousand
-        assert all(band.low <= band.value <= band.high for band in bands)
+        assert all(band.low <= band.likely <= band.high for band in bands)
 
 
 def test_a_law_that_does_not_suit_is_told() -> None:
@@ -115,21 +115,21 @@ def test_units_do_not_matter() -> None:
 
 
 def test_the_chance_itself_is_the_share() -> None:
-    assert chance([True] * 81 + [False] * 182).value == 81 / 263
+    assert chance([True] * 81 + [False] * 182).likely == 81 / 263
 
 
 def test_nothing_in_the_sample_is_not_never() -> None:
     found = chance([False] * 20)
-    assert found.value == 0.0
+    assert found.likely == 0.0
     assert found.high == pytest.approx(0.1611, abs=5e-5)  # z²/(n + z²) with z = 1.96: 3.8415/23.8415
 
 
 def test_too_few_storms_leave_an_end_open() -> None:
-    assert storms_needed(0.99) == 368  # 0.99³⁶⁸ = 0.0248, 0.99³⁶⁷ = 0.02501
-    assert storms_needed(0.5) == 6  # 1/64 < 1/40 < 1/32
-    assert storms_needed(0.05) == storms_needed(0.95) == 72  # 0.95⁷² = 0.0249
+    assert spells_needed(0.99) == 368  # 0.99³⁶⁸ = 0.0248, 0.99³⁶⁷ = 0.02501
+    assert spells_needed(0.5) == 6  # 1/64 < 1/40 < 1/32
+    assert spells_needed(0.05) == spells_needed(0.95) == 72  # 0.95⁷² = 0.0249
     for share in (0.5, 0.95, 0.99):
-        needed = storms_needed(share)
+        needed = spells_needed(share)
         assert math.isfinite(quantile(sample(needed), share).high)
         assert quantile(sample(needed - 1), share).high == math.inf
     assert quantile(sample(70), 0.05).low == -math.inf

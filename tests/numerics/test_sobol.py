@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.sobol import indices
 
 Floats = NDArray[np.float64]
@@ -17,8 +17,8 @@ def ishigami(shares: Floats) -> Floats:
     return (np.sin(one) + 7.0 * np.sin(two) ** 2 + 0.1 * three**4 * np.sin(one))[None]
 
 
-def values(found: list[Estimate]) -> Floats:
-    return np.array([one.value for one in found])
+def values(found: list[Interval]) -> Floats:
+    return np.array([one.likely for one in found])
 
 
 def test_the_ishigami_indices_as_its_variance_gives_them() -> None:
@@ -38,7 +38,7 @@ def test_a_sum_gives_each_its_share_of_the_variance() -> None:
     _, [(first, total)] = indices(lambda shares: (shares @ weight)[None], 4, 1024)
     np.testing.assert_allclose(values(first), share, atol=0.01)
     np.testing.assert_allclose(values(total), share, atol=0.01)
-    assert total[3].value == total[3].low == total[3].high == 0.0  # what is not read has no part at all
+    assert total[3].likely == total[3].low == total[3].high == 0.0  # what is not read has no part at all
 
 
 def test_a_happening_that_takes_two_has_the_indices_of_its_chances() -> None:

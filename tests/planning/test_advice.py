@@ -1,4 +1,4 @@
-"""Advice: what each sentence claims is what storms run apart from it say, and it keeps to what she has."""
+"""Advice: what each sentence claims is what spells run apart from it say, and it keeps to what she has."""
 
 from __future__ import annotations
 
@@ -34,20 +34,20 @@ def found() -> list[Advice]:
     return advise(GALE, COUNT)
 
 
-def strained(storms: am.Storms) -> np.ndarray:
-    line = [part for part in gear(storms.scenario) if part.carries != "if all runs out"]
-    pulls = zip(storms.peak_load, storms.peak_anchor_load, strict=True)
-    return np.array([any(part.load(*pull) > part.working.likely for part in line) for pull in pulls])
+def strained(spells: am.Spells) -> np.ndarray:
+    line = [part for part in gear(spells.scenario) if part.carries != "if all runs out"]
+    pulls = zip(spells.peak_load, spells.peak_anchor_load, strict=True)
+    return np.array([any(part.load(*pull) > part.wll.likely for part in line) for pull in pulls])
 
 
 def test_every_claim_is_what_storms_of_their_own_say(found: list[Advice]) -> None:
-    before = am.storms(GALE, COUNT)
+    before = am.spells(GALE, COUNT)
     told = [one for one in found if one.change]
     assert len(told) >= 4
     for one in told:
         assert one.change is not None
-        after = am.storms(one.change.apply(GALE), COUNT)
-        assert one.after.storms.same_as(after)
+        after = am.spells(one.change.apply(GALE), COUNT)
+        assert one.after.spells.same_as(after)
         text = one.sentence()
         for then, now in ((after.dragged, before.dragged), (strained(after), strained(before))):
             assert odds(chance(then)) in text
@@ -55,20 +55,20 @@ def test_every_claim_is_what_storms_of_their_own_say(found: list[Advice]) -> Non
                 assert f"in {odds(chance(then))} instead of {odds(chance(now))}" in text
         assert text.startswith(one.action())
         assert ("(aboard now)" in text) == (one.change.source == "aboard")
-        assert one.dragging.value == pytest.approx(after.dragged.mean() - before.dragged.mean())
+        assert one.dragging.likely == pytest.approx(after.dragged.mean() - before.dragged.mean())
 
 
 def test_the_best_comes_first_and_all_help(found: list[Advice]) -> None:
     told = [one for one in found if one.change]
-    ranks = [(one.after.failing.value, one.after.strained.value) for one in told]
+    ranks = [(one.after.failing.likely, one.after.strained.likely) for one in told]
     assert ranks == sorted(ranks)
-    before = (told[0].before.failing.value, told[0].before.strained.value)
+    before = (told[0].before.failing.likely, told[0].before.strained.likely)
     assert all(rank < before for rank in ranks)
 
 
 def test_a_heavier_anchor_never_drags_more_in_any_storm() -> None:
     drags = [
-        am.storms(GALE.vary({"tackle.anchor.mass": f"{mass} kg"}), COUNT).dragged for mass in (16, 20, 25, 40)
+        am.spells(GALE.vary({"tackle.anchor.mass": f"{mass} kg"}), COUNT).dragged for mass in (16, 20, 25, 40)
     ]
     for lighter, heavier in itertools.pairwise(drags):
         assert not np.any(heavier & ~lighter)
@@ -76,7 +76,7 @@ def test_a_heavier_anchor_never_drags_more_in_any_storm() -> None:
 
 
 def test_it_never_goes_beyond_the_rode_or_the_room(found: list[Advice]) -> None:
-    room = float(np.quantile(am.storms(GALE.vary({"tackle.scope": 4.5}), COUNT).room, 0.9))
+    room = float(np.quantile(am.spells(GALE.vary({"tackle.scope": 4.5}), COUNT).room, 0.9))
     narrow = advise(GALE, COUNT, room=room)
     wide = {one.action() for one in found}
     assert "Let out all her rode, to a scope of 8.1, 60 m in all" in wide
@@ -88,20 +88,20 @@ def test_it_never_goes_beyond_the_rode_or_the_room(found: list[Advice]) -> None:
         if one.change:
             assert one.after.swung_out <= max(SAFE, one.before.swung_out)
             assert "she leaves her room in" in one.sentence()
-            assert one.after.parted.value <= max(SAFE, one.before.parted.value)
+            assert one.after.parted.likely <= max(SAFE, one.before.parted.likely)
 
 
 def test_what_helps_but_swings_her_out_of_her_room_is_left_out() -> None:
     short = GALE.vary({"tackle.scope": 2, "weather.mean_wind": "25 knot"})
     out = "Let out all her rode, to a scope of 8.1, 60 m in all"
     (all_of_it,) = (one for one in candidates(short) if one.action() == out)
-    storms = am.storms(all_of_it.apply(short), 20)
-    wide, narrow = float(storms.room.max() + 1.0), float(np.median(storms.room))
+    spells = am.spells(all_of_it.apply(short), 20)
+    wide, narrow = float(spells.room.max() + 1.0), float(np.median(spells.room))
     assert out in {one.action() for one in advise(short, 20, room=wide)}
     found = advise(short, 20, room=narrow)
     assert out not in {one.action() for one in found}
-    fails = storms.dragged | (storms.room > narrow)
-    assert fails.mean() < found[0].before.failing.value  # it would help all the same
+    fails = spells.dragged | (spells.room > narrow)
+    assert fails.mean() < found[0].before.failing.likely  # it would help all the same
 
 
 def test_what_lies_round_her_ends_her_room() -> None:
@@ -110,12 +110,12 @@ def test_what_lies_round_her_ends_her_room() -> None:
     told: list[tuple[int, int]] = []
     found = advise(narrow, 20, progress=lambda done, count: told.append((done, count)))
     before = room_needed(narrow, 20)
-    assert found[0].before.outside.value == np.mean(before.clearances[0].closest < TOUCH)
+    assert found[0].before.outside.likely == np.mean(before.clearances[0].closest < TOUCH)
     assert "she comes upon what lies round her in" in found[-1].sentence()
     for one in found:
         if one.change:
             after = room_needed(one.change.apply(narrow), 20)
-            assert one.after.outside.value == np.mean(after.clearances[0].closest < TOUCH)
+            assert one.after.outside.likely == np.mean(after.clearances[0].closest < TOUCH)
             assert one.after.swung_out <= max(SAFE, one.before.swung_out)
     tried = {candidate.action() for candidate in candidates(narrow)}
     wild = {action for action in tried if "Let out" in action or "let out" in action}
@@ -137,7 +137,7 @@ def test_a_hopeless_one_says_leave() -> None:
     assert first.sentence().startswith(
         "Nothing within your means makes this safe: leave. As she lies, in 100 of 100 (84 to 100) of such "
     )
-    assert am.storms(HOPELESS, 20).dragged.all()
+    assert am.spells(HOPELESS, 20).dragged.all()
 
 
 def test_what_only_the_shore_can_mend_says_leave_and_what_to_buy() -> None:
@@ -160,7 +160,7 @@ def test_where_something_aboard_is_enough_it_does_not_say_leave() -> None:
     assert not found[0].before.safe
     assert not any(one.leave for one in found)
     assert any(one.safe and one.aboard for one in found)
-    assert max(one.before.storms.lift.max() for one in found) > 0.2  # short scope pulls the anchor upwards
+    assert max(one.before.spells.uplift.max() for one in found) > 0.2  # short scope pulls the anchor upwards
 
 
 def test_what_is_condemned_is_barred_until_it_is_renewed() -> None:
@@ -170,7 +170,7 @@ def test_what_is_condemned_is_barred_until_it_is_renewed() -> None:
         found[0].sentence()
     )
     for one in found[1:]:
-        assert one.safe == (not one.after.condemned and one.after.failing.value <= SAFE)
+        assert one.safe == (not one.after.condemned and one.after.failing.likely <= SAFE)
         assert ("Even so: do not lie to" in one.sentence()) == bool(one.after.condemned)
     assert found[1].safe and found[1].change is not None
 
@@ -179,7 +179,7 @@ def test_a_difference_within_the_chance_of_so_few_storms_is_said_to_be(found: li
     few = [one for one in advise(GALE, 10) if one.change and not one.certain]
     assert few
     for one in few:
-        assert one.dragging.low < 0 < one.dragging.high or one.dragging.value == 0
+        assert one.dragging.low < 0 < one.dragging.high or one.dragging.likely == 0
         assert (
             one.sentence().count("What it buys lies within the chance of 10 storms: do not count on it") == 1
         )
@@ -189,12 +189,12 @@ def test_a_difference_within_the_chance_of_so_few_storms_is_said_to_be(found: li
 
 def test_storms_that_were_run_are_not_run_again_and_any_executor_gives_the_same(found: list[Advice]) -> None:
     told: list[tuple[int, int]] = []
-    storms = am.storms(GALE, COUNT)
+    spells = am.spells(GALE, COUNT)
     with ThreadPoolExecutor(1) as one:
         again = advise(
-            GALE, storms=storms, executor=one, progress=lambda done, count: told.append((done, count))
+            GALE, spells=spells, executor=one, progress=lambda done, count: told.append((done, count))
         )
-    assert again[0].before.storms.same_as(storms)
+    assert again[0].before.spells.same_as(spells)
     assert [each.sentence() for each in again] == [each.sentence() for each in found]
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     assert told[0][0] > COUNT  # the first that is told of has been run before
@@ -203,7 +203,7 @@ def test_storms_that_were_run_are_not_run_again_and_any_executor_gives_the_same(
     with pytest.raises(
         ValueError, match="storms: these are storms of another scenario; needed some of this one"
     ):
-        advise(CALM, storms=storms)
+        advise(CALM, spells=spells)
 
 
 def test_it_can_be_stopped() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.core.units import si
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
 from anchorsim.planning.measures import _MASSES, Candidate, candidates, together
 
 SLOOP = am.Scenario()
@@ -73,7 +73,7 @@ def test_spare_rope_makes_a_longer_snubber() -> None:
     roped = SLOOP.vary({"tackle.rope.length": "20 m", "tackle.rope.diameter": "16 mm"})
     (found,) = of(candidates(roped), "snubber", "aboard")
     assert found.action() == "Snub the chain with 20 m of her own 16 mm rope"
-    assert lay_out(found.apply(roped)).snubber == pytest.approx(20.0)
+    assert assemble(found.apply(roped)).snubber == pytest.approx(20.0)
     assert not of(candidates(am.Scenario.load("shared/weekender-combination.toml")), "snubber", "aboard")
 
 
@@ -84,7 +84,7 @@ def test_a_snubber_for_her_who_has_none() -> None:
         (found,) = of(candidates(scenario), "snubber", "ashore")
         assert found.action() == f"Lie to a snubber of {size} three-strand nylon, 8 m long"
         changed = found.apply(scenario)
-        assert lay_out(changed).snubber == pytest.approx(8.0)
+        assert assemble(changed).snubber == pytest.approx(8.0)
         assert changed.tackle.snubber.row()["size"] == size
 
 

@@ -15,7 +15,7 @@ from anchorsim.core.units import si
 from anchorsim.dynamics.wave_motion import waves
 from anchorsim.environment.tide import TideError, tide_curve
 from anchorsim.planning.night import Night, overnight
-from anchorsim.risk.monte_carlo import numbers_from, storms_each
+from anchorsim.risk.monte_carlo import numbers_from, spells_each
 from anchorsim.risk.outlook import as_found
 from anchorsim.scenario.forecast import Forecast, make_forecast
 
@@ -56,7 +56,7 @@ def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
     for hour in found.hours:
         assert hour.scenario is not None and hour.outlook is not None
         assert hour.scenario.paid_out == pytest.approx(40.0, rel=1e-9)
-        assert hour.outlook.storms.scenario.water_depth == pytest.approx(hour.depth, rel=1e-9)
+        assert hour.outlook.spells.scenario.water_depth == pytest.approx(hour.depth, rel=1e-9)
 
 
 def test_tide_and_forecast_are_laid_together_by_their_dates() -> None:
@@ -84,12 +84,12 @@ def test_an_hour_is_the_storms_of_its_own_scenario() -> None:
         "weather.mean_wind": "25 knot", "weather.gust": "35 knot", "weather.direction": "250 degree",
         "weather.duration": "60 s",
     })  # fmt: skip
-    (expected,) = storms_each([as_found(by_hand)], numbers_from(0, 3), known=[None])
+    (expected,) = spells_each([as_found(by_hand)], numbers_from(0, 3), known=[None])
     outlook = found.hours[1].outlook
     assert outlook is not None
     for name in ("peak_load", "room", "drag", "holding"):  # knots come back from m/s with a last bit lost
-        np.testing.assert_allclose(getattr(outlook.storms, name), getattr(expected, name), rtol=1e-6)
-    np.testing.assert_array_equal(outlook.storms.number, [0, 1, 2])
+        np.testing.assert_allclose(getattr(outlook.spells, name), getattr(expected, name), rtol=1e-6)
+    np.testing.assert_array_equal(outlook.spells.number, [0, 1, 2])
 
 
 def test_the_scenarios_own_shift_squall_and_record_give_way() -> None:
@@ -100,7 +100,7 @@ def test_the_scenarios_own_shift_squall_and_record_give_way() -> None:
     calm, same = (overnight(scenario, minutes([15, 15]), count=2) for scenario in (BASE, wild))
     for one, other in zip(calm.hours, same.hours, strict=True):
         assert one.outlook is not None and other.outlook is not None
-        np.testing.assert_array_equal(one.outlook.storms.peak_load, other.outlook.storms.peak_load)
+        np.testing.assert_array_equal(one.outlook.spells.peak_load, other.outlook.spells.peak_load)
 
 
 def test_in_a_steady_night_all_hours_are_the_same() -> None:
@@ -108,7 +108,7 @@ def test_in_a_steady_night_all_hours_are_the_same() -> None:
     first = found.hours[0].outlook
     assert first is not None and found.complete
     for hour in found.hours[1:]:
-        assert hour.outlook is not None and hour.outlook.storms.same_as(first.storms)
+        assert hour.outlook is not None and hour.outlook.spells.same_as(first.spells)
     assert len({(hour.bearing, hour.distance, hour.scope, hour.tide) for hour in found.hours}) == 1
     assert found.hours[0].tide == 1.0 and not found.groundings
     assert found.worst is found.hours[0] and found.critical is None and found.first_critical is None
@@ -122,8 +122,8 @@ def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
     found = overnight(BASE, minutes([15, 25, 50, 30, 15]), count=4)
     assert found.critical is found.worst is found.hours[2]
     assert found.critical is not None and found.critical.outlook is not None
-    assert found.critical.outlook.dragging.value == 1.0
-    loads = [hour.outlook.peak.value for hour in found.hours if hour.outlook]
+    assert found.critical.outlook.dragging.likely == 1.0
+    loads = [hour.outlook.peak.likely for hour in found.hours if hour.outlook]
     assert loads[0] < loads[1] and loads[4] < loads[3]
     told = found.sentence()
     assert "It gets critical at 22:02: the anchor drags in 100 of 100 (51 to 100) of such hours" in told
@@ -139,24 +139,24 @@ def test_the_critical_hour_is_that_of_high_water() -> None:
     found = overnight(held, minutes([26] * 7, step=2), curve, count=6)
     assert column(found, "scope").argmin() == 3
     assert found.worst is found.hours[3] and found.critical is found.hours[3]
-    drags = [hour.outlook.storms.drag.mean() for hour in found.hours if hour.outlook]
+    drags = [hour.outlook.spells.drag.mean() for hour in found.hours if hour.outlook]
     assert drags[0] < drags[1] < drags[2] < drags[3] > drags[4] > drags[5] > drags[6]
     np.testing.assert_allclose(
         drags, drags[::-1], rtol=1e-6
-    )  # the tide falls as it rose, the storms are the same
+    )  # the tide falls as it rose, the spells are the same
     assert "the scope of 2.1, in 9 m of water, is the least of the night. Over the" in found.sentence()
 
 
 def test_the_night_fails_in_the_storms_that_fail_in_any_hour() -> None:
     found = overnight(BASE, minutes([15, 40, 34, 15], [225, 225, 180, 225]), count=8)
     fails = np.array([hour.outlook.fails for hour in found.hours if hour.outlook])
-    by_hand = sum(bool(fails[:, storm].any()) for storm in range(8))
+    by_hand = sum(bool(fails[:, spell].any()) for spell in range(8))
     assert found.failing is not None and 0 < by_hand < 8
-    assert found.failing.value == by_hand / 8
-    assert found.failing.value >= fails.mean(axis=1).max()
+    assert found.failing.likely == by_hand / 8
+    assert found.failing.likely >= fails.mean(axis=1).max()
     steady = overnight(BASE, minutes([30, 30]), count=8)
     outlook = steady.hours[0].outlook
-    assert outlook is not None and steady.failing == outlook.failing  # the same storms fail in every hour
+    assert outlook is not None and steady.failing == outlook.failing  # the same spells fail in every hour
 
 
 def test_she_lies_to_leeward_as_far_as_the_rode_lets_her() -> None:
@@ -180,7 +180,7 @@ def test_what_lies_to_leeward_is_met_when_the_wind_has_shifted() -> None:
     )
     safe, hit = found.hours
     assert safe.outlook is not None and hit.outlook is not None
-    assert (safe.outlook.outside.value, hit.outlook.outside.value) == (0.0, 1.0)
+    assert (safe.outlook.outside.likely, hit.outlook.outside.likely) == (0.0, 1.0)
     assert found.critical is hit and "comes upon what lies round her in 100 of 100" in found.sentence()
     assert steps[-1] == (8, 8) and all(a[0] < b[0] for a, b in itertools.pairwise(steps))
 
@@ -191,11 +191,11 @@ def test_a_shoal_is_met_at_low_water_only() -> None:
     shoal = {"name": "Mussel Bank", "shape": "line", "depth": "1 m", "at": ends}
     falling = tide_curve([("22:00", "2 m"), ("22:01", "0 m"), ("22:02", "2 m")])
     found = overnight(BASE.vary({"surroundings.dangers": [shoal]}), minutes([20] * 3), falling, count=1)
-    assert [hour.outlook.outside.value for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
+    assert [hour.outlook.outside.likely for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
     lower = tide_curve([("22:00", "1 m"), ("22:01", "-0.5 m"), ("22:02", "1 m")])
     deeper = BASE.vary({"surroundings.dangers": [{**shoal, "depth": "2.2 m"}]})
     found = overnight(deeper, minutes([20] * 3), lower, count=1)
-    assert [hour.outlook.outside.value for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
+    assert [hour.outlook.outside.likely for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
     np.testing.assert_allclose(column(found, "depth"), [7, 5.5, 7])
 
 
@@ -250,7 +250,7 @@ def test_the_sea_is_named_where_it_makes_the_load() -> None:
         alone = exposed.vary({"spot.fetches": fetches, "weather.mean_wind": "30 knot",
                               "weather.gust": "42 knot", "weather.direction": "180 degree",
                               "weather.duration": "10 min", "tackle.anchor.mass": "200 kg"})  # fmt: skip
-        loads.append(sum(am.simulate(alone, seed=seed).greatest_bow_load for seed in range(4)))
+        loads.append(sum(am.simulate(alone, seed=seed).peak_bow_load for seed in range(4)))
     assert rough.sea_adds == pytest.approx(loads[0] / loads[1] - 1.0, rel=1e-3) and rough.sea_adds > 0.1
     share = f"{10 * round(10 * rough.sea_adds)} % to the load"
     told = f"a sea of {rough.sea:.2g} m, the highest of the night, adds about {share}"
@@ -287,8 +287,8 @@ def test_cancelling_keeps_what_is_done() -> None:
     for here, there in zip(held, whole.hours, strict=True):
         if here is not None:
             assert there.outlook is not None
-            count = len(here.storms)
-            np.testing.assert_array_equal(here.storms.peak_load, there.outlook.storms.peak_load[:count])
+            count = len(here.spells)
+            np.testing.assert_array_equal(here.spells.peak_load, there.outlook.spells.peak_load[:count])
     assert part.sentence().startswith("Not all of the night was looked at. No hour is critical.")
     assert part.hours[-1].sentence(part.forecast.clock).endswith("not looked at to the end.")
 

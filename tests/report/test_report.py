@@ -15,12 +15,13 @@ from report_page import HTML, NASTY, SCRIPT, harm, hostile, parsed
 from anchorsim import Scenario, appraise, recommendations, write_report
 from anchorsim.cli import main
 from anchorsim.core.resources import folder
-from anchorsim.report import ReportError, words
+from anchorsim.report import ReportError
 from anchorsim.report.content import content
 from anchorsim.report.page import page
 from anchorsim.report.photographs import photograph
 from anchorsim.scenario.findings import Survey
 from anchorsim.survey.recommendations import all_done
+from anchorsim.wording import amounts
 
 SHARED = sorted(folder("shared").glob("*.toml"))
 SURVEYS = [path for path in SHARED if path.name.startswith("survey-")]
@@ -175,7 +176,7 @@ def test_the_page_says_what_the_computation_says_in_the_order_of_a_client(path: 
     summary = text[: text.index("In words")]
     for appraisal in (before, after):
         assert appraisal.weakest.name in summary
-        assert words.force(appraisal.weakest.breaking.likely, "metric") in summary
+        assert amounts.force(appraisal.weakest.strength_left.likely, "metric") in summary
     for entry in found:
         assert entry.remedy in text
         assert entry.sentence in text
@@ -264,10 +265,10 @@ def test_the_command_writes_a_page_and_refuses_in_a_sentence(
 
 @pytest.mark.parametrize(
     ("given", "told"),
-    [(math.inf, words.NONE), (math.nan, words.NONE), (3.449, "3.4"), (12.6, "13"), (0.0, "0")],
+    [(math.inf, amounts.NONE), (math.nan, amounts.NONE), (3.449, "3.4"), (12.6, "13"), (0.0, "0")],
 )
 def test_factors_are_told_to_two_digits(given: float, told: str) -> None:
-    assert words.factor(given) == told
+    assert amounts.factor(given) == told
 
 
 def test_a_bottom_that_slopes_is_told_of(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Variants side by side: every cell is what storms and limits of their own say."""
+"""Variants side by side: every cell is what spells and limits of their own say."""
 
 from __future__ import annotations
 
@@ -32,11 +32,11 @@ def test_each_row_is_what_its_own_storms_and_limit_say(found: Comparison) -> Non
     rows = found.table()
     assert [row["Variant"] for row in rows] == list(TRIED)
     for name, row in zip(TRIED, rows, strict=True):
-        storms = am.storms(as_found(TRIED[name]), COUNT)
-        assert found[name].outlook.storms.same_as(storms)
+        spells = am.spells(as_found(TRIED[name]), COUNT)
+        assert found[name].outlook.spells.same_as(spells)
         assert tuple(row) == COLUMNS
-        assert row["Drags"] == odds(assess(storms).dragging)
-        assert found[name].outlook.peak == assess(storms).peak
+        assert row["Drags"] == odds(assess(spells).dragging)
+        assert found[name].outlook.peak == assess(spells).peak
     (limit,) = limit_wind(TRIED["more rode"], [0.05], COUNT)
     assert found["more rode"].limit == limit
     assert rows[1]["Wind it stands"] == limit.show()
@@ -47,8 +47,8 @@ def test_each_row_is_what_its_own_storms_and_limit_say(found: Comparison) -> Non
 def test_room_is_for_those_it_is_given_for(found: Comparison) -> None:
     assert found["as she lies"].outlook.limit is None
     more = found["more rode"].outlook
-    assert more.outside.value == np.mean(more.storms.room > 40.0)
-    assert more.failing.value >= more.outside.value > 0
+    assert more.outside.likely == np.mean(more.spells.room > 40.0)
+    assert more.failing.likely >= more.outside.likely > 0
     cause = f": she leaves her room in {odds(more.outside)}"
     assert found["more rode"].cells()[COLUMNS.index("Fails")] == f"{odds(more.failing)}{cause}"
 
@@ -56,13 +56,13 @@ def test_room_is_for_those_it_is_given_for(found: Comparison) -> None:
 def test_more_rode_stands_more_wind(found: Comparison) -> None:
     low, high = found["as she lies"].limit, found["more rode"].limit
     assert low and high and low.found and high.found
-    assert low.found.value < high.found.value
+    assert low.found.likely < high.found.likely
 
 
 def test_two_side_by_side(found: Comparison) -> None:
     apart = found.difference("as she lies", "neglected")
     fails = [found[name].outlook.fails.mean() for name in ("as she lies", "neglected")]
-    assert apart.value == pytest.approx(fails[1] - fails[0])
+    assert apart.likely == pytest.approx(fails[1] - fails[0])
     told = odds(found["as she lies"].outlook.failing), odds(found["neglected"].outlook.failing)
     assert found.sentence("as she lies", "neglected") == (
         f"as she lies fails in {told[0]} of such storms, neglected in {told[1]}: more than chance explains."

@@ -1,4 +1,4 @@
-"""Limits: against made-up storms of a known law, against counting, and as the physics orders them."""
+"""Limits: against made-up spells of a known law, against counting, and as the physics orders them."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ import anchorsim as am
 from anchorsim.core.units import quantity
 from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.threshold import change_overs, smooth
-from anchorsim.risk.limits import FEWEST_STORMS, Limit, least_snubber, limit_wind, scope_limits
+from anchorsim.risk.limits import FEWEST_SPELLS, Limit, least_snubber, limit_wind, scope_limits
 from anchorsim.risk.outlook import look
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min"})
@@ -39,12 +39,12 @@ def test_change_overs_are_found_to_a_cell() -> None:
 
 def test_change_overs_outside_the_span_are_told() -> None:
     truth = np.array([1.0, 30.0, 1000.0])
-    found = change_overs(lambda value, storms: value > truth[storms], np.arange(3), LOW, HIGH, rising=True)
+    found = change_overs(lambda value, spells: value > truth[spells], np.arange(3), LOW, HIGH, rising=True)
     assert found[0] == 0 and found[2] == np.inf and LOW < found[1] < HIGH
 
 
 def test_bands_hold_the_known_limit_in_nineteen_of_twenty_cases() -> None:
-    """The exact quantile of the lognormal law with the three scatters together, by 20 sets of 200 storms.
+    """The exact quantile of the lognormal law with the three scatters together, by 20 sets of 200 spells.
 
     With LIMIT_PROOF=1 by 1000 sets, and then on either side alike.
     """
@@ -58,7 +58,7 @@ def test_bands_hold_the_known_limit_in_nineteen_of_twenty_cases() -> None:
         for place, (share, truth) in enumerate(zip(shares, truths, strict=True)):
             found = law.crossing(share, LOW, HIGH)
             assert found is not None
-            assert found.value == pytest.approx(truth, rel=0.1)
+            assert found.likely == pytest.approx(truth, rel=0.1)
             over[place] += found.low > truth
             under[place] += found.high < truth
     print(f"of {count}: bands over the known limit {over}, under it {under}")
@@ -74,8 +74,8 @@ def test_the_chance_at_the_limit_is_the_share() -> None:
         law = smooth(changes, scores, LOW, HIGH, rising=rising)
         found = law.crossing(0.05, LOW, HIGH)
         assert found is not None
-        at = law.chance(found.value)
-        assert at.value == pytest.approx(0.05, abs=1e-6)
+        at = law.chance(found.likely)
+        assert at.likely == pytest.approx(0.05, abs=1e-6)
         assert at.low < 0.05 < at.high
 
 
@@ -85,7 +85,7 @@ def test_many_storms_give_the_known_limit() -> None:
     for values, high in ((changes, HIGH), (inside, 40.0)):
         found = smooth(values, scores, LOW, high, rising=True).crossing(0.05, LOW, high)
         assert found is not None
-        assert found.value == pytest.approx(30 * np.exp(norm.ppf(0.05) * 0.14841), rel=0.02)
+        assert found.likely == pytest.approx(30 * np.exp(norm.ppf(0.05) * 0.14841), rel=0.02)
 
 
 @pytest.fixture(scope="module")
@@ -93,22 +93,22 @@ def winds() -> tuple[Limit, ...]:
     return limit_wind(SHORT, (0.05, 0.2, 0.5), 60)
 
 
-def test_the_limit_wind_is_confirmed_by_fresh_storms(winds: tuple[Limit, ...]) -> None:
+def test_the_limit_wind_is_confirmed_by_fresh_spells(winds: tuple[Limit, ...]) -> None:
     limit = winds[2]
     assert limit.found is not None
     fresh = [
-        am.storms(SHORT.vary({"weather.mean_wind": quantity(wind, "m/s")}), 200, first=5000).dragged
+        am.spells(SHORT.vary({"weather.mean_wind": quantity(wind, "m/s")}), 200, first=5000).dragged
         for wind in (limit.found.low, limit.found.high)
     ]
-    # At the ends of the band, as far as 200 storms can tell, the chance lies under and over the stated one.
+    # At the ends of the band, as far as 200 spells can tell, the chance lies under and over the stated one.
     assert chance(fresh[0]).low < 0.5 < chance(fresh[1]).high
     assert fresh[0].mean() < fresh[1].mean()
 
 
 def test_limits_rise_with_the_chance(winds: tuple[Limit, ...]) -> None:
-    values = [limit.found.value for limit in winds]
+    values = [limit.found.likely for limit in winds]
     assert values == sorted(values) and values[0] < values[2]
-    assert all(limit.found.low < limit.found.value < limit.found.high for limit in winds)
+    assert all(limit.found.low < limit.found.likely < limit.found.high for limit in winds)
     assert winds[0].show().endswith(")") and " knot (" in winds[0].show()
     assert not winds[0].extrapolated
 
@@ -117,7 +117,7 @@ def test_a_heavier_anchor_stands_more_wind_by_as_much_as_it_holds_more(winds: tu
     # Load goes with the wind squared and holding with mass to the 0.8: 2.5 times the mass, 2.5^0.4 the wind.
     heavy = SHORT.vary({"tackle.anchor.mass": "50 kg", "tackle.scope": 7})
     light = SHORT.vary({"tackle.scope": 7})
-    values = [limit_wind(scenario, (0.5,), 50)[0].found.value for scenario in (light, heavy)]  # type: ignore[union-attr]
+    values = [limit_wind(scenario, (0.5,), 50)[0].found.likely for scenario in (light, heavy)]  # type: ignore[union-attr]
     assert values[1] / values[0] == pytest.approx(2.5**0.4, rel=0.1)
 
 
@@ -126,7 +126,7 @@ def test_gusts_keep_their_proportion() -> None:
     stated = SHORT.vary({"weather.gust": quantity(20 * factor, "knot")})
     (own,), (other,) = (limit_wind(scenario, (0.5,), 50) for scenario in (SHORT, stated))
     assert own.found is not None and other.found is not None
-    assert other.found.value == pytest.approx(own.found.value, rel=1e-9)
+    assert other.found.likely == pytest.approx(own.found.likely, rel=1e-9)
 
 
 def test_where_nothing_holds_and_where_nothing_drags() -> None:
@@ -135,7 +135,7 @@ def test_where_nothing_holds_and_where_nothing_drags() -> None:
     assert fast.found is None and fast.beyond == "greatest" and fast.show() == "over 80 knot"
     rock = limit_wind(SHORT.vary({"spot.bottom": "rock"}), (0.5,), 50)[0]
     assert (
-        rock.found is not None and rock.found.value < 6.0
+        rock.found is not None and rock.found.likely < 6.0
     )  # m/s: her chain's friction is all that holds her
     calm = SHORT.vary({"weather.mean_wind": "8 knot", "tackle.anchor.mass": "60 kg"})
     scopes = scope_limits(calm, count=50)
@@ -155,10 +155,10 @@ def test_least_scope_holds_and_the_room_bounds_it() -> None:
     blow = SHORT.vary({"weather.mean_wind": "24 knot", "tackle.chain.length": "90 m"})
     wide, narrow = (scope_limits(blow, room=room, chance=0.2, count=50) for room in (200.0, 20.0))
     assert wide.least.found is not None and wide.room is not None
-    dragged = am.storms(blow.vary({"tackle.scope": wide.least.found.value}), 200, first=5000).dragged
+    dragged = am.spells(blow.vary({"tackle.scope": wide.least.found.likely}), 200, first=5000).dragged
     assert chance(dragged).low < 0.35 and chance(dragged).high > 0.1
     assert wide.fits and not narrow.fits
-    assert wide.room.value > 20.0
+    assert wide.room.likely > 20.0
 
 
 def test_a_snubber_of_the_least_length_keeps_the_peaks_down() -> None:
@@ -167,12 +167,12 @@ def test_a_snubber_of_the_least_length_keeps_the_peaks_down() -> None:
         {"weather.mean_wind": "24 knot", "tackle.anchor.mass": "60 kg", "tackle.scope": 7, **sea}
     )
     found = least_snubber(blow, chance=0.2, count=50).found
-    assert found is not None and 2.0 < found.value < 15.0
+    assert found is not None and 2.0 < found.likely < 15.0
     odds = []
-    for length in (0.4 * found.value, found.value, 2.5 * found.value):
+    for length in (0.4 * found.likely, found.likely, 2.5 * found.likely):
         variant = blow.vary({"tackle.snubber.length": quantity(length, "m")})
-        odds.append(look(variant, am.storms(variant, 150, first=5000)).strained)
-    assert odds[0].value > odds[1].value > odds[2].value
+        odds.append(look(variant, am.spells(variant, 150, first=5000)).strained)
+    assert odds[0].likely > odds[1].likely > odds[2].likely
     assert odds[1].low < 0.3 and odds[1].high > 0.12
     bare = blow.vary({"tackle.snubber.length": "0 m"})
     with pytest.raises(ValueError, match=r"tackle\.snubber: a snubber hooks on to chain"):
@@ -180,7 +180,7 @@ def test_a_snubber_of_the_least_length_keeps_the_peaks_down() -> None:
 
 
 def test_refusals_and_stops() -> None:
-    with pytest.raises(ValueError, match=f"count: 20 storms are too few for a limit; needed {FEWEST_STORMS}"):
+    with pytest.raises(ValueError, match=f"count: 20 storms are too few for a limit; needed {FEWEST_SPELLS}"):
         limit_wind(SHORT, count=20)
     with pytest.raises(ValueError, match=r"weather\.record: a recorded wind has no mean to seek"):
         limit_wind(SHORT.vary({"weather.record": "here.csv"}))

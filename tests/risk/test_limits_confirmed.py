@@ -1,11 +1,11 @@
-"""The limit wind found from some storms, tried on fresh ones that took no part in finding it.
+"""The limit wind found from some spells, tried on fresh ones that took no part in finding it.
 
-Four invented scenarios with few and short storms; with ``LIMIT_PROOF=1`` in the environment twenty scenarios,
-200 storms for each limit and 2000 fresh ones at either end of its band, three times as many for a chance of
+Four invented scenarios with few and short spells; with ``LIMIT_PROOF=1`` in the environment twenty scenarios,
+200 spells for each limit and 2000 fresh ones at either end of its band, three times as many for a chance of
 one in a hundred, which takes some twenty minutes.
 
-Fresh storms know the limit only so well themselves: 2000 put a chance of 0.01 off by 0.0022, which is two
-thirds of what 200 storms and their smoothing do.  A band of 0.95 that had to hold what they find, as if that
+Fresh spells know the limit only so well themselves: 2000 put a chance of 0.01 off by 0.0022, which is two
+thirds of what 200 spells and their smoothing do.  A band of 0.95 that had to hold what they find, as if that
 were the truth, would do so in 0.90 of cases.  So the two errors are laid together, by their squares: what is
 then right holds in 0.95 of cases, and what is wrong is still found out (tested).
 """
@@ -21,14 +21,14 @@ from scipy.stats import binom, norm
 import anchorsim as am
 from anchorsim.core.tables import catalogue, table
 from anchorsim.core.units import quantity
-from anchorsim.numerics.estimates import Estimate
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.limits import Limit, limit_wind
 
 FULL = bool(os.environ.get("LIMIT_PROOF"))
 SCENARIOS, STORMS, FRESH, MINUTES = (20, 200, 2000, [1.0, 2.0, 4.0]) if FULL else (4, 50, 200, [1.0])
 SELDOM = 3  # times as many for a chance under 0.02
 CHANCES = (0.01, 0.05, 0.5) if FULL else (0.05, 0.5)
-APART = 100_000  # the number of the first fresh storm: none of them took part in the search
+APART = 100_000  # the number of the first fresh spell: none of them took part in the search
 
 
 def invented(seed: int) -> am.Scenario:
@@ -53,7 +53,7 @@ def invented(seed: int) -> am.Scenario:
 
 
 def fresh_limit(scenario: am.Scenario, limit: Limit) -> tuple[float, float]:
-    """Logarithm of the limit that fresh storms find, and its standard error.
+    """Logarithm of the limit that fresh spells find, and its standard error.
 
     From the shares that drag at either end of the band: straight between them in their normal scores.
     """
@@ -63,7 +63,7 @@ def fresh_limit(scenario: am.Scenario, limit: Limit) -> tuple[float, float]:
     shares = []
     for wind in ends:
         blown = scenario.vary({"weather.mean_wind": quantity(wind, "m/s")})
-        shares.append(am.storms(blown, count, first=APART).dragged.mean())
+        shares.append(am.spells(blown, count, first=APART).dragged.mean())
     (low, high), wanted = norm.ppf(np.clip(shares, 0.5 / count, 1.0 - 0.5 / count)), norm.ppf(limit.chance)
     start, slope = np.log(ends[0]), (high - low) / np.log(ends[1] / ends[0])
     error = np.sqrt(limit.chance * (1.0 - limit.chance) / count) / norm.pdf(wanted)
@@ -71,16 +71,16 @@ def fresh_limit(scenario: am.Scenario, limit: Limit) -> tuple[float, float]:
 
 
 def off(limit: Limit, fresh: tuple[float, float]) -> float:
-    """How far the limit lies from that of fresh storms, over what both may be off together at 0.95."""
+    """How far the limit lies from that of fresh spells, over what both may be off together at 0.95."""
     assert limit.found is not None
-    value, low, high = (np.log(max(x, 1e-9)) for x in (limit.found.value, limit.found.low, limit.found.high))
+    value, low, high = (np.log(max(x, 1e-9)) for x in (limit.found.likely, limit.found.low, limit.found.high))
     found, error = fresh
     own = value - low if found < value else high - value
     return float(abs(found - value) / np.hypot(own, norm.ppf(0.975) * error))
 
 
 def confirmed(scenario: am.Scenario, limit: Limit) -> bool:
-    """Whether fresh storms find the limit where it is said to be, as far as both can tell."""
+    """Whether fresh spells find the limit where it is said to be, as far as both can tell."""
     return off(limit, fresh_limit(scenario, limit)) <= 1.0
 
 
@@ -104,10 +104,11 @@ def test_fresh_storms_confirm_the_limit_wind() -> None:
             assert sum(off(*case) <= 1.0 for case in thin) < 0.95 * len(thin)
 
 
-def _third(limit: Limit) -> Estimate:
+def _third(limit: Limit) -> Interval:
     assert limit.found is not None
-    value = limit.found.value
-    return Estimate(value, *(value + (end - value) / 3.0 for end in (limit.found.low, limit.found.high)))
+    value = limit.found.likely
+    low, high = (value + (end - value) / 3.0 for end in (limit.found.low, limit.found.high))
+    return Interval(low, value, high)
 
 
 def test_a_limit_that_is_a_tenth_off_is_not_confirmed() -> None:
@@ -116,5 +117,5 @@ def test_a_limit_that_is_a_tenth_off_is_not_confirmed() -> None:
     (limit,) = limit_wind(scenario, (0.5,), 60)
     assert limit.found is not None and confirmed(scenario, limit)
     for factor in (0.9, 1.1):
-        ends = (factor * value for value in (limit.found.value, limit.found.low, limit.found.high))
-        assert not confirmed(scenario, replace(limit, found=Estimate(*ends)))
+        ends = (factor * value for value in limit.found)
+        assert not confirmed(scenario, replace(limit, found=Interval(*ends)))

@@ -1,6 +1,6 @@
-"""Many storms: each the same whatever is varied, however many, wherever and in whatever order they are run.
+"""Many spells: each the same whatever is varied, however many, wherever and in whatever order they are run.
 
-What can be known without the program: a storm by itself is one watch; draws follow their stated laws (checked
+What can be known without the program: a spell by itself is one spell; draws follow their stated laws (checked
 with scipy.stats); a stopped run goes on where it was.
 """
 
@@ -20,15 +20,15 @@ import scipy.stats
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk import monte_carlo
-from anchorsim.risk.monte_carlo import FIGURES, WINDAGE_SPREAD, StormsStoppedError, draw, storms_numbered
+from anchorsim.risk.monte_carlo import FIGURES, WINDAGE_SPREAD, SpellsStoppedError, draw, spells_numbered
 from anchorsim.scenario.site import ground
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "35 knot"})
 
 
 @pytest.fixture(scope="module")
-def forty() -> am.Storms:
-    return am.storms(SHORT, 40)
+def forty() -> am.Spells:
+    return am.spells(SHORT, 40)
 
 
 class Backwards(Executor):
@@ -50,12 +50,12 @@ class Backwards(Executor):
                 future.set_result(call())
 
 
-def test_a_storm_is_one_watch(forty: am.Storms) -> None:
+def test_a_storm_is_one_watch(forty: am.Spells) -> None:
     run = am.simulate(SHORT, **draw(17)._asdict())
     assert forty.number[17] == 17
-    assert forty.peak_load[17] == run.greatest_bow_load
-    assert forty.peak_anchor_load[17] == run.greatest_anchor_load
-    assert forty.lift[17] == run.greatest_lift
+    assert forty.peak_load[17] == run.peak_bow_load
+    assert forty.peak_anchor_load[17] == run.peak_anchor_load
+    assert forty.uplift[17] == run.peak_uplift
     assert forty.room[17] == si(run.swing_radius)
     assert forty.drag[17] == si(run.drag_distance)
     chance = draw(17)
@@ -66,7 +66,7 @@ def test_a_storm_is_one_watch(forty: am.Storms) -> None:
 
 
 @pytest.mark.parametrize("kind", ["one thread", "three threads", "backwards", "two processes"])
-def test_the_same_to_the_last_bit_wherever_it_runs(kind: str, forty: am.Storms) -> None:
+def test_the_same_to_the_last_bit_wherever_it_runs(kind: str, forty: am.Spells) -> None:
     kinds = {
         "one thread": lambda: ThreadPoolExecutor(1),
         "three threads": lambda: ThreadPoolExecutor(3),
@@ -74,19 +74,19 @@ def test_the_same_to_the_last_bit_wherever_it_runs(kind: str, forty: am.Storms) 
         "two processes": lambda: ProcessPoolExecutor(2, mp_context=get_context("forkserver")),
     }
     with kinds[kind]() as executor:
-        assert am.storms(SHORT, 40, executor=executor).same_as(forty)
+        assert am.spells(SHORT, 40, executor=executor).same_as(forty)
 
 
-def test_the_same_whatever_the_count_and_the_order(forty: am.Storms) -> None:
-    some = am.storms(SHORT, 5, first=30)
+def test_the_same_whatever_the_count_and_the_order(forty: am.Spells) -> None:
+    some = am.spells(SHORT, 5, first=30)
     for name in FIGURES:
         np.testing.assert_array_equal(getattr(some, name), getattr(forty, name)[30:35])
-    few = storms_numbered(SHORT, np.array([3, 11, 39]))
+    few = spells_numbered(SHORT, np.array([3, 11, 39]))
     np.testing.assert_array_equal(few.peak_load, forty.peak_load[[3, 11, 39]])
 
 
-def test_the_same_storms_for_every_variant(forty: am.Storms) -> None:
-    heavier = am.storms(SHORT.vary({"tackle.anchor.mass": "40 kg"}), 40)
+def test_the_same_storms_for_every_variant(forty: am.Spells) -> None:
+    heavier = am.spells(SHORT.vary({"tackle.anchor.mass": "40 kg"}), 40)
     np.testing.assert_array_equal(heavier.windage, forty.windage)
     # The holding of a mass goes by a power law, so its scatter is the same share of it for either anchor.
     np.testing.assert_allclose(heavier.holding / forty.holding, 2**0.8, rtol=1e-12)
@@ -95,8 +95,8 @@ def test_the_same_storms_for_every_variant(forty: am.Storms) -> None:
     np.testing.assert_array_equal(heavier.peak_load[calm], forty.peak_load[calm])
 
 
-def test_a_heavier_anchor_never_drags_where_the_lighter_one_holds(forty: am.Storms) -> None:
-    heavier = am.storms(SHORT.vary({"tackle.anchor.mass": "25 kg"}), 40)
+def test_a_heavier_anchor_never_drags_where_the_lighter_one_holds(forty: am.Spells) -> None:
+    heavier = am.spells(SHORT.vary({"tackle.anchor.mass": "25 kg"}), 40)
     assert 0 < heavier.dragged.sum() < forty.dragged.sum()
     assert not (heavier.dragged & (forty.drag == 0)).any()
 
@@ -122,7 +122,7 @@ def test_windage_is_the_push_of_the_wind() -> None:
     assert 1.2 < loads[1] / loads[0] <= 1.3
 
 
-def test_arrays_are_of_one_length_and_frozen(forty: am.Storms) -> None:
+def test_arrays_are_of_one_length_and_frozen(forty: am.Spells) -> None:
     for name in ("number", *FIGURES):
         array = getattr(forty, name)
         assert array.shape == (40,)
@@ -135,29 +135,29 @@ def test_arrays_are_of_one_length_and_frozen(forty: am.Storms) -> None:
 
 def test_progress_rises_to_the_whole() -> None:
     seen: list[tuple[int, int]] = []
-    am.storms(SHORT, 20, progress=lambda done, of: seen.append((done, of)))
+    am.spells(SHORT, 20, progress=lambda done, of: seen.append((done, of)))
     assert seen[-1] == (20, 20)
     assert [done for done, _ in seen] == sorted({done for done, _ in seen})
 
 
-def test_cancelling_keeps_what_is_done_and_going_on_gives_the_whole(forty: am.Storms) -> None:
+def test_cancelling_keeps_what_is_done_and_going_on_gives_the_whole(forty: am.Spells) -> None:
     stop = threading.Event()
-    part = am.storms(
+    part = am.spells(
         SHORT, 40, executor=ThreadPoolExecutor(1), progress=lambda done, _: stop.set(), cancel=stop.is_set
     )
     assert 0 < len(part) < 40
     assert not part.complete
     np.testing.assert_array_equal(part.peak_load, forty.peak_load[part.number])
     left: list[int] = []
-    whole = am.storms(SHORT, 40, known=part, progress=lambda done, _: left.append(done))
+    whole = am.spells(SHORT, 40, known=part, progress=lambda done, _: left.append(done))
     assert whole.same_as(forty)
     assert left[0] > len(part)  # what was known was not run again
 
 
-def test_nothing_is_run_where_all_is_known(forty: am.Storms, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_nothing_is_run_where_all_is_known(forty: am.Spells, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(monte_carlo, "simulate", None)
-    assert am.storms(SHORT, 30, known=forty).same_as(am.storms(SHORT, 30, known=forty))
-    np.testing.assert_array_equal(am.storms(SHORT, 30, known=forty).room, forty.room[:30])
+    assert am.spells(SHORT, 30, known=forty).same_as(am.spells(SHORT, 30, known=forty))
+    np.testing.assert_array_equal(am.spells(SHORT, 30, known=forty).room, forty.room[:30])
 
 
 def _killed(*_: object) -> None:
@@ -180,36 +180,36 @@ class Dying(Executor):
         return future
 
 
-def test_a_killed_process_loses_nothing_that_was_done(forty: am.Storms) -> None:
+def test_a_killed_process_loses_nothing_that_was_done(forty: am.Spells) -> None:
     with pytest.raises(
-        StormsStoppedError,
+        SpellsStoppedError,
         match=r"stopped after 15 of 40 storms \(BrokenProcessPool: .*\); needed workers that live",
     ) as told:
-        am.storms(SHORT, 40, executor=Dying())
-    np.testing.assert_array_equal(told.value.storms.drag, forty.drag[:15])
-    assert am.storms(SHORT, 40, known=told.value.storms).same_as(forty)
+        am.spells(SHORT, 40, executor=Dying())
+    np.testing.assert_array_equal(told.value.spells.drag, forty.drag[:15])
+    assert am.spells(SHORT, 40, known=told.value.spells).same_as(forty)
 
 
 @pytest.mark.parametrize("count", [0, -1, 2.5, True])
 def test_a_count_that_cannot_be_is_refused(count: Any) -> None:
     with pytest.raises(ValueError, match=r"^count: .* storms cannot be; needed a whole number from 1"):
-        am.storms(SHORT, count)
+        am.spells(SHORT, count)
 
 
-def test_other_scenarios_storms_are_refused(forty: am.Storms) -> None:
+def test_other_scenarios_storms_are_refused(forty: am.Spells) -> None:
     with pytest.raises(ValueError, match="storms of another scenario; needed some of this one"):
-        am.storms(am.Scenario(), 40, known=forty)
+        am.spells(am.Scenario(), 40, known=forty)
 
 
 def test_an_error_in_a_storm_comes_through() -> None:
     with pytest.raises(ValueError, match=r"gone\.csv"):
-        am.storms(SHORT.vary({"weather.record": "gone.csv"}), 3)
+        am.spells(SHORT.vary({"weather.record": "gone.csv"}), 3)
 
 
 def test_peaks_over_a_longer_watch_are_never_less() -> None:
-    # A longer watch begins with the shorter one, so each storm's greatest load can only grow with it.
+    # A longer spell begins with the shorter one, so each spell's greatest load can only grow with it.
     held = SHORT.vary({"tackle.anchor.mass": "100 kg"})
-    short, longer = (am.storms(held.vary({"weather.duration": f"{n} min"}), 12) for n in (1, 2))
+    short, longer = (am.spells(held.vary({"weather.duration": f"{n} min"}), 12) for n in (1, 2))
     assert not longer.dragged.any()
     assert (longer.peak_load >= short.peak_load).all()
     assert (longer.peak_load > short.peak_load).any()

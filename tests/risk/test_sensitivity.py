@@ -1,4 +1,4 @@
-"""What matters most: as the physics says where that is plain, and what each doubt does to a watch."""
+"""What matters most: as the physics says where that is plain, and what each doubt does to a spell."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ import pytest
 
 import anchorsim as am
 from anchorsim.core.units import si
-from anchorsim.mooring.rode import lay_out
-from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity, doubts, watch, weigh_doubts
+from anchorsim.mooring.rode import assemble
+from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity, doubts, sensitivity, watch
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "32 knot", "tackle.scope": 4})
 STEADY = SHORT.vary({
@@ -40,18 +40,18 @@ def by_key(ranking: Ranking) -> dict[str, Influence]:
 
 @pytest.fixture(scope="module")
 def gale() -> Sensitivity:
-    return weigh_doubts(SHORT, 32)
+    return sensitivity(SHORT, 32)
 
 
 @pytest.fixture(scope="module")
 def steady() -> Sensitivity:
-    return weigh_doubts(STEADY, 64)
+    return sensitivity(STEADY, 64)
 
 
 def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
     found = by_key(steady.peak)
     for key in ("gusts", "gustiness", "holding"):  # no gusts over the mean, and an anchor that never moves
-        assert found[key].total.value == found[key].total.high == 0.0
+        assert found[key].total.likely == found[key].total.high == 0.0
         assert not found[key].seen
     assert steady.dragging is None
     assert steady.dragged == 0.0
@@ -65,20 +65,20 @@ def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_w
     # mean wind stands at 32 levels, whose spread is a hundredth less.
     found = by_key(steady.peak)
     ratio = math.expm1(0.20**2) / math.expm1(0.15**2)
-    assert found["wind"].total.value / found["windage"].total.value == pytest.approx(ratio, rel=0.2)
-    assert found["wind"].total.value + found["windage"].total.value > 0.9
+    assert found["wind"].total.likely / found["windage"].total.likely == pytest.approx(ratio, rel=0.2)
+    assert found["wind"].total.likely + found["windage"].total.likely > 0.9
     assert [one.doubt.key for one in steady.peak.influences[:2]] == ["wind", "windage"]
 
 
 def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> None:
     assert gale.dragging is not None
-    assert gale.watches == 32 * 14
+    assert gale.spells == 32 * 14
     for ranking in (gale.peak, gale.dragging):
-        totals = [one.total.value for one in ranking.influences]
+        totals = [one.total.likely for one in ranking.influences]
         assert totals == sorted(totals, reverse=True)
         assert len(totals) == 12
         for one in ranking.influences:
-            assert one.total.low <= one.total.value <= one.total.high
+            assert one.total.low <= one.total.likely <= one.total.high
             assert one.doubt.source and one.doubt.range
     top = gale.peak.influences[0]
     assert gale.sentence().startswith(
@@ -86,7 +86,7 @@ def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> Non
     )
     low, high = max(top.total.low, 0.0), min(top.total.high, 1.0)
     assert (
-        f"({100 * top.total.value:.0f} % of the scatter, {100 * low:.0f} to {100 * high:.0f})"
+        f"({100 * top.total.likely:.0f} % of the scatter, {100 * low:.0f} to {100 * high:.0f})"
         in gale.sentence()
     )
     assert "whether the anchor drags is" in gale.sentence()
@@ -96,17 +96,17 @@ def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> Non
 
 def test_any_executor_gives_the_same_bits(gale: Sensitivity) -> None:
     with ThreadPoolExecutor(1) as one:
-        assert weigh_doubts(SHORT, 32, executor=one) == gale
-    assert weigh_doubts(SHORT, 32, executor=Elsewhere()) == gale
+        assert sensitivity(SHORT, 32, executor=one) == gale
+    assert sensitivity(SHORT, 32, executor=Elsewhere()) == gale
 
 
 def test_progress_and_cancel() -> None:
     told: list[tuple[int, int]] = []
-    weigh_doubts(SHORT, 16, progress=lambda done, count: told.append((done, count)))
+    sensitivity(SHORT, 16, progress=lambda done, count: told.append((done, count)))
     assert told[-1] == (224, 224)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
     with pytest.raises(CancelledError, match="the search for what matters most was stopped; begin it again"):
-        weigh_doubts(SHORT, 16, cancel=lambda: True)
+        sensitivity(SHORT, 16, cancel=lambda: True)
 
 
 def test_workers_that_die_are_told_of() -> None:
@@ -115,7 +115,7 @@ def test_workers_that_die_are_told_of() -> None:
     with pytest.raises(
         RuntimeError, match=r"the workers stopped .* needed workers that live to the end; begin"
     ):
-        weigh_doubts(SHORT, 16, executor=gone)
+        sensitivity(SHORT, 16, executor=gone)
 
 
 def test_a_doubt_at_its_middle_is_the_scenario_itself() -> None:
@@ -159,7 +159,7 @@ def test_the_bottom_takes_as_much_off_the_pull_as_its_friction_says() -> None:
         run = am.simulate(breeze, friction=friction)
         lying, pull = run.curve.length_on_bottom, run.curve.horizontal_load
         lies = lying > 0.0
-        held = friction * lay_out(breeze).friction * run.rode.segments[0].weight * lying
+        held = friction * assemble(breeze).friction * run.rode.segments[0].weight * lying
         assert lies.sum() > 10 and (held > 0.5 * pull)[lies].any()
         assert run.curve.load_at_anchor[lies] == pytest.approx(np.maximum(pull - held, 0.0)[lies], abs=0.01)
 
@@ -176,7 +176,7 @@ def test_doubts_that_a_scenario_has_not_are_left_out() -> None:
     assert keys == set(get_args(Key)), "a chain, a snubber and wind: she has them all"
     bare = SHORT.vary({"tackle.snubber.length": "0 m"})
     assert keys - {doubt.key for doubt in doubts(bare)} == {"stretch"}
-    assert lay_out(bare).snubber == 0
+    assert assemble(bare).snubber == 0
     calm = SHORT.vary({"weather.mean_wind": "0 knot", "weather.gust": None})
     assert {"wind", "gustiness"}.isdisjoint(doubt.key for doubt in doubts(calm))
 
@@ -201,4 +201,4 @@ def test_every_doubt_can_go_to_its_ends_over_a_bottom_that_hardly_stays_under_wa
 
 def test_a_bad_count_is_refused() -> None:
     with pytest.raises(ValueError, match="count: 100 base samples cannot be; needed a power of two"):
-        weigh_doubts(SHORT, 100)
+        sensitivity(SHORT, 100)

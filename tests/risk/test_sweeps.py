@@ -1,6 +1,6 @@
-"""Sweeps: the same storms in every cell, wherever they run; nothing lost by stopping, dying or a full disk.
+"""Sweeps: the same spells in every cell, wherever they run; nothing lost by stopping, dying or a full disk.
 
-What a cell must be is known without the sweep: the storms of that variant by themselves.  What files hold is
+What a cell must be is known without the sweep: the spells of that variant by themselves.  What files hold is
 read with other libraries (scipy's netcdf_file, zarr).
 """
 
@@ -28,7 +28,7 @@ from scipy.io import netcdf_file
 import anchorsim as am
 from anchorsim.numerics.estimates import chance
 from anchorsim.risk import monte_carlo
-from anchorsim.risk.monte_carlo import FIGURES, storms
+from anchorsim.risk.monte_carlo import FIGURES, spells
 from anchorsim.risk.sweeps import SweepFileError, SweepStoppedError, load_sweep, save_sweep, sweep
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
@@ -49,12 +49,12 @@ def whole() -> xarray.Dataset:
 def test_each_cell_holds_the_storms_of_its_variant(whole: xarray.Dataset) -> None:
     assert dict(whole.sizes) == {"boat.model": 2, "tackle.scope": 2, "weather.mean_wind": 3, "storm": COUNT}
     for values in itertools.product(*OVER.values()):
-        alone = storms(SHORT.vary(dict(zip(OVER, values, strict=True))), COUNT)
+        alone = spells(SHORT.vary(dict(zip(OVER, values, strict=True))), COUNT)
         place = {path: OVER[path].index(value) for path, value in zip(OVER, values, strict=True)}
         cell = whole[place]
         for name in FIGURES:
             np.testing.assert_array_equal(cell[name].values, getattr(alone, name))
-        assert cell["dragging"] == chance(alone.dragged).value
+        assert cell["dragging"] == chance(alone.dragged).likely
         assert cell["dragging_high"] == chance(alone.dragged).high
     assert (whole["finished"] == COUNT).all()
 
@@ -75,7 +75,7 @@ def test_values_stand_in_the_declared_units(whole: xarray.Dataset) -> None:
 def test_whole_rodes_can_be_swept_and_what_lies_within_them() -> None:
     rodes = [{"chain": {"length": "60 m"}}, {"chain": {"length": "10 m"}, "rope": {"length": "50 m"}}]
     found = sweep(SHORT, {"tackle.scope": [3, 5], "tackle": rodes}, 2)
-    alone = storms(SHORT.vary({"tackle": rodes[1]}).vary({"tackle.scope": 3}), 2)
+    alone = spells(SHORT.vary({"tackle": rodes[1]}).vary({"tackle.scope": 3}), 2)
     cell = found.isel({"tackle": 1, "tackle.scope": 0})
     np.testing.assert_array_equal(cell["peak_load"], alone.peak_load)
     assert json.loads(found.coords["tackle"].values[1])["rope"]["length"] == "50 m"

@@ -1,4 +1,4 @@
-"""The room she needs: her whole outline, over the whole watch."""
+"""The room she needs: her whole outline, over the whole spell."""
 
 from __future__ import annotations
 

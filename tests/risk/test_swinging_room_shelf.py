@@ -15,7 +15,7 @@ from anchorsim.planning.hours import circumstances, groundings, heights_of_tide
 from anchorsim.risk.monte_carlo import draw, numbers_from
 from anchorsim.risk.outlook import touching
 from anchorsim.risk.swinging_room import SHELF, free_radius, neighbours, room_needed, shelf, surrounded
-from anchorsim.risk.verdict import judge, judge_storms
+from anchorsim.risk.verdict import judge, judge_spells
 from anchorsim.scenario.forecast import make_forecast
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import corners
@@ -30,7 +30,7 @@ RISE = math.tan(math.radians(3.0))
 
 
 def least_water(scenario: Scenario) -> float:
-    """The least depth (m) under any corner of her in storm 0, by the plane through the anchor's depth."""
+    """The least depth (m) under any corner of her in spell 0, by the plane through the anchor's depth."""
     run = am.simulate(scenario, **draw(0)._asdict())
     north, east = sweep(run, corners(scenario.boat))
     return float((scenario.water_depth - RISE * (north + east) * math.sqrt(0.5)).min())
@@ -67,10 +67,10 @@ def test_how_near_she_comes_is_the_water_under_her_over_the_slope(scope: float) 
 def test_she_takes_the_ground_on_a_lee_shore_and_not_off_a_weather_shore() -> None:
     shore = {"tackle.scope": 9, "weather.direction": "225 degree"}
     on = room_needed(STEADY.vary(shore), 2)
-    assert on.clearances[0].touched.value == 1.0
+    assert on.clearances[0].touched.likely == 1.0
     assert "She takes the ground on the shelving bottom in 100 of 100" in on.sentence()
     off = STEADY.vary({**shore, "weather.direction": "45 degree"})
-    assert room_needed(off, 2).clearances[0].touched.value == 0.0
+    assert room_needed(off, 2).clearances[0].touched.likely == 0.0
     assert touching(STEADY.vary(shore), numbers_from(0, 2)).all()
     assert not touching(off, numbers_from(0, 2)).any()
 
@@ -82,8 +82,8 @@ def test_the_verdict_warns_of_the_ground_in_the_water_of_now() -> None:
     assert found.aground == len(found.endings) == 8
     assert found.outcome == "Takes the ground"
     assert found.sentence().startswith("She takes the ground in all 8 watches tried, because the bottom")
-    storms = judge_storms(shore, am.storms(shore, 5))
-    assert storms.aground == 5 and storms.outcome == "Takes the ground"
+    spells = judge_spells(shore, am.spells(shore, 5))
+    assert spells.aground == 5 and spells.outcome == "Takes the ground"
     flood = judge(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}))
     assert flood.aground == 0 and not any("ground" in warning for warning in flood.warnings)
     assert room_needed(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0

@@ -1,4 +1,4 @@
-"""What lies round her: dangers, shoals and neighbours, against geometry in steady wind and one watch."""
+"""What lies round her: dangers, shoals and neighbours, against geometry in steady wind and one spell."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def test_what_lies_between_her_and_her_anchor_counts_as_touched(bearing: float, 
     for at, shape in ((ends, "line"), ([post], "point")):
         around = {"dangers": [{"name": "the mole", "shape": shape, "at": at}]}
         (mole,) = room_needed(STEADY.vary({"surroundings": around}), 2).clearances
-        assert (mole.touched.value == 1.0) == touched
+        assert (mole.touched.likely == 1.0) == touched
     assert lies(STEADY) - HALF > 20.0, "all of her is beyond it"
 
 
@@ -127,9 +127,9 @@ def thirty() -> Room:
 
 
 def test_storms_are_those_of_everything_else(thirty: Room) -> None:
-    storms = am.storms(ROUND, 30)
+    spells = am.spells(ROUND, 30)
     # The outline is followed every half second, and the swing radius every tenth.
-    np.testing.assert_allclose(thirty.reach.max(axis=1), storms.room, atol=0.2)
+    np.testing.assert_allclose(thirty.reach.max(axis=1), spells.room, atol=0.2)
     run = am.simulate(ROUND, **draw(11)._asdict())
     np.testing.assert_allclose(thirty.reach[11], np.hypot(*envelope(run)[:-1].T), rtol=1e-12)
     np.testing.assert_allclose(thirty.ring(1.0)[:-1], room_of(thirty.reach.max(axis=0)), rtol=1e-12)
@@ -157,7 +157,7 @@ def test_each_thing_is_as_near_as_in_that_one_watch(thirty: Room) -> None:
     # She lies to leeward of the anchor and the rock to windward: her stem is nearest, beyond the anchor.
     stem = np.hypot(run.track.x, run.track.y) - HALF
     assert by_name["far rock"].closest[7] == pytest.approx(90.0 + stem.min(), abs=1.0)
-    assert by_name["perch"].touched.value > 0.5 and by_name["far rock"].touched.value == 0.0
+    assert by_name["perch"].touched.likely > 0.5 and by_name["far rock"].touched.likely == 0.0
     assert thirty.tightest is by_name["perch"]
 
 
@@ -168,7 +168,7 @@ def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
         {"name": "astern", "at": [place(45, middle + HALF + 5.0)]},
         {"name": "wall", "shape": "line", "at": [place(45, middle - 30.0), place(45, 300.0)]},
     ]
-    # storm 0, whose windage is its own
+    # spell 0, whose windage is its own
     found = room_needed(STEADY.vary({"surroundings": {"dangers": dangers}}), 1)
     moved = lies_in(STEADY) - middle
     beneath, astern, wall = found.clearances
@@ -178,7 +178,7 @@ def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
 
 
 def lies_in(scenario: Scenario) -> float:
-    """How far amidships lies from the anchor in storm 0 without gusts, m."""
+    """How far amidships lies from the anchor in spell 0 without gusts, m."""
     track = am.simulate(scenario, **draw(0)._asdict()).track
     return float(np.hypot(track.x, track.y).max())
 
@@ -191,7 +191,7 @@ def test_aground_where_the_water_is_less_than_she_draws_and_not_where_it_is_more
         found = room_needed(STEADY.vary({"surroundings": around}), 3)
         assert ([clearance.kind for clearance in found.clearances], found.afloat) == (kinds, afloat)
         if kinds:
-            assert found.clearances[0].touched.value == 1.0
+            assert found.clearances[0].touched.likely == 1.0
             assert "takes the ground on patch in 100 of 100" in found.sentence()
 
 

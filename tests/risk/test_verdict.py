@@ -14,21 +14,20 @@ from anchorsim.core.resources import folder
 from anchorsim.core.units import System, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.risk.verdict import (
     SEEDS,
     STANDING_CAUTIONS,
     Ending,
     Outcomes,
-    Range,
     Verdict,
+    fixed_spells,
     judge,
     judged,
-    watches,
 )
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.components import GearPart
-from anchorsim.strength.degradation import WHOLE, Share
 
 STOCK = Scenario().vary({"weather.duration": "1 min"})
 CHAIN = GearPart("chain", "Chain 8 mm grade 40", WHOLE * 1e4, WHOLE * 4e4, "a source", "published", "bow")
@@ -48,15 +47,15 @@ def verdict(
     parts: tuple[GearPart, ...] = (CHAIN, SNUBBER),
     **changes: Any,
 ) -> Verdict:
-    lift, nothing = math.radians(degrees), Range(0.0, 0.0, 0.0)
+    uplift, nothing = math.radians(degrees), Interval(0.0, 0.0, 0.0)
     return Verdict(
         scenario=STOCK.vary({path.replace("__", "."): value for path, value in changes.items()}),
         endings=endings,
         drags=drags,
-        peak=Range(*peak),
+        peak=Interval(peak[1], peak[0], peak[2]),
         anchor_peak=nothing,
-        lift=Range(lift, lift, lift),
-        room=Range(room - 3, room - 5, room),
+        uplift=Interval(uplift, uplift, uplift),
+        room=Interval(room - 5, room - 3, room),
         drag=nothing,
         parts=tuple(under(part, peak) for part in parts),
     )
@@ -65,11 +64,11 @@ def verdict(
 def under(part: GearPart, peak: tuple[float, float, float], condemned: bool = False) -> PartState:
     """A part under pulls, the middle and the ends."""
     likely, low, high = (part.load(pull, pull) for pull in peak)
-    return PartState(part, Share(low, likely, high), part.working, part.breaking, (), condemned)
+    return PartState(part, Interval(low, likely, high), part.wll, part.mbl, (), condemned)
 
 
 def some(count: int, ending: Ending, *drags: float) -> dict[str, Any]:
-    """Endings and drags of eight watches of which ``count`` end so, the others held."""
+    """Endings and drags of eight spells of which ``count`` end so, the others held."""
     return {
         "endings": (ending,) * count + ("held",) * (8 - count),
         "drags": (*drags, *(0.0,) * (8 - len(drags))),
@@ -310,10 +309,10 @@ def test_what_is_said_of_waves_is_so() -> None:
     assert waves(Scenario()).height == 0.0
     given = Scenario().vary({"weather.wave_height": "0.5 m"})
     raised = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "2 km"}]})
-    calm = simulate(Scenario(), seed=1).greatest_bow_load
+    calm = simulate(Scenario(), seed=1).peak_bow_load
     for scenario in (given, raised):
         assert waves(scenario).height > 0.0
-        assert simulate(scenario, seed=1).greatest_bow_load != calm
+        assert simulate(scenario, seed=1).peak_bow_load != calm
 
 
 def test_notes_tell_how_it_was_computed() -> None:
@@ -347,10 +346,10 @@ def test_notes_tell_how_it_was_computed() -> None:
 def test_ranges_are_the_median_and_the_ends() -> None:
     runs = [simulate(STOCK, seed=seed) for seed in (1, 2, 3)]
     found = judge(STOCK, runs)
-    peaks = sorted(run.greatest_bow_load for run in runs)
-    assert found.peak == Range(peaks[1], peaks[0], peaks[2])
+    peaks = sorted(run.peak_bow_load for run in runs)
+    assert found.peak == Interval(*peaks, kind="lowest and highest")
     rooms = sorted(si(run.swing_radius) for run in runs)
-    assert found.room == Range(rooms[1], rooms[0], rooms[2])
+    assert found.room == Interval(*rooms, kind="lowest and highest")
     assert found.drags == tuple(si(run.drag_distance) for run in runs)
     assert len(found.endings) == 3
     names = [part.name for part in found.parts]
@@ -359,7 +358,7 @@ def test_ranges_are_the_median_and_the_ends() -> None:
 
 
 def outcome(*pulls: float, drag: float = 0.0) -> Outcomes:
-    """What watches with these pulls come to, the same at bow and anchor."""
+    """What spells with these pulls come to, the same at bow and anchor."""
     rest = (0.0,) * len(pulls)
     return Outcomes(pulls, pulls, rest, rest, (drag,) * len(pulls), (9.0,) * len(pulls), ((),) * len(pulls))
 
@@ -394,7 +393,7 @@ def test_a_snubber_that_chain_backs_up_does_not_break() -> None:
     for changes, breaks in ((BACKED, False), (ALONE, True)):
         found = judged(STOCK.vary({**FITTED, **changes}), outcome(load))
         snubber = next(part for part in found.parts if part.key == "snubber")
-        assert (snubber.load.likely > snubber.breaking.likely) == breaks
+        assert (snubber.load.likely > snubber.strength_left.likely) == breaks
 
 
 def test_what_was_found_counts() -> None:
@@ -408,7 +407,7 @@ def test_what_was_found_counts() -> None:
 
 
 def test_every_watch_has_its_own_gusts_and_anchor() -> None:
-    runs = list(watches(STOCK))
+    runs = list(fixed_spells(STOCK))
     assert [run.seed for run in runs] == list(SEEDS)
     assert len({run.holding for run in runs}) == len(SEEDS)
     holdings = np.array([run.holding for run in runs])

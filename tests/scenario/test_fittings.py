@@ -112,7 +112,7 @@ def pick_proof(mass: float) -> float:
 
 
 def part(scenario: Scenario, key: str) -> tuple[float, float, float]:
-    return tuple(next(found.breaking for found in gear(scenario) if found.key == key))
+    return tuple(next(found.mbl for found in gear(scenario) if found.key == key))
 
 
 def test_what_is_in_line_by_kind_of_rode() -> None:
@@ -189,7 +189,7 @@ def test_chain_bare_to_the_bow_hangs_on_the_windlass_and_not_on_the_strong_point
     found = next(entry for entry in gear(bare) if entry.key == "windlass")
     assert found.load(5000.0, 4000.0) == 5000.0
     # 0.45 of the chain's break, IACS UR A3 (reprint): 40 kN of 8 mm grade 40, ISO 4565
-    assert found.breaking.likely == pytest.approx(0.45 * 40e3)
+    assert found.mbl.likely == pytest.approx(0.45 * 40e3)
     behind = next(
         entry for entry in gear(Scenario().vary({"tackle.snubber.slack": "1 m"})) if entry.key == "windlass"
     )

@@ -23,7 +23,7 @@ from anchorsim.strength.capacity import loaded
 
 EXAMPLES = int(os.environ.get("RANDOM_SCENARIOS", "2000"))  # 10 000 take two minutes
 STOCK = Scenario()
-FIXED = {"weather.duration": "1 min"}  # the shortest watch: many scenarios rather than long ones
+FIXED = {"weather.duration": "1 min"}  # the shortest spell: many scenarios rather than long ones
 SIZED = ("tackle.chain.size", "tackle.rope.diameter", "tackle.snubber.diameter")  # in steps, by the tables
 
 
@@ -117,11 +117,9 @@ def check(run: Run) -> None:
         assert np.all(np.isfinite(getattr(run.track, name))), name
     assert run.track.bow_load.min() >= 0
     assert run.track.anchor_load.min() >= 0
-    assert run.greatest_bow_load >= run.track.bow_load[1:].max() * (1 - 1e-9)
-    assert np.isfinite(
-        [run.greatest_bow_load, run.greatest_anchor_load, run.greatest_lift, run.holding]
-    ).all()
-    assert 0 <= run.greatest_lift <= np.pi / 2
+    assert run.peak_bow_load >= run.track.bow_load[1:].max() * (1 - 1e-9)
+    assert np.isfinite([run.peak_bow_load, run.peak_anchor_load, run.peak_uplift, run.holding]).all()
+    assert 0 <= run.peak_uplift <= np.pi / 2
     assert np.isfinite(run.swing_radius.m_as("m"))
 
 
@@ -146,8 +144,8 @@ def test_any_scenario_can_be_kept_and_told_of(drawn: bytes) -> None:
     for value in hull(scenario.boat):
         assert np.all(np.isfinite(value))
     for part in loaded(scenario):
-        assert 0 <= part.working.low <= part.working.high < np.inf
-        assert part.working.likely < part.breaking.likely or part.key == "bitter end"
+        assert 0 <= part.wll.low <= part.wll.high < np.inf
+        assert part.wll.likely < part.strength_left.likely or part.key == "bitter end"
     verdict = judge(scenario, [simulate(scenario)])
     for system in ("metric", "US"):
         for text in (verdict.sentence(system), *verdict.notes(system)):  # type: ignore[arg-type]

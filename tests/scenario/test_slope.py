@@ -1,4 +1,4 @@
-"""A bottom that slopes: along which pull it rises or falls, and what that does to a watch."""
+"""A bottom that slopes: along which pull it rises or falls, and what that does to a spell."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from anchorsim import simulate
 from anchorsim.core.units import quantity, si
 from anchorsim.environment.wind_record import WindRecordError
-from anchorsim.mooring.rode import lay_out, rode_notes
+from anchorsim.mooring.rode import assemble, rode_notes
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import Spot
 
@@ -50,8 +50,8 @@ def test_a_plane_rises_by_the_cosine_of_the_bearing(bearing: float, rises: float
 def test_she_lies_to_leeward_of_her_anchor() -> None:
     """A wind off the shore that the bottom falls from brings her over deeper water, and one on shallower."""
     off, on = (sloping(3.0, 90.0, **wind(way)) for way in (270.0, 90.0))
-    assert math.degrees(lay_out(off).slope) == pytest.approx(-3.0)
-    assert math.degrees(lay_out(on).slope) == pytest.approx(3.0)
+    assert math.degrees(assemble(off).slope) == pytest.approx(-3.0)
+    assert math.degrees(assemble(on).slope) == pytest.approx(3.0)
     for scenario, deeper in ((off, True), (on, False)):
         east = float(np.mean(simulate(scenario).track.y))
         assert (east > 0) == deeper
@@ -61,7 +61,7 @@ def test_the_slope_that_counts_is_the_least_of_where_she_may_lie() -> None:
     """Where the anchor holds least: a shift, a squall and a strong current all bring her there."""
     on_shore = wind(90.0)  # she lies west of her anchor, where the bottom rises by 4°
     steady = sloping(4.0, 90.0, **on_shore)
-    assert math.degrees(lay_out(steady).slope) == pytest.approx(4.0)
+    assert math.degrees(assemble(steady).slope) == pytest.approx(4.0)
     round_about = {"weather__shift": "180 degree", "weather__shift_start": "1 min"}
     squall = {
         "weather__squall_wind": "45 knot",
@@ -73,9 +73,9 @@ def test_the_slope_that_counts_is_the_least_of_where_she_may_lie() -> None:
     stream = {**light, "spot__current": "4 knot", "spot__current_set": "90 degree"}
     for change in (round_about, squall, stream):
         scenario = sloping(4.0, 90.0, **on_shore, **change)
-        assert math.degrees(lay_out(scenario).slope) == pytest.approx(-4.0, abs=0.05), change
+        assert math.degrees(assemble(scenario).slope) == pytest.approx(-4.0, abs=0.05), change
     weak = sloping(4.0, 90.0, **on_shore, spot__current="1 knot", spot__current_set="90 degree")
-    assert lay_out(weak).slope == lay_out(steady).slope, "she lies to the wind"
+    assert assemble(weak).slope == assemble(steady).slope, "she lies to the wind"
 
 
 def test_the_slope_of_a_record(tmp_path: Path) -> None:
@@ -84,7 +84,7 @@ def test_the_slope_of_a_record(tmp_path: Path) -> None:
     record = {"weather__record": str(tmp_path / "wind.csv"), "weather__duration": "10 min"}
     scenario = sloping(8.0, 10.0, tackle__scope=5, **record)
     aside = math.degrees(math.atan(math.tan(math.radians(8.0)) * math.cos(math.radians(20.0))))
-    assert math.degrees(lay_out(scenario).slope) == pytest.approx(aside, abs=0.01)
+    assert math.degrees(assemble(scenario).slope) == pytest.approx(aside, abs=0.01)
     assert rode_notes(scenario) == []  # 20° to either side hardly turn a plane
     steep = scenario.vary({"tackle.scope": 9})
     with pytest.raises(
@@ -101,8 +101,8 @@ def test_turning_the_compass_changes_nothing(slope: float) -> None:
     one, other = (sloping(slope, 60.0 + turn, **wind(200.0 + turn)) for turn in (0.0, 77.0))
     first, turned = simulate(one, seed=3), simulate(other, seed=3)
     assert turned.rode.slope == pytest.approx(first.rode.slope, abs=1e-12)
-    assert turned.greatest_bow_load == pytest.approx(first.greatest_bow_load, rel=1e-3)
-    assert turned.greatest_lift == pytest.approx(first.greatest_lift, rel=1e-3, abs=1e-6)
+    assert turned.peak_bow_load == pytest.approx(first.peak_bow_load, rel=1e-3)
+    assert turned.peak_uplift == pytest.approx(first.peak_uplift, rel=1e-3, abs=1e-6)
 
 
 def test_a_flat_bottom_has_no_bearing() -> None:
@@ -117,7 +117,7 @@ def test_off_a_shelving_shore_the_anchor_holds_less() -> None:
     for name, towards in (("off", 0.0), ("flat", None), ("on", 180.0)):
         scenario = sloping(0.0 if towards is None else 4.0, towards or 0.0, **wind(180.0), tackle__scope=4)
         runs = [simulate(scenario, seed=seed) for seed in range(1, 7)]
-        lifts[name] = float(np.median([run.greatest_lift for run in runs]))
+        lifts[name] = float(np.median([run.peak_uplift for run in runs]))
         drags[name] = sum(si(run.drag_distance) for run in runs)
     assert lifts["off"] > lifts["flat"] > lifts["on"]
     assert drags["off"] > drags["flat"] > drags["on"]

@@ -201,7 +201,7 @@ def test_all_floats_are_finite(model: str) -> None:
 
 # --- Loads for sizing ---------------------------------------------------------------------------------------
 
-H40 = {  # ft: beam of sail and power boats in ft, storm, working, lunch hook in lbf
+H40 = {  # ft: beam of sail and power boats in ft, spell, working, lunch hook in lbf
     10: (4, 5, 320, 160, 40),  # ABYC H-40 Table 1, from memory
     15: (5, 6, 500, 250, 60),  # ABYC H-40 Table 1, from memory
     20: (7, 8, 720, 360, 90),  # ABYC H-40 Table 1, from memory
@@ -235,8 +235,8 @@ def test_sizing_loads_lie_above_the_wind_on_her_lying_still(model: str) -> None:
     """ABYC H-40 allows for sheering and surging: over twice the wind from ahead, under thrice that abeam."""
     made = boat(model=model)
     rows = table("sizing_loads")
-    lengths, storms = ([row[name] for row in rows] for name in ("length overall", "storm"))
-    load = float(np.interp(si(made.length), lengths, storms))
+    lengths, spells = ([row[name] for row in rows] for name in ("length overall", "storm"))
+    load = float(np.interp(si(made.length), lengths, spells))
     body = hull(made)
     ahead, _, _ = air_load_of(body, 42 * KNOT, 0.0, 1.225)
     _, abeam, _ = air_load_of(body, 42 * KNOT, math.pi / 2, 1.225)

@@ -10,26 +10,18 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from anchorsim.core.units import quantity, si
-from anchorsim.mooring.rode import lay_out
+from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import (
-    WHOLE,
-    Share,
-    behaving,
-    described,
-    effect,
-    states,
-    wear_limit,
-    zinc_life,
-)
+from anchorsim.strength.degradation import behaving, described, effect, states, wear_limit, zinc_life
 
 INCH = 0.0254
 STOCK = Scenario()  # 8 mm chain of grade 40, 14 mm snubber
 COMBINED = STOCK.vary({"tackle.chain.length": "10 m", "tackle.rope.length": "60 m"})
 
 
-def found(kind: str, scenario: Scenario = STOCK, **more: object) -> Share:
+def found(kind: str, scenario: Scenario = STOCK, **more: object) -> Interval:
     return effect(scenario, Finding.model_validate({"kind": kind, **more})).strength
 
 
@@ -150,7 +142,7 @@ def test_zinc_is_told_and_takes_no_strength() -> None:
 
 def test_a_stiff_snubber_stretches_less_in_the_simulation() -> None:
     stiff = STOCK.vary({"survey.findings": [{"kind": "rope stiff", "part": "snubber"}]})
-    sound, aged = (lay_out(scenario).segments[-1].law for scenario in (STOCK, behaving(stiff)))
+    sound, aged = (assemble(scenario).segments[-1].law for scenario in (STOCK, behaving(stiff)))
     assert sound is not None and aged is not None
     assert aged.strain == pytest.approx([0.6 * strain for strain in sound.strain])
     assert aged.load == sound.load

@@ -12,7 +12,7 @@ from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.vessel import Boat
 from anchorsim.strength.design_loads import published_load
 
-# ABYC H-40 Table 1: storm, working, lunch hook in lbf by length and beam (sail, power) in ft
+# ABYC H-40 Table 1: spell, working, lunch hook in lbf by length and beam (sail, power) in ft
 TABLE = {
     10: (4, 5, 320, 160, 40),  # from memory
     15: (5, 6, 500, 250, 60),  # from memory

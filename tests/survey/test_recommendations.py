@@ -114,7 +114,7 @@ def test_all_done_leaves_nothing_that_could_still_be_done(name: str) -> None:
     assert done.survey.findings == ()
     assert [entry for entry in recommendations(done) if entry.changes] == []
     before, after = appraise(scenario), appraise(done)
-    assert after.weakest.safety_on_breaking.likely >= before.weakest.safety_on_breaking.likely
+    assert after.weakest.safety_factor.likely >= before.weakest.safety_factor.likely
     assert after.condemned == ()
 
 

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from anchorsim import appraise
 from anchorsim.core.resources import folder
 from anchorsim.core.units import GRAVITY
-from anchorsim.risk.verdict import watches
+from anchorsim.numerics.interval import WHOLE, Interval
+from anchorsim.risk.verdict import fixed_spells
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import WHOLE, Share
 from anchorsim.survey.weakest_link import Appraisal, held, watched
 
 POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811
@@ -29,7 +29,7 @@ def shared(name: str) -> Scenario:
 
 def likely(found: Appraisal, key: str) -> float:
     """What a part still breaks at, kN."""
-    return found.part(key).breaking.likely / 1000
+    return found.part(key).strength_left.likely / 1000
 
 
 # --- Three surveys by hand ----------------------------------------------------------------------------------
@@ -127,15 +127,15 @@ def test_the_motor_cruiser_by_hand() -> None:
 # --- What no finding may do ---------------------------------------------------------------------------------
 
 
-def capacities(found: Appraisal) -> dict[str, tuple[Share, Share]]:
-    return {part.key: (part.working, part.breaking) for part in found.parts}
+def capacities(found: Appraisal) -> dict[str, tuple[Interval, Interval]]:
+    return {part.key: (part.wll, part.strength_left) for part in found.parts}
 
 
 def test_nothing_found_is_the_table() -> None:
     found = appraise(STOCK)
-    assert found.part("chain").working == WHOLE * 10e3  # ISO 4565, 8 mm grade 40: a fourth of 40 kN [reprint]
-    assert found.part("chain").breaking == WHOLE * 40e3  # ISO 4565, read in a reprint
-    assert all(part.working == part.sound.working for part in found.parts)
+    assert found.part("chain").wll == WHOLE * 10e3  # ISO 4565, 8 mm grade 40: a fourth of 40 kN [reprint]
+    assert found.part("chain").strength_left == WHOLE * 40e3  # ISO 4565, read in a reprint
+    assert all(part.wll == part.sound.wll for part in found.parts)
     assert not any(part.effects for part in found.parts)
 
 
@@ -193,17 +193,17 @@ def test_loads_are_those_of_an_anchor_that_holds() -> None:
 
 
 def test_watches_may_be_given() -> None:
-    runs = list(watches(STOCK))
+    runs = list(fixed_spells(STOCK))
     found = appraise(STOCK, runs[:2])
-    pulls = [run.greatest_bow_load for run in runs[:2]]
+    pulls = [run.peak_bow_load for run in runs[:2]]
     assert (found.peak.low, found.peak.high) == (min(pulls), max(pulls))
 
 
 def test_utilisation_and_safety_are_each_others_inverse() -> None:
     for part in appraise(STOCK).in_line:
         if part.load.likely:
-            assert part.utilisation.likely == pytest.approx(1 / part.safety_on_working.likely)
-            assert part.utilisation.low == pytest.approx(1 / part.safety_on_working.high)
+            assert part.utilisation.likely == pytest.approx(1 / part.wll_over_load.likely)
+            assert part.utilisation.low == pytest.approx(1 / part.wll_over_load.high)
             assert part.utilisation.low <= part.utilisation.likely <= part.utilisation.high
 
 
@@ -214,7 +214,7 @@ def test_the_anchor_drags_before_the_chain_breaks() -> None:
     )
     found = appraise(heavy)
     assert not found.anchor_drags_first
-    assert found.breaking_pull.likely < found.holding.likely
+    assert found.bow_load_at_break.likely < found.holding.likely
     assert "before the anchor drags" in found.sentence()
 
 
@@ -222,10 +222,10 @@ def test_chain_behind_a_snubber_spares_it() -> None:
     short = STOCK.vary({"tackle.snubber.length": "10 m", "tackle.snubber.slack": "0.5 m"})
     found = appraise(short)
     snubber = found.part("snubber")
-    assert snubber.sound.most < snubber.breaking.likely
-    assert snubber.breaking_pull.likely == math.inf, "it cannot be loaded so far"
+    assert snubber.sound.most < snubber.strength_left.likely
+    assert snubber.bow_load_at_break.likely == math.inf, "it cannot be loaded so far"
     holder = found.part("windlass")
-    assert holder.breaking_pull.likely == pytest.approx(snubber.sound.most + holder.breaking.likely)
+    assert holder.bow_load_at_break.likely == pytest.approx(snubber.sound.most + holder.strength_left.likely)
 
 
 def test_rotten_rope_is_rotten_in_its_bends_and_splices_too() -> None:

@@ -1,4 +1,4 @@
-"""Rules of practice come out of the motion, over eight storms and more, with nothing tuned towards them.
+"""Rules of practice come out of the motion, over eight spells and more, with nothing tuned towards them.
 
 All lie to a 200 kg anchor in stiff clay, at the far end of the scatter of its holding, so that dragging does
 not cap the load: what is asked for is the load that a tackle brings on itself.  Where a rule has no source
@@ -29,7 +29,7 @@ DEEP_LOCKER = {"tackle.chain.length": "120 m"}  # so that scope is what was aske
 
 
 @cache
-def _storms(changes, seeds):
+def _spells(changes, seeds):
     scenario = Scenario().vary({**HEAVY, **GALE, **dict(changes)})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE) for seed in seeds]
     assert not any(run.dragged for run in runs)
@@ -37,23 +37,23 @@ def _storms(changes, seeds):
     from_ = np.radians(225.0)
     across = [(run.track.x * np.sin(from_) - run.track.y * np.cos(from_))[600:] for run in runs]
     return {
-        "peak": np.array([run.greatest_bow_load for run in runs]),
+        "peak": np.array([run.peak_bow_load for run in runs]),
         "mean": np.array([run.track.bow_load.mean() for run in runs]),
-        "lift": np.degrees([run.greatest_lift for run in runs]),
+        "uplift": np.degrees([run.peak_uplift for run in runs]),
         "yaw": np.degrees([np.std(values) for values in heading]),
         "across": np.array([np.std(values) for values in across]),
     }
 
 
-def storms(*changes, seeds=SEEDS):
-    """One figure a storm: peak and mean pull (N), greatest lift, yaw (°) and swing across the wind (m)."""
+def spells(*changes, seeds=SEEDS):
+    """One figure a spell: peak and mean pull (N), greatest lift, yaw (°) and swing across the wind (m)."""
     merged = {path: value for change in changes for path, value in change.items()}
-    return _storms(tuple(sorted(merged.items())), seeds)
+    return _spells(tuple(sorted(merged.items())), seeds)
 
 
 def of(path, values, *changes, what="peak", seeds=SEEDS):
     """The median of one figure for each value of one path."""
-    return [float(np.median(storms(*changes, {path: value}, seeds=seeds)[what])) for value in values]
+    return [float(np.median(spells(*changes, {path: value}, seeds=seeds)[what])) for value in values]
 
 
 # --- the snubber ---
@@ -67,8 +67,8 @@ SEA = {"weather.wave_height": "1 m", "weather.wave_period": "4.5 s"}
 def test_bare_chain_snatches_in_shallow_water_with_a_sea_and_hardly_elsewhere():
     """ "Never lie to bare chain in a blow" is a rule of shallow and open anchorages."""
     place = {"sheltered and deep": (DEEP,), "sheltered": (), "shallow": (SHALLOW,), "open": (SHALLOW, SEA)}
-    peaks = {name: float(np.median(storms(BARE, *changes)["peak"])) for name, changes in place.items()}
-    mean = float(np.median(storms(BARE)["mean"]))
+    peaks = {name: float(np.median(spells(BARE, *changes)["peak"])) for name, changes in place.items()}
+    mean = float(np.median(spells(BARE)["mean"]))
     assert peaks["sheltered and deep"] < 4.0 * mean, peaks
     assert peaks["open"] > 4.0 * peaks["sheltered and deep"], peaks
     assert peaks["sheltered and deep"] < peaks["sheltered"] < peaks["shallow"] < peaks["open"], peaks
@@ -79,10 +79,10 @@ def test_a_snubber_is_everything_in_shallow_water_with_a_sea_and_next_to_nothing
 
     In deep water long chain does what a snubber does; one of 20 ft and more cut squall peaks by 50 to 70 %.
     """
-    open_ = np.median(storms(SHALLOW, CHOP, {"tackle.snubber.length": "8 m"})["peak"])
-    assert open_ < 0.5 * np.median(storms(SHALLOW, CHOP, BARE)["peak"])
-    deep = np.median(storms(DEEP, {"tackle.snubber.length": "8 m"})["peak"])
-    assert deep == pytest.approx(np.median(storms(DEEP, BARE)["peak"]), rel=0.1)
+    open_ = np.median(spells(SHALLOW, CHOP, {"tackle.snubber.length": "8 m"})["peak"])
+    assert open_ < 0.5 * np.median(spells(SHALLOW, CHOP, BARE)["peak"])
+    deep = np.median(spells(DEEP, {"tackle.snubber.length": "8 m"})["peak"])
+    assert deep == pytest.approx(np.median(spells(DEEP, BARE)["peak"]), rel=0.1)
 
 
 @pytest.mark.parametrize("place", [(SHALLOW, CHOP), (SHALLOW, SEA), (SEA,)], ids=["chop", "sea", "deeper"])
@@ -104,14 +104,14 @@ def test_a_stiffer_snubber_pulls_harder_in_a_sea():
     ("boat", "row"), [("sloop-8", 30), ("sloop-10", 35), ("sloop-12", 50), ("ketch-13", 50)]
 )
 def test_peaks_lie_three_to_five_times_below_the_table_that_tackle_is_sized_by(boat, row):
-    """ABYC H-40 Table 1, storm, in 42 knots of wind, by the next larger row (by beam for the three sloops):
+    """ABYC H-40 Table 1, spell, in 42 knots of wind, by the next larger row (by beam for the three sloops):
     load cells on yachts found a third to a fifth of it in the same wind, and 25 to 30 % with a long snubber
     (a sailor's own measurements and a magazine's, read).  Ours, gusting 42 over a scope of 7: 22 to 26 % for
     the sloops with a snubber of 12 m, 32 % for the ketch, who is a heavy boat with much windage for the row.
     """
     published = next(r for r in table("sizing_loads") if r["length overall"] == pytest.approx(row * 0.3048))
     told = {"boat.model": boat, "tackle.scope": 7, "tackle.snubber.length": "12 m"}
-    share = float(np.median(storms(DEEP_LOCKER, told)["peak"])) / published["storm"]
+    share = float(np.median(spells(DEEP_LOCKER, told)["peak"])) / published["storm"]
     assert 0.20 < share < 0.34, f"{share:.2f}"
 
 
@@ -120,9 +120,9 @@ def test_peaks_lie_three_to_five_times_below_the_table_that_tackle_is_sized_by(b
 
 @pytest.mark.parametrize("rode", [BARE, {}, COMBINED], ids=["bare chain", "snubber", "combined"])
 def test_more_scope_lowers_the_lift_at_the_anchor(rode):
-    """For that scope is let out: a pull along the bottom.  In every storm, for every step."""
+    """For that scope is let out: a pull along the bottom.  In every spell, for every step."""
     aboard = {} if rode is COMBINED else DEEP_LOCKER
-    lifts = np.array([storms(rode, aboard, {"tackle.scope": scope})["lift"] for scope in (3, 4, 5, 7, 9)])
+    lifts = np.array([spells(rode, aboard, {"tackle.scope": scope})["uplift"] for scope in (3, 4, 5, 7, 9)])
     assert (np.diff(lifts, axis=0) <= 0).all(), lifts.round(1)
     middle = np.median(lifts, axis=1)
     assert middle[0] > 15.0, "more than 15° at 3:1, where half of the holding is gone (Danton, reprint)"
@@ -187,7 +187,7 @@ def test_more_wind_raises_the_peak():
         steps = [
             {"weather.mean_wind": f"{wind} knot", "weather.gust": f"{1.4 * wind} knot"} for wind in winds
         ]
-        peaks = [float(np.median(storms(rode, step)["peak"])) for step in steps]
+        peaks = [float(np.median(spells(rode, step)["peak"])) for step in steps]
         assert all(a < b for a, b in pairwise(peaks)), np.round(peaks)
 
 
@@ -210,7 +210,7 @@ def test_she_sheers_more_on_rope_than_on_chain(wind):
     """In moderate wind, when chain still lies: its friction on the bottom holds her swing short."""
     calm = {"weather.mean_wind": wind, "weather.gust": None, "weather.duration": "20 min"}
     for what in ("yaw", "across"):
-        rope, chain = storms(ROPE, calm)[what], storms(BARE, calm)[what]
+        rope, chain = spells(ROPE, calm)[what], spells(BARE, calm)[what]
         assert np.median(rope) > 1.05 * np.median(chain), (what, np.median(rope), np.median(chain))
         assert (rope > chain).sum() >= 7, (what, rope.round(1), chain.round(1))
 
@@ -218,7 +218,7 @@ def test_she_sheers_more_on_rope_than_on_chain(wind):
 def test_once_the_chain_is_up_she_sheers_on_it_as_on_rope():
     """So the rule above is one of moderate wind."""
     fresh = {"weather.mean_wind": "25 knot", "weather.gust": None, "weather.duration": "20 min"}
-    rope, chain = (float(np.median(storms(rode, fresh)["yaw"])) for rode in (ROPE, BARE))
+    rope, chain = (float(np.median(spells(rode, fresh)["yaw"])) for rode in (ROPE, BARE))
     assert rope == pytest.approx(chain, rel=0.15)
 
 
@@ -226,7 +226,7 @@ def test_once_the_chain_is_up_she_sheers_on_it_as_on_rope():
 @pytest.mark.parametrize("wind", ["15 knot", "25 knot"])
 def test_a_riding_sail_lessens_the_sheer(rode, wind):
     calm = {"weather.mean_wind": wind, "weather.gust": None, "weather.duration": "20 min"}
-    plain, steadied = storms(rode, calm), storms(rode, calm, SAIL)
+    plain, steadied = spells(rode, calm), spells(rode, calm, SAIL)
     for what in ("yaw", "across"):
         assert (steadied[what] < 0.75 * plain[what]).all(), (what, (steadied[what] / plain[what]).round(2))
 
@@ -236,13 +236,13 @@ def test_a_bridle_lessens_a_catamarans_yaw():
     cat = {"boat.model": "catamaran-12", "weather.duration": "20 min"}
     for wind in ("12 knot", "20 knot", "30 knot"):
         calm = {"weather.mean_wind": wind, "weather.gust": None}
-        single, bridle = storms(cat, calm), storms(cat, calm, {"tackle.snubber.legs": 2})
+        single, bridle = spells(cat, calm), spells(cat, calm, {"tackle.snubber.legs": 2})
         assert (bridle["yaw"] < 0.6 * single["yaw"]).all(), (wind, (bridle["yaw"] / single["yaw"]).round(2))
         assert np.median(bridle["mean"]) < np.median(single["mean"])
 
 
 def test_a_sheering_boat_pulls_harder_than_one_that_lies_still():
     """The wind takes her on the side: a riding sail lowers every mean pull, and the median peak."""
-    plain, steadied = storms(ROPE), storms(ROPE, SAIL)
+    plain, steadied = spells(ROPE), spells(ROPE, SAIL)
     assert (steadied["mean"] < plain["mean"]).all()
     assert np.median(steadied["peak"]) < np.median(plain["peak"]), (steadied["peak"] / plain["peak"]).round(2)

@@ -20,7 +20,7 @@ from anchorsim.risk.monte_carlo import Cancel, Progress
 from anchorsim.scenario.forecast import read_forecast
 from anchorsim.scenario.scenario import Scenario
 
-COUNT = 20  # storms in each hour
+COUNT = 20  # spells in each hour
 _HEADS = ("Hour", "Water", "Scope", "Wind, gusts and sea", "She lies", "Drags", "Fails", "Weakest part used")
 
 
@@ -120,10 +120,10 @@ def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
         return (*head, "aground" if hour.aground else "not looked at", blows, "", "", "", "")
     lies = f"{show(quantity(hour.distance, 'm'), 'm', system, 2)} at {math.degrees(hour.bearing):03.0f}°"
     weak = hour.outlook.weakest
-    part = f"{weak.name}: {100 * weak.used.value:.0f} %"
-    count = len(hour.outlook.storms)
+    part = f"{weak.name}: {100 * weak.used.likely:.0f} %"
+    count = len(hour.outlook.spells)
     chances = (
-        f"{count * chance.value:.0f} of {count}" for chance in (hour.outlook.dragging, hour.outlook.failing)
+        f"{count * chance.likely:.0f} of {count}" for chance in (hour.outlook.dragging, hour.outlook.failing)
     )
     return (*head, f"{hour.scope:.2g}", blows, lies, *chances, part)
 

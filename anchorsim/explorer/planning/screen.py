@@ -27,15 +27,15 @@ from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.planning.advice import Advice, advise
 from anchorsim.risk.comparison import MOST, compare
 from anchorsim.risk.limits import Limit, limit_wind
-from anchorsim.risk.monte_carlo import Cancel, Progress, Storms, storms
+from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, spells
 from anchorsim.risk.outlook import look
 from anchorsim.risk.sensitivity import COUNT as SAMPLES
-from anchorsim.risk.sensitivity import weigh_doubts
+from anchorsim.risk.sensitivity import sensitivity
 from anchorsim.risk.swinging_room import Room, room_needed, surrounded
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import as_found
 
-COUNT = 200  # storms for the odds and limits
+COUNT = 200  # spells for the odds and limits
 _FEWER = 100  # for each change that is tried, and for each set-up that is compared
 _SHOWN = 6  # pieces of advice
 _CHANCES = (0.01, 0.05, 0.5)
@@ -53,14 +53,14 @@ class Planned(Protocol):
     def look(self) -> Theme: ...
     def turn_to(self, scenario: Scenario) -> None: ...
     def show_pair(self, first: Scenario, second: Scenario) -> None: ...
-    def range_from(self, found: Storms, around: Room | None) -> None: ...
+    def range_from(self, found: Spells, around: Room | None) -> None: ...
 
 
 class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     """The section; ``variants`` are the set-ups put up for comparison, by name.
 
-    ``count``: storms for the odds; ``samples``: base samples for what matters, as in :func:`weigh_doubts`;
-    ``hourly``: storms in each hour of a night.
+    ``count``: spells for the odds; ``samples``: base samples for what matters, as in :func:`sensitivity`;
+    ``hourly``: spells in each hour of a night.
     """
 
     def __init__(
@@ -199,7 +199,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             behaves = as_found(scenario)
-            found = storms(behaves, count, progress=progress, cancel=cancel)
+            found = spells(behaves, count, progress=progress, cancel=cancel)
             if not found.complete:
                 raise CancelledError
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
@@ -259,7 +259,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         scenario = self._screen.wanted
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
-            found = weigh_doubts(scenario, self._samples, progress=progress, cancel=cancel)
+            found = sensitivity(scenario, self._samples, progress=progress, cancel=cancel)
             text = f"<p>{escape(found.sentence())}</p>"
             return lambda _, look: Told([widgets.HTML(text)], what_matters(found, look=look))
 

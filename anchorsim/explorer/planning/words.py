@@ -11,18 +11,18 @@ from anchorsim.planning.advice import Advice
 from anchorsim.risk.assessment import SELDOM, assess, odds
 from anchorsim.risk.comparison import COLUMNS, Comparison
 from anchorsim.risk.limits import Limit
-from anchorsim.risk.monte_carlo import Storms
+from anchorsim.risk.monte_carlo import Spells
 from anchorsim.risk.outlook import Outlook, PartOutlook
 from anchorsim.risk.swinging_room import Room
 
 
 @dataclass(frozen=True, eq=False)
 class Odds:
-    """What many storms come to, the mean winds at which the chance of dragging passes a level, and how near
+    """What many spells come to, the mean winds at which the chance of dragging passes a level, and how near
     she comes to what lies round her, if anything does."""
 
     outlook: Outlook
-    storms: Storms
+    spells: Spells
     winds: Sequence[Limit]
     around: Room | None
 
@@ -30,7 +30,7 @@ class Odds:
 def told(found: Odds, system: System) -> str:
     """The odds, the limits and how hard each part is used."""
     outlook = found.outlook
-    few = assess(found.storms).too_few(SELDOM)
+    few = assess(found.spells).too_few(SELDOM)
     text = _paragraph(outlook.barred, "urgent") + _paragraph(outlook.odds_sentence(), "verdict")
     text += _paragraph(_figures(outlook, system)) + (_paragraph(few) if few else "")
     if found.around:
@@ -51,8 +51,8 @@ def _figures(outlook: Outlook, system: System) -> str:
     return (
         f"The {weak.name[:1].lower()}{weak.name[1:]} works hardest: it carries more than its working load "
         f"in {odds(weak.strained)}. In 95 of 100 the pull on the bow stays under "
-        f"{show(quantity(peak.value, 'N'), 'kN', system, 2)} and she stays within "
-        f"{show(quantity(room.value, 'm'), 'm', system, 2)} of where the anchor was let go."
+        f"{show(quantity(peak.likely, 'N'), 'kN', system, 2)} and she stays within "
+        f"{show(quantity(room.likely, 'm'), 'm', system, 2)} of where the anchor was let go."
     )
 
 
@@ -64,7 +64,7 @@ def _part(part: PartOutlook) -> tuple[str, ...]:
     name = f"{part.name}: do not lie to it" if part.condemned else part.name
     return (
         name,
-        f"{100 * part.used.value:.0f} % of its working load",
+        f"{100 * part.used.likely:.0f} % of its working load",
         odds(part.strained),
         odds(part.parted),
     )

@@ -19,9 +19,10 @@ from pydantic import ValidationError
 
 from anchorsim.core.units import Measure, Quantity, System, quantity, si, unit_in
 from anchorsim.explorer.amount import Amount
+from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding, grades_of, measure_of, rows_of
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import WHOLE, Effect, Share
+from anchorsim.strength.degradation import Effect
 
 _CIRCLED = " ①②③④⑤⑥⑦⑧⑨"
 _SIGNS = {"percent": "%", "micrometer": "µm", "year": "years"}
@@ -78,7 +79,7 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.add_class("anchorsim-entry")
         self.record.add_class("anchorsim-primary")
 
-    def lay_out(self, recorded: bool) -> None:
+    def assemble(self, recorded: bool) -> None:
         """Show what is there to be filled in."""
         shown = [widget for widget in (self.grade, self.amount) if widget is not None]
         shown += [self.effect, self.note, self.photos, self.another] if recorded else [self.missing]
@@ -200,7 +201,7 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             self._open = shown
             self.children = (*self._head, self.entry) if shown else self._head
         if self.entry is not None:
-            self.entry.lay_out(self.finding is not None)
+            self.entry.assemble(self.finding is not None)
 
     def _toggled(self) -> None:
         if self._showing:
@@ -322,6 +323,6 @@ def told(effect: Effect, system: System) -> str:
     return f"<p>{' '.join(lines)}</p><p{urgent}><b>{escape(due.capitalize())}:</b> {remedy}.</p>"
 
 
-def _share(share: Share) -> str:
+def _share(share: Interval) -> str:
     low, likely, high = (f"{100 * value:.0f}" for value in share)
     return f"about {likely} %" if low == high else f"about {likely} % ({low} to {high})"

@@ -217,7 +217,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         card.show(None, None, self.scenario, self.system)
 
     def _work(self) -> Slices:
-        """Saved first, then what it comes to; the watches are run in two parts, where she behaves anew."""
+        """Saved first, then what it comes to; the spells are run in two parts, where she behaves anew."""
         self.save()
         scenario = self.scenario
         self._show()

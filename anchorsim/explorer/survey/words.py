@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from html import escape
 
 from anchorsim.core.units import System, quantity, show
+from anchorsim.numerics.interval import Interval
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import Misfit
-from anchorsim.strength.degradation import Effect, Share
+from anchorsim.strength.degradation import Effect
 from anchorsim.survey.weakest_link import Appraisal
 
 URGENCIES = ("before use", "this season", "at leisure")
@@ -50,9 +51,9 @@ def _tile(label: str, value: str, detail: str, more: str = "") -> str:
 
 def _weakest_tile(found: Appraisal, system: System) -> str:
     weakest = found.weakest
-    likely, low, high = (_force(weakest.breaking[place], system) for place in (1, 0, 2))
+    low, likely, high = (_force(end, system) for end in weakest.strength_left)
     span = "" if low == high else f" ({low.split()[0]} to {high})"
-    times = f"{weakest.safety_on_breaking.likely:.2g} times the load on it"
+    times = f"{weakest.safety_factor.likely:.2g} times the load on it"
     detail = f"<p>Breaks at about {likely}{span}, {times}.</p>"
     return _tile("Weakest link now", escape(weakest.name), detail)
 
@@ -87,7 +88,7 @@ def _named(duty: Duty) -> str:
     return duty.what[:1].upper() + duty.what[1:] if alone else f"{duty.part.capitalize()}: {duty.what}"
 
 
-def bar(share: Share) -> str:
+def bar(share: Interval) -> str:
     """How hard a part works, with its range: the full working load is where the line stands."""
     end = min(max(_BAR, 1.05 * share.high), _LONGEST_BAR)
     low, likely, high = (200 * min(value, end) / end for value in share)
@@ -114,11 +115,11 @@ def in_line(part: PartState | None, system: System) -> str:
         return "<p>Not in line as the tackle is described: nothing pulls on it.</p>"
     if part.spare:
         return f"<p>{escape(part.name)}: pulls only if all of the rode runs out.</p>"
-    load, breaking = _force(part.load.likely, system), _force(part.breaking.likely, system)
+    load, strength_left = _force(part.load.likely, system), _force(part.strength_left.likely, system)
     used = f"{_percent(part.utilisation.likely)} of its working load{_spread(part.utilisation)}"
     return (
         f"<p><b>{escape(part.name)}</b> carries about {load} at the hardest, {used}, "
-        f"and breaks at about {breaking}.</p>{bar(part.utilisation)}"
+        f"and breaks at about {strength_left}.</p>{bar(part.utilisation)}"
     )
 
 
@@ -157,7 +158,7 @@ def _row(part: PartState, todo: Sequence[Duty], labels: dict[str, str]) -> str:
     else:
         cells = (
             f"<td>{_percent(part.utilisation.likely)}{_spread(part.utilisation)}</td>"
-            f"<td>{bar(part.utilisation)}</td><td>{_times(part.safety_on_breaking.likely)}</td>"
+            f"<td>{bar(part.utilisation)}</td><td>{_times(part.safety_factor.likely)}</td>"
         )
     return f"<tr><th>{escape(part.name)}</th>{cells}<td>{escape(due)}</td></tr>"
 
@@ -185,7 +186,7 @@ def _percent(share: float) -> str:
     return f"{100 * share:.2g}\xa0%" if 0 < share < 0.1 else f"{100 * share:.0f}\xa0%"
 
 
-def _spread(share: Share) -> str:
+def _spread(share: Interval) -> str:
     low, high = _percent(share.low), _percent(share.high)
     return "" if low == high else f" ({low.split()[0]} to {high})"
 

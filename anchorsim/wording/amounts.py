@@ -1,4 +1,4 @@
-"""Figures as the report's reader reads them: rounded, with their range and unit."""
+"""Amounts, ranges, chances, lists and counts as people read them: the one formatter of each."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 from typing import NamedTuple
 
 from anchorsim.core.units import System, quantity, show, unit_in
-from anchorsim.strength.degradation import Share
+from anchorsim.numerics.interval import Interval
 
 NONE = "–"
 
@@ -31,7 +31,7 @@ def _told(likely: str, low: str, high: str) -> Told:
     return Told(likely, "" if low == high else f"{low} to {high}")
 
 
-def span(loads: Share, system: System) -> Told:
+def span(loads: Interval, system: System) -> Told:
     """A load with its range: ``5.3 kN (4.1 to 6.2)``."""
     unit = unit_in("kN", system)
     likely, *ends = (force(load, system) for load in (loads.likely, loads.low, loads.high))
@@ -46,7 +46,7 @@ def percent(share: float) -> str:
     return f"{float(f'{100 * share:.2g}'):,.0f} %"
 
 
-def percents(shares: Share) -> Told:
+def percents(shares: Interval) -> Told:
     """A share with its range: ``120 % (98 to 150)``."""
     if math.isinf(shares.likely):
         return Told("nothing left", "")
@@ -62,7 +62,7 @@ def factor(value: float) -> str:
     return f"{float(f'{value:.2g}'):g}"
 
 
-def factors(values: Share) -> Told:
+def factors(values: Interval) -> Told:
     """A safety factor with its range: ``3.4 (2.1 to 5)``."""
     return _told(*(factor(value) for value in (values.likely, values.low, values.high)))
 
@@ -100,3 +100,47 @@ def listed(texts: list[str]) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """A number with its noun: ``1 thing``, ``4 things``."""
     return f"{number} {one if number == 1 else many}"
+
+
+def speed(metres_per_second: float, system: System) -> str:
+    """A wind or a current: ``31 kn``."""
+    return show(quantity(metres_per_second, "m/s"), "knot", system, 2).replace(" knot", " kn")
+
+
+def angle(radians: float) -> str:
+    """An angle to the degree: ``7°``."""
+    return f"{math.degrees(radians):.0f}°"
+
+
+def lengths(metres: Interval, system: System) -> Told:
+    """A length with its range: ``26 m (22 to 31)``."""
+    unit = unit_in("m", system)
+    low, likely, high = (length(end, system) for end in metres)
+    return _told(likely, low.removesuffix(unit).strip(), high.removesuffix(unit).strip())
+
+
+def chance(found: Interval) -> str:
+    """A chance with its range, in whole numbers: ``2 in 100 (0 to 5)``."""
+    low, likely, high = (f"{100 * end:.0f}" for end in found)
+    if likely == "0" and found.likely > 0.0:
+        likely = "under 1"
+    return f"{likely} in 100 ({low} to {high})"
+
+
+def in_spells(happened: int, count: int) -> str:
+    """In how many of some spells: ``in 3 of 8 spells``, ``in all 8 spells``, ``in none of 8 spells``."""
+    if count == 1:
+        return "in the one spell" if happened else "in none of 1 spell"
+    if happened == count:
+        return f"in all {count} spells"
+    return f"in {happened or 'none'} of {count} spells"
+
+
+def duration(seconds: float) -> str:
+    """A span of time: ``10-minute``, ``6-hour``, to stand before a noun.
+
+    >>> duration(600.0), duration(21600.0), duration(5400.0)
+    ('10-minute', '6-hour', '90-minute')
+    """
+    hours = seconds / 3600.0
+    return f"{hours:g}-hour" if hours >= 1 and hours.is_integer() else f"{seconds / 60.0:g}-minute"

@@ -1,0 +1,94 @@
+"""A figure that is known only so well: its likely value, and how far it may lie off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+from anchorsim.core.units import Quantity, quantity
+
+Kind = Literal["bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"]
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A figure with its range.
+
+    ``low``, ``likely`` and ``high`` are in ``unit`` (SI; empty for a pure number); an end of which nothing is
+    known is infinite.  ``kind`` says what the ends are: "bounds", the least and the most that it can be;
+    "95 % confidence" of what a sample says of its likely value; the "lowest and highest" of some spells; or
+    ends with "1 in 20 beyond each end" of many.
+
+    >>> Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")
+    Interval: 2.6 kN (1.9 to 3)
+    """
+
+    low: float
+    likely: float
+    high: float
+    unit: str = field(default="", kw_only=True)
+    kind: Kind = field(default="bounds", kw_only=True)
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.likely <= self.high:
+            raise ValueError(
+                f"interval: {self.low:g}, {self.likely:g}, {self.high:g} are out of order. "
+                "Expected low, likely, high. Give them in that order."
+            )
+
+    def __iter__(self) -> Iterator[float]:
+        """Low, likely, high."""
+        return iter((self.low, self.likely, self.high))
+
+    def __mul__(self, other: Interval | float) -> Interval:
+        """Term by term; what has no unit takes that of the other."""
+        by = other if isinstance(other, Interval) else Interval(other, other, other)
+        return Interval(
+            self.low * by.low,
+            self.likely * by.likely,
+            self.high * by.high,
+            unit=self.unit or by.unit,
+            kind=self.kind,
+        )
+
+    def __truediv__(self, other: Interval) -> Interval:
+        """The low over the other's high, the likely over its likely, the high over its low, without a unit.
+
+        Over nothing it is infinite, and nothing over nothing is 0.
+        """
+        ends = ((self.low, other.high), (self.likely, other.likely), (self.high, other.low))
+        return Interval(*(_ratio(*pair) for pair in ends), kind=self.kind)
+
+    def least(self, other: Interval) -> Interval:
+        """The smaller of each."""
+        ends = (min(mine, theirs) for mine, theirs in zip(self, other, strict=True))
+        return Interval(*ends, unit=self.unit or other.unit, kind=self.kind)
+
+    def to(self, unit: str) -> Interval:
+        """The same in another unit.  Raises pint's DimensionalityError where that measures something else."""
+        ends = (float(quantity(end, self.unit).m_as(unit)) for end in self)
+        return Interval(*ends, unit=unit, kind=self.kind)
+
+    @property
+    def quantity(self) -> Quantity:
+        """The likely value with its unit."""
+        return quantity(self.likely, self.unit)
+
+    def __repr__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        return f"Interval: {self.likely:.3g}{unit} ({self.low:.3g} to {self.high:.3g})"
+
+
+def exactly(value: float, unit: str = "") -> Interval:
+    """A figure that is known."""
+    return Interval(value, value, value, unit=unit)
+
+
+WHOLE = exactly(1.0)
+
+
+def _ratio(above: float, below: float) -> float:
+    if below > 0:
+        return above / below
+    return float("inf") if above > 0 else 0.0
