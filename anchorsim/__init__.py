@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey.screen import inspect_tackle
     from anchorsim.mooring import statics as line
+    from anchorsim.numerics.interval import Interval
     from anchorsim.planning.advice import Advice, advise
     from anchorsim.planning.night import Night, overnight
     from anchorsim.report import write_report
@@ -21,12 +22,10 @@ if TYPE_CHECKING:
     from anchorsim.risk.comparison import Comparison, compare
     from anchorsim.risk.geojson import read_dangers, write_geojson
     from anchorsim.risk.limits import least_snubber, limit_wind, scope_limits
-    from anchorsim.risk.monte_carlo import Spells, spells
-    from anchorsim.risk.outlook import Outlook, look
+    from anchorsim.risk.outcome import Outcome
     from anchorsim.risk.sensitivity import Sensitivity, sensitivity
     from anchorsim.risk.sweeps import load_sweep, save_sweep, sweep
-    from anchorsim.risk.swinging_room import Room, room_needed
-    from anchorsim.risk.verdict import Verdict, judge
+    from anchorsim.risk.swinging_room import SwingingRoom, room_needed
     from anchorsim.scenario.forecast import Forecast, make_forecast, read_forecast
     from anchorsim.scenario.scenario import Scenario, ScenarioError
     from anchorsim.strength.degradation import as_found
@@ -42,17 +41,16 @@ __all__ = [
     "Comparison",
     "Due",
     "Forecast",
+    "Interval",
     "Night",
-    "Outlook",
+    "Outcome",
     "Recommendation",
-    "Room",
     "Run",
     "Scenario",
     "ScenarioError",
     "Sensitivity",
-    "Spells",
+    "SwingingRoom",
     "Tide",
-    "Verdict",
     "Waves",
     "advise",
     "appraise",
@@ -62,12 +60,10 @@ __all__ = [
     "compare",
     "explore",
     "inspect_tackle",
-    "judge",
     "least_snubber",
     "limit_wind",
     "line",
     "load_sweep",
-    "look",
     "make_forecast",
     "overnight",
     "read_dangers",
@@ -79,7 +75,6 @@ __all__ = [
     "scope_limits",
     "sensitivity",
     "simulate",
-    "spells",
     "sweep",
     "tide_curve",
     "waves",
@@ -99,13 +94,12 @@ _HOME = {
     "risk.assessment": ("Assessment", "assess"),
     "risk.comparison": ("Comparison", "compare"),
     "risk.geojson": ("read_dangers", "write_geojson"),
+    "numerics.interval": ("Interval",),
+    "risk.outcome": ("Outcome",),
     "risk.limits": ("least_snubber", "limit_wind", "scope_limits"),
-    "risk.monte_carlo": ("Spells", "spells"),
-    "risk.outlook": ("Outlook", "look"),
     "risk.sensitivity": ("Sensitivity", "sensitivity"),
     "risk.sweeps": ("load_sweep", "save_sweep", "sweep"),
-    "risk.swinging_room": ("Room", "room_needed"),
-    "risk.verdict": ("Verdict", "judge"),
+    "risk.swinging_room": ("SwingingRoom", "room_needed"),
     "scenario.forecast": ("Forecast", "make_forecast", "read_forecast"),
     "scenario.scenario": ("Scenario", "ScenarioError"),
     "strength.degradation": ("as_found",),

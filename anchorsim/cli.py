@@ -18,10 +18,11 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from anchorsim.core.units import System
-    from anchorsim.risk.verdict import Verdict
+    from anchorsim.risk.assessment import Assessment
     from anchorsim.scenario.scenario import Scenario
 
 WRONG = 2  # exit code where something given is wrong
+_SPELLS = 8  # run unless one is asked for
 COMMANDS = ("open", "survey", "run", "report", "check")
 
 
@@ -154,23 +155,28 @@ def _check(options: argparse.Namespace) -> int:
 def _run(options: argparse.Namespace) -> int:
     from anchorsim.dynamics.simulation import simulate
     from anchorsim.environment.wind_record import WindRecordError
-    from anchorsim.risk.verdict import judge
+    from anchorsim.risk.assessment import Assessment, assess
+    from anchorsim.risk.draws import Draw
+    from anchorsim.risk.monte_carlo import of_runs
     from anchorsim.scenario.scenario import ScenarioError
     from anchorsim.strength.degradation import as_found
 
     scenario = _load(options.file)
     try:
         scenario = scenario.vary(_changes(options.changes))
-        runs = None
-        if options.full:
+        if options.full or options.seed is not None:
             seed = 1 if options.seed is None else options.seed
-            runs = [simulate(as_found(scenario), seed=seed, line="full", progress=_show_progress)]
-        elif options.seed is not None:
-            runs = [simulate(as_found(scenario), seed=options.seed)]
-        verdict = judge(scenario, runs)
+            shown = _show_progress if options.full else None
+            behaves, chance = as_found(scenario), Draw(seed, 0.5, 1.0)
+            run = simulate(
+                behaves, **chance._asdict(), line="full" if options.full else "coarse", progress=shown
+            )
+            found = Assessment(scenario, of_runs(behaves, [(chance, run)]))
+        else:
+            found = assess(scenario, _SPELLS)
     except (ScenarioError, WindRecordError) as error:
         raise Refusal(_about(options.file, error)) from None
-    print("\n".join(_summary(verdict, "US" if options.us else "metric")))
+    print("\n".join(_summary(found, "US" if options.us else "metric")))
     return 0
 
 
@@ -201,33 +207,33 @@ def _seed(text: str) -> int:
     return int(text)
 
 
-def _summary(verdict: Verdict, system: System) -> Iterator[str]:
+def _summary(found: Assessment, system: System) -> Iterator[str]:
     """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
     from anchorsim.core.units import quantity, show
+    from anchorsim.wording import assessment as wording
 
-    yield verdict.scenario.title
+    yield found.scenario.title
     yield ""
-    yield f"{verdict.outcome}. {verdict.sentence(system)}"
+    yield f"{wording.gist(found)}. {wording.sentence(found, system)}"
+    yield wording.range_of(found)
     yield ""
     rows = [
-        ("Greatest load at the bow", verdict.peak, "N", "kN"),
-        ("Greatest load at the anchor", verdict.anchor_peak, "N", "kN"),
-        ("Greatest lift at the anchor", verdict.uplift, "radian", "degree"),
-        ("Room around the anchor", verdict.room, "m", "m"),
-        ("The anchor drags", verdict.drag, "m", "m"),
+        ("Peak load at the bow", found.peak_load, "kN"),
+        ("Peak load at the anchor", found.peak_anchor_load, "kN"),
+        ("Peak uplift at the anchor", found.uplift, "degree"),
+        ("Swinging radius", found.radius, "m"),
+        ("Anchor moves", found.drag, "m"),
     ]
-    for label, span, unit, shown in rows:
-        middle, low, high = (
-            show(quantity(end, unit), shown, system) for end in (span.likely, span.low, span.high)
-        )
-        yield f"  {label:<30} {middle:>10}   ({low} to {high})"
-    for part in verdict.parts:
+    for label, span, shown in rows:
+        low, likely, high = (show(quantity(end, span.unit), shown, system) for end in span)
+        yield f"  {label:<30} {likely:>10}   ({low} to {high})"
+    for part in found.states:
         if part.load.high > 0.0:
-            yield f"  {part.name:<30} {part.utilisation.likely:>10.0%}   of its working load"
-    if verdict.scenario.weather.record is None:
-        yield f"  {'Sheering, in a steady wind':<30} {_sheering(verdict.scenario)}"
-    notes = [f"Note: {note}" for note in verdict.notes(system)]
-    for line in [*notes, *(f"Caution: {caution}" for caution in verdict.cautions)]:
+            yield f"  {part.name:<30} {part.utilisation.likely:>10.0%}   of WLL"
+    if found.scenario.weather.record is None:
+        yield f"  {'Sheering, in a steady wind':<30} {_sheering(found.scenario)}"
+    notes = [f"Note: {note}" for note in wording.notes(found, system)]
+    for line in [*notes, *wording.cautions(found, system)]:
         yield ""
         yield textwrap.fill(line, 100, subsequent_indent="  ")
 

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.units import SYSTEMS, System
-from anchorsim.dynamics.simulation import Run
+from anchorsim.dynamics.simulation import Run, simulate
 from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
@@ -24,12 +24,14 @@ from anchorsim.explorer.survey.aside import Aside
 from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.figures.scenes import scene_of
-from anchorsim.risk.monte_carlo import Spells
-from anchorsim.risk.swinging_room import Room
-from anchorsim.risk.verdict import SEEDS, Verdict, fixed_spells, judge, judge_spells
+from anchorsim.risk.assessment import Assessment, assess
+from anchorsim.risk.draws import Draw, draw
+from anchorsim.risk.monte_carlo import of_runs
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.degradation import as_found
+from anchorsim.wording import assessment as wording
 
+SPELLS = 8  # that are run while one looks at the picture, which is the first
 _RANGED = (
     "anchorsim-view-load",
     "anchorsim-view-parts",
@@ -37,14 +39,14 @@ _RANGED = (
 
 
 class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
-    """The whole screen.  ``scenario`` is what is shown; ``verdict`` comes a moment after the picture."""
+    """The whole screen.  ``scenario`` is what is shown; ``assessment`` comes a moment after the picture."""
 
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
-        self.verdict: Verdict | None = None
+        self.assessment: Assessment | None = None
         self.run: Run | None = None
         self.scene: Scene | None = None
-        self.before: tuple[Scene, Verdict] | None = None
+        self.before: tuple[Scene, Assessment] | None = None
         self.system: System = "metric"
         self._pending: dict[str, Any] = {}
         self._touched: set[str] = set()
@@ -54,23 +56,21 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.player = Player()
         self.views = {name: _box(name) for name in VIEWS}
         self.sentence, self.remarks, self.compared = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.progress = widgets.IntProgress(min=0, max=len(SEEDS), layout={"width": "auto"})
+        self.progress = widgets.IntProgress(min=0, max=SPELLS, layout={"width": "auto"})
         self.units = widgets.ToggleButtons(
             options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"]
         )
         self.keep = widgets.Button(
-            description="Keep as “before”", tooltip="Keep this picture to compare others with"
+            description="Keep for comparison", tooltip="Keep this picture to compare others with"
         )
-        self.forget = widgets.Button(description="Forget “before”", disabled=True)
+        self.forget = widgets.Button(description="Clear comparison", disabled=True)
         self.files = Files(self, self._pace.hand_over)
         self.aside = Aside(self, self._pace.hand_over)
         self.planning = Planning(self, self._pace)
         super().__init__([self._style(), self._screen()])
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
         self._bind()
-        self.sentence.value = heading(
-            "Getting ready", "The first start on a machine takes about half a minute, once."
-        )
+        self.sentence.value = heading("Preparing", "The first start takes up to a minute.")
         self._show_scenario()
         self._pace.ask()
 
@@ -95,18 +95,17 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def show_pair(self, first: Scenario, second: Scenario) -> None:
         """Keep one scenario as "before" and show another."""
-        runs = list(fixed_spells(first))
-        found = judge(first, runs)
-        self.before = (scene_of(runs[0], first, found), found)
+        found = assess(first, SPELLS)
+        self.before = (scene_of(found.run(), first, found), found)
         self.forget.disabled = False
         self.turn_to(second)
 
-    def range_from(self, found: Spells, around: Room | None) -> None:
+    def range_from(self, found: Assessment) -> None:
         """Take the ranges from many spells, where they are of what is on screen."""
-        if self.run is None or self.verdict is None or found.scenario != as_found(self.scenario):
+        if self.run is None or self.assessment is None or found.scenario != self.scenario:
             return
-        self.verdict = judge_spells(self.scenario, found, around)
-        self.scene = scene_of(self.run, self.scenario, self.verdict)
+        self.assessment = found
+        self.scene = scene_of(self.run, self.scenario, found)
         self._draw(_RANGED)
         self._tell()
 
@@ -150,28 +149,28 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         asked = dict(self._pending)
         try:
             scenario = self.scenario.vary(asked) if asked else self.scenario
-            runs, remaining = [], fixed_spells(scenario)
-            runs.append(next(remaining))
+            behaves = as_found(scenario)
+            runs: list[tuple[Draw, Run]] = [_spell(behaves, 0)]
         except (ScenarioError, WindRecordError) as error:
             self.remarks.value = problem(error)
             return
-        self.scenario, self.run, self.verdict = scenario, runs[0], None
+        self.scenario, self.run, self.assessment = scenario, runs[0][1], None
         self.keep.disabled = True
         self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
-        self.scene = scene_of(runs[0], scenario, None)
+        self.scene = scene_of(self.run, scenario, None)
         self._redraw()
         self._show_scenario(but=frozenset(self._touched))
         self._touched.clear()
         self.planning.changed()
         self.progress.layout.visibility = "visible"
-        for run in remaining:
+        for number in range(1, SPELLS):
             self.progress.value = len(runs)
             yield
-            runs.append(run)
+            runs.append(_spell(behaves, number))
         self.progress.layout.visibility = "hidden"
-        self.verdict = judge(scenario, runs)
+        self.assessment = Assessment(scenario, of_runs(behaves, runs))
         self.keep.disabled = False
-        self.scene = scene_of(runs[0], scenario, self.verdict)
+        self.scene = scene_of(self.run, scenario, self.assessment)
         self._draw(_RANGED)
         self._tell()
 
@@ -207,12 +206,13 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
                 box.children = (Picture(picture),)
 
     def _tell(self) -> None:
-        if self.verdict is None:
+        found = self.assessment
+        if found is None:
             self.remarks.value = ""
             return
-        self.sentence.value = heading(self.verdict.outcome, self.verdict.sentence(self.system))
-        self.remarks.value = remarks(self.verdict, self.system)
-        self.compared.value = comparison(self.before[1], self.verdict, self.system) if self.before else ""
+        self.sentence.value = heading(wording.gist(found), wording.sentence(found, self.system))
+        self.remarks.value = remarks(found, self.system)
+        self.compared.value = comparison(self.before[1], found, self.system) if self.before else ""
 
     def _darken(self) -> None:
         self._redraw()
@@ -225,8 +225,8 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.planning.tell()
 
     def _keep(self) -> None:
-        if self.scene and self.verdict:
-            self.before = (self.scene, self.verdict)
+        if self.scene and self.assessment:
+            self.before = (self.scene, self.assessment)
             self.forget.disabled = False
             self._redraw()
 
@@ -234,6 +234,11 @@ class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.before = None
         self.forget.disabled = True
         self._redraw()
+
+
+def _spell(behaves: Scenario, number: int) -> tuple[Draw, Run]:
+    chance = draw(number)
+    return chance, simulate(behaves, **chance._asdict())
 
 
 def _box(name: str, children: list[widgets.Widget] | None = None) -> widgets.Box:

@@ -14,7 +14,9 @@ from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, la
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.numerics.interval import Interval
-    from anchorsim.risk.comparison import Comparison, Variant
+    from anchorsim.risk.outcome import LIMIT
+from anchorsim.risk.comparison import Comparison, Variant
+from anchorsim.wording import limits
 
 _GAP = 0.04
 _WIDEST = 20  # characters of a name on a line
@@ -24,14 +26,14 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
     """Four panels over one list of variants: a mark is the figure, a whisker its 95 % band.
 
     Where so many spells tell no upper end of a room, or no wind was found, words stand in its place.
-    Variants that are not safe carry another mark and another colour than those that are.
+    Variants over the limit carry another mark and another colour than the others.
     """
     look = look or theme()
     variants = found.variants
     view = figure(
         look,
         "Side by side",
-        f"{found.count} storms, the same for all; whisker: 95 % band; ◆ not safe",
+        f"{found.count} spells, the same for all; whiskers: 95 % confidence; ◆ over the limit of {100 * LIMIT:g} in 100",
         height=170 + 46 * len(variants),
         margin={"l": 52, "r": 14, "t": 34, "b": 64},
         yaxis=axis(
@@ -44,16 +46,16 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
     )
     speed, length = units.speed, units.length
     titles = (
-        "drags<br>(of 100 storms)",
-        f"drags in {100 * found.chance:g} of 100<br>at a wind of ({speed.label})",
-        f"room in<br>95 of 100 ({length.label})",
-        "weakest part (%<br>of working load)",
+        "drags<br>(in 100 spells)",
+        f"drags in {100 * found.chance:g} of 100<br>at a mean wind of ({speed.label})",
+        f"swinging radius,<br>1 in 20 more ({length.label})",
+        "most loaded part<br>(% of WLL)",
     )
     columns: tuple[tuple[list[Interval | None], float], ...] = (
-        ([variant.outlook.dragging for variant in variants], 100.0),
+        ([variant.assessment.chance("dragged") for variant in variants], 100.0),
         ([variant.limit.found if variant.limit else None for variant in variants], speed.factor),
-        ([variant.outlook.room for variant in variants], length.factor),
-        ([variant.outlook.weakest.used for variant in variants], 100.0),
+        ([variant.assessment.bad_radius for variant in variants], length.factor),
+        ([variant.assessment.most_loaded.use for variant in variants], 100.0),
     )
     part = (1.0 - 3 * _GAP) / 4
     for place, (title, (estimates, factor)) in enumerate(zip(titles, columns, strict=True)):
@@ -73,7 +75,7 @@ def _marks(
 ) -> go.Scatter:
     rows = [row for row, found in enumerate(estimates) if found]
     told = [found for found in estimates if found]
-    safe = [variants[row].outlook.safe for row in rows]
+    safe = [variants[row].assessment.within_limit for row in rows]
     values = [found.likely * factor for found in told]
     ends = [max(found.low, 0.0) * factor for found in told], [found.high * factor for found in told]
     return go.Scatter(
@@ -94,23 +96,23 @@ def _marks(
 
 
 def _lines(view: go.Figure, found: Comparison, look: Theme) -> None:
-    """The chance of failing that counts as safe, and the working load."""
+    """The chance of failing that is accepted, and the WLL."""
     line = {"color": look.faint, "width": 1.5, "dash": "longdashdot"}
-    for at, level in (("x", 100 * found.safe), ("x4", 100.0)):
+    for at, level in (("x", 100 * LIMIT), ("x4", 100.0)):
         view.add_shape(type="line", xref=at, x0=level, x1=level, yref="y domain", y0=0, y1=1, line=line)
 
 
 def _words(variant: Variant, row: int, units: Units, look: Theme) -> list[dict[str, object]]:
-    weak = variant.outlook.weakest
+    weak = variant.assessment.most_loaded
     bare = {"bgcolor": "rgba(0,0,0,0)", "yanchor": "bottom", "yshift": 7, "y": row}
     quiet = {"font": {"size": SMALL, "color": look.faint}}
     notes = [
         label(look, weak.name, xref="x4 domain", x=0.02, xanchor="left", **bare, **quiet),
     ]
-    if math.isinf(variant.outlook.room.high):
-        text = f"{units.length.text(variant.outlook.room.likely)} or more"
+    if math.isinf(variant.assessment.bad_radius.high):
+        text = f"at least {units.length.text(variant.assessment.bad_radius.likely)}"
         notes.append(label(look, text, xref="x3 domain", x=0.02, xanchor="left", **bare, **quiet))
     if not (variant.limit and variant.limit.found):
-        text = variant.limit.show() if variant.limit else variant.without
+        text = limits.value(variant.limit) if variant.limit else "no wind to raise"
         notes.append(label(look, text, xref="x2 domain", x=0.02, xanchor="left", **bare, **quiet))
     return notes

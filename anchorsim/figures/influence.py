@@ -9,7 +9,8 @@ import plotly.graph_objects as go
 from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
+    from anchorsim.wording.sensitivity import LABELS, OF
+from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
 
 
 def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:
@@ -43,7 +44,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
     highest = max(min(one.total.high, 1.0) for one in influences)
     view.layout[f"xaxis{number}"] = axis(
         look,
-        f"part in the scatter of {ranking.of} (%)",
+        f"share of the uncertainty in {OF[ranking.of]} (%)",
         range=[0, 100 * max(1.12 * highest, 0.3)],
         anchor=f"y{number}",
     )
@@ -54,7 +55,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
         anchor=f"x{number}",
         range=[len(influences) - 0.4, -0.6],
         tickvals=list(range(len(influences))),
-        ticktext=[f"{place}. {one.doubt.words}" for place, one in enumerate(influences, 1)],
+        ticktext=[f"{place}. {LABELS[one.doubt.key]}" for place, one in enumerate(influences, 1)],
         showgrid=False,
     )
     axes = {"xaxis": f"x{number}", "yaxis": f"y{number}", "orientation": "h"}
@@ -63,7 +64,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
         view.add_annotation(
             label(
                 look,
-                f"{100 * one.total.likely:.0f} %" if one.seen else "too little to tell",
+                f"{100 * one.total.likely:.0f} %" if one.seen else "too small to tell",
                 x=100 * min(one.total.high, 1.0),
                 y=row,
                 xref=f"x{number}",
@@ -104,6 +105,6 @@ def _alone(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
             "pattern": {"shape": "/", "solidity": 0.3, "fgcolor": look.paper},
             "line": {"color": look.ink, "width": 0.5},
         },
-        hovertemplate="%{x:.0f} % by itself<extra></extra>",
+        hovertemplate="%{x:.0f} % on its own<extra></extra>",
         **axes,
     )

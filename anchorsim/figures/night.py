@@ -50,7 +50,7 @@ def through_the_night(
     view = figure(
         look,
         "Through the night",
-        "whisker: 95 % band; ◆ critical hour; gusts dotted, arrows where it blows to",
+        "whiskers: 95 % confidence; ◆ worst hour over your limit; gusts dotted, arrows point downwind",
         height=640,
         margin={"l": 72, "r": 14, "t": 62, "b": 44},
         xaxis=axis(look, "time", anchor="y5", mirror="all", **_clock(found)),
@@ -58,9 +58,9 @@ def through_the_night(
         annotations=_words(found, units, look),
         **axes,
     )
-    looked = [hour for hour in found.hours if hour.outlook is not None]
-    chances = [hour.outlook.failing for hour in looked if hour.outlook]
-    loads = [hour.outlook.peak for hour in looked if hour.outlook]
+    looked = [hour for hour in found.hours if hour.assessment is not None]
+    chances = [hour.assessment.chance("failed") for hour in looked if hour.assessment]
+    loads = [hour.assessment.bad_peak_load for hour in looked if hour.assessment]
     hours, speed = list(found.hours), units.speed.factor
     afloat = [hour for hour in hours if not hour.aground]
     view.add_traces(
@@ -111,14 +111,14 @@ def _marks(
         mode="markers",
         cliponaxis=False,
         marker={
-            "symbol": ["diamond" if hour.critical else "circle" for hour in hours],
-            "color": [look.limit if hour.critical else look.load for hour in hours],
+            "symbol": ["diamond" if hour.over_limit else "circle" for hour in hours],
+            "color": [look.limit if hour.over_limit else look.load for hour in hours],
             "size": 9,
             "line": {"color": look.ink, "width": 1},
         },
         error_y=whiskers(tint(look.ink, 0.6), values, *ends, width=4),
-        customdata=[hour.outlook.weakest.name if hour.outlook else "" for hour in hours],
-        hovertemplate="%{y:.3g}; weakest: %{customdata}<extra></extra>",
+        customdata=[hour.assessment.most_loaded.name if hour.assessment else "" for hour in hours],
+        hovertemplate="%{y:.3g}; most loaded: %{customdata}<extra></extra>",
     )
     return _steps(f"{name} by the hour", hours, values, at, look.load), marks
 
@@ -193,7 +193,7 @@ def _shades(found: Night, look: Theme) -> list[dict[str, object]]:
         for each in found.groundings
     ]
     if (worst := found.worst) is not None:
-        edge = {"color": look.limit, "width": 1.5, "dash": "solid" if worst.critical else "dot"}
+        edge = {"color": look.limit, "width": 1.5, "dash": "solid" if worst.over_limit else "dot"}
         fill = tint(look.limit, 0.14)
         ends = {"x0": worst.time, "x1": worst.time + worst.lasts}
         shades.append({**whole, **ends, "fillcolor": fill, "line": edge})
@@ -220,7 +220,7 @@ def _cursor(still: float | None, look: Theme) -> list[dict[str, object]]:
 def _words(found: Night, units: Units, look: Theme) -> list[dict[str, object]]:
     clock, words = found.forecast.clock, []
     if (worst := found.worst) is not None:
-        text = f"{'critical' if worst.critical else 'hardest'}: {clock.text(worst.time)}"
+        text = f"{'over your limit' if worst.over_limit else 'highest risk'}: {clock.text(worst.time)}"
         start, end = found.hours[0].time, _end(found)
         share = (_middle(worst) - start) / (end - start)
         side = "left" if share < 0.15 else "right" if share > 0.85 else "center"
@@ -229,7 +229,7 @@ def _words(found: Night, units: Units, look: Theme) -> list[dict[str, object]]:
     for each in found.groundings:
         middle = 0.5 * (each.start + each.end)
         words.append(label(look, "aground", xref="x", x=middle, yref="y2 domain", y=0.5))
-    draws = f"she draws {units.length.text(si(found.scenario.boat.draught))}"
+    draws = f"draught {units.length.text(si(found.scenario.boat.draught))}"
     place = {"xref": "paper", "x": 0.01, "xanchor": "left", "yref": "y4 domain", "y": 0.02}
     quiet = {"font": {"size": SMALL, "color": look.faint}}
     return [*words, label(look, draws, **place, yanchor="bottom") | quiet]

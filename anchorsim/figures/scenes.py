@@ -1,4 +1,4 @@
-"""From a run and its verdict to the scene that the views and the player draw."""
+"""From a run and its assessment to the scene that the views and the player draw."""
 
 from __future__ import annotations
 
@@ -12,9 +12,10 @@ from anchorsim.dynamics.anchor_kernel import holding_left
 from anchorsim.dynamics.simulation import Run
 from anchorsim.figures import Area, Part, RodeShapes, Scene, drawn
 from anchorsim.mooring import statics as line
-from anchorsim.numerics.interval import Interval
-from anchorsim.risk.swinging_room import envelope, shape, shelf
-from anchorsim.risk.verdict import Verdict
+from anchorsim.numerics.interval import Interval, exactly
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.clearances import shape, shelf
+from anchorsim.risk.swinging_room import envelope
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, in_line
@@ -25,19 +26,18 @@ _POINT = 1.5  # m, half the width that a point is drawn with
 _CONTOUR = 0.5  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
 
 
-def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
-    """Everything to be drawn of a scenario's run, with the verdict's ranges, or its own peaks without one."""
+def scene_of(run: Run, scenario: Scenario, found: Assessment | None) -> Scene:
+    """Everything to be drawn of a scenario's run, with the spells' ranges, or its own peaks without them."""
     ring = envelope(run)
     holding = _holding(run)
-    peak = _span(verdict.peak if verdict else None, run.peak_bow_load)
-    at_anchor = _span(verdict.anchor_peak if verdict else None, run.peak_anchor_load)
-    pulls = (Interval(pull.low, pull.likely, pull.high) for pull in (peak, at_anchor))
-    found = _carrying(verdict.parts if verdict else in_line(scenario, *pulls))
+    peak = found.peak_load if found else exactly(run.peak_bow_load, "N")
+    at_anchor = found.peak_anchor_load if found else exactly(run.peak_anchor_load, "N")
+    parts = _carrying(found.states if found else in_line(scenario, peak, at_anchor))
     if holding.likely > 0:
         anchor = Part(
             "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
         )
-        found.insert(0, anchor)
+        parts.insert(0, anchor)
     return Scene(
         name=scenario.title,
         track=run.track,
@@ -45,8 +45,8 @@ def scene_of(run: Run, scenario: Scenario, verdict: Verdict | None) -> Scene:
         depth=run.rode.depth,
         rode=_shapes(run),
         holding=holding,
-        parts=tuple(found),
-        room=Area("room she needs", ring[:, 0], ring[:, 1]),
+        parts=tuple(parts),
+        room=Area("swinging circle", ring[:, 0], ring[:, 1]),
         dangers=tuple(_around(run.scenario)),
         slope=run.rode.slope,
     )
@@ -66,7 +66,7 @@ def _carrying(parts: Sequence[PartState]) -> list[Part]:
     return [
         Part(
             name=part.name,
-            peak=Interval(*part.load),
+            peak=part.load,
             wll=part.wll.likely,
             strength_left=part.strength_left.likely,
             at="anchor" if part.sound.carries == "anchor" else "bow",
@@ -90,7 +90,7 @@ def _around(scenario: Scenario) -> Iterator[Area]:
         yield _area(danger.name, corners)
     if (shelving := shelf(scenario, far=_CONTOUR * scenario.paid_out)) is not None:
         edge = shelving.corners[0][[0, 3]]
-        yield _area("too shallow beyond, at low water", np.concatenate([edge, edge[::-1]]))
+        yield _area("Too shallow past this line at low water", np.concatenate([edge, edge[::-1]]))
     for neighbour in around.neighbours:
         yield _area(f"{neighbour.name}'s anchor", np.array([neighbour.at.local(around.anchor)]))
 
@@ -99,12 +99,6 @@ def _area(name: str, corners: NDArray[np.float64]) -> Area:
     if len(corners) == 1:
         corners = corners + _POINT * np.array([(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)])
     return Area(name, corners[:, 0], corners[:, 1])
-
-
-def _span(found: Interval | None, shown: float) -> Interval:
-    if found is None:
-        return Interval(shown, shown, shown)
-    return Interval(found.low, found.likely, found.high)
 
 
 def _holding(run: Run) -> Interval:

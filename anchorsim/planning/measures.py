@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from anchorsim.core.tables import Row, table
-from anchorsim.core.units import System, quantity, show, si
+from anchorsim.core.units import quantity, si
 from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.interval import WHOLE
 from anchorsim.scenario.findings import Finding
@@ -27,7 +27,12 @@ from anchorsim.survey.suitability import suits
 
 Source = Literal["aboard", "ashore"]
 Changes = tuple[tuple[str, Any], ...]
-Amount = tuple[float, str, int]  # SI value, unit that it is told in, significant digits
+Kind = Literal[
+    "let out", "let out all", "shorten", "spare rope", "second anchor", "riding sail", "remedy",
+    "new snubber", "longer snubber", "thicker snubber", "heavier anchor", "other anchor", "longer",
+    "heavier chain",
+    "thicker rope", "together",
+]  # fmt: skip
 
 _WORTH = 1.1  # a length that is not a tenth more is not worth a try (judgement)
 _SHORTER = (4.0, 3.0)  # scopes to shorten to where the room is narrow (judgement)
@@ -39,32 +44,28 @@ _GREATEST_SCOPE = 12.0  # beyond it more rode buys nothing (judgement)
 _RIDING_SAIL = 0.025  # of the length overall squared (judgement)
 _USUAL_SNUBBER = 8.0  # m, where she has none (judgement)
 _USUAL_ROPE = {"mm": "16 mm", "in": "5/8 in"}  # of it, in the units of her chain (judgement)
-_BASE = {"m": "m", "kg": "kg", "m²": "m²"}
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A change: what to do, in words, with the paths it varies.
+    """A change: what to do, with the paths it varies.
 
-    ``group`` names what it is about: of one group only one is done at a time.  ``source`` tells what a person
-    can do aboard from what must be bought or done ashore.  ``renews`` are the parts that come new, whose
-    findings are gone with them; ``mends`` single findings.
+    ``kind`` names the action, ``amounts`` (SI) and ``names`` what it is done with; ``wording.measures`` puts
+    them into words.  ``group`` names what it is about: of one group only one is done at a time.  ``source``
+    tells what a person can do aboard from what must be bought or done ashore.  ``renews`` are the parts that
+    come new, whose findings are gone with them; ``mends`` single findings.  ``of``: the changes that are made
+    together, where it is several.
     """
 
     group: str
     source: Source
-    text: str
-    amounts: tuple[Amount, ...]
+    kind: Kind
+    amounts: tuple[float, ...]
+    names: tuple[str, ...]
     changes: Changes
     renews: tuple[str, ...] = ()
     mends: tuple[Finding, ...] = ()
-
-    def action(self, system: System = "metric") -> str:
-        """What to do, in words."""
-        shown = (
-            show(quantity(value, _BASE[unit]), unit, system, digits) for value, unit, digits in self.amounts
-        )
-        return self.text.format(*shown)
+    of: tuple[Candidate, ...] = ()
 
     def apply(self, scenario: Scenario) -> Scenario:
         """The scenario with the change made.  Raises ScenarioError where it cannot be."""
@@ -90,16 +91,16 @@ def candidates(scenario: Scenario, room: bool = False) -> list[Candidate]:
 
 def together(chosen: Sequence[Candidate]) -> Candidate:
     """Several changes made at once."""
-    first, *rest = chosen
-    text = "; ".join([first.text, *(f"{one.text[:1].lower()}{one.text[1:]}" for one in rest)])
     return Candidate(
         group="together",
         source="aboard" if all(one.source == "aboard" for one in chosen) else "ashore",
-        text=text,
-        amounts=tuple(amount for one in chosen for amount in one.amounts),
+        kind="together",
+        amounts=(),
+        names=(),
         changes=tuple({path: value for one in chosen for path, value in one.changes}.items()),
         renews=tuple(dict.fromkeys(part for one in chosen for part in one.renews)),
         mends=tuple(entry for one in chosen for entry in one.mends),
+        of=tuple(chosen),
     )
 
 
@@ -109,10 +110,10 @@ def _can_be(candidate: Candidate, scenario: Scenario) -> bool:
     return False
 
 
-def _scope(scenario: Scenario, scope: float, words: str) -> Candidate:
-    metres = scope * scenario.height
-    text = f"{words} to a scope of {scope:.2g}, {{}} in all"
-    return Candidate("length", "aboard", text, ((metres, "m", 2),), (("tackle.scope", scope),))
+def _scope(scenario: Scenario, scope: float, kind: Kind) -> Candidate:
+    return Candidate(
+        "length", "aboard", kind, (scope, scope * scenario.height), (), (("tackle.scope", scope),)
+    )
 
 
 def _scopes(scenario: Scenario) -> Iterator[Candidate]:
@@ -123,15 +124,15 @@ def _scopes(scenario: Scenario) -> Iterator[Candidate]:
     usual = [float(row["scope"]) for row in table("scopes") if row["rode"] == rode]
     for scope in sorted(usual):
         if now * _WORTH < scope and scope * _WORTH < most:
-            yield _scope(scenario, scope, "Let out rode")
+            yield _scope(scenario, scope, "let out")
     if most > now * _WORTH:
-        yield _scope(scenario, most, "Let out all her rode,")
+        yield _scope(scenario, most, "let out all")
 
 
 def _shorter(scenario: Scenario) -> Iterator[Candidate]:
     for scope in _SHORTER:
         if scope * _WORTH < scenario.scope_achieved:
-            yield _scope(scenario, scope, "Shorten in")
+            yield _scope(scenario, scope, "shorten")
 
 
 def _spare_rope(scenario: Scenario) -> Iterator[Candidate]:
@@ -147,8 +148,8 @@ def _spare_rope(scenario: Scenario) -> Iterator[Candidate]:
             ("tackle.snubber.rope", rope.construction),
             ("tackle.snubber.stretch", rope.stretch),
         )
-        text = f"Snub the chain with {{}} of her own {rope.row()['size']} rope"
-        yield Candidate("snubber", "aboard", text, ((length, "m", 2),), changes, ("snubber",))
+        names = (str(rope.row()["size"]),)
+        yield Candidate("snubber", "aboard", "spare rope", (length,), names, changes, ("snubber",))
 
 
 def _second(scenario: Scenario) -> Iterator[Candidate]:
@@ -161,8 +162,8 @@ def _second(scenario: Scenario) -> Iterator[Candidate]:
         ("tackle.anchor", Anchor(type=second.type, mass=second.mass)),
         ("tackle.fittings.second_anchor", SecondAnchor(type=anchor.type, mass=anchor.mass)),
     )
-    text = f"Lie to her second anchor, the {second.type} of {{}}"
-    yield Candidate("anchor", "aboard", text, ((si(second.mass), "kg", 3),), changes, ("anchor",))
+    amounts, names = (si(second.mass),), (second.type,)
+    yield Candidate("anchor", "aboard", "second anchor", amounts, names, changes, ("anchor",))
 
 
 def _sail(scenario: Scenario) -> Iterator[Candidate]:
@@ -170,9 +171,8 @@ def _sail(scenario: Scenario) -> Iterator[Candidate]:
     boat = scenario.boat
     if boat.kind in ("sailing yacht", "ketch") and si(boat.riding_sail) == 0:
         area = round(_RIDING_SAIL * si(boat.length) ** 2, 1)
-        text = "Set a riding sail of about {} right aft, or a storm jib in its place"
         changes = (("boat.riding_sail", quantity(area, "m²")),)
-        yield Candidate("sail", "aboard", text, ((area, "m²", 2),), changes)
+        yield Candidate("sail", "aboard", "riding sail", (area,), (), changes)
 
 
 def _mended(scenario: Scenario) -> Iterator[Candidate]:
@@ -182,21 +182,13 @@ def _mended(scenario: Scenario) -> Iterator[Candidate]:
     for entry in recommendations(scenario):
         if any(_weakens(one) for one in entry.effects):
             changes = tuple((path, value) for path, value in entry.changes if path != "survey.findings")
-            text = f"Put right the {entry.part}: {_inside(entry.remedy)}".replace("{", "{{").replace(
-                "}", "}}"
-            )
             mends = tuple(one.finding for one in entry.effects)
-            yield Candidate(f"mend {entry.part} {mends[0].kind}", "ashore", text, (), changes, (), mends)
+            group, names = f"mend {entry.part} {mends[0].kind}", (entry.part, entry.remedy)
+            yield Candidate(group, "ashore", "remedy", (), names, changes, (), mends)
 
 
 def _weakens(one: Effect) -> bool:
     return one.condemned or one.strength != WHOLE or one.holding != WHOLE or one.stretch < 1.0
-
-
-def _inside(sentences: str) -> str:
-    """Sentences as a clause within another."""
-    text = sentences.rstrip(".").replace(". ", "; ")
-    return f"{text[:1].lower()}{text[1:]}"
 
 
 def _snubbers(scenario: Scenario) -> Iterator[Candidate]:
@@ -209,25 +201,23 @@ def _snubbers(scenario: Scenario) -> Iterator[Candidate]:
         unit = str(scenario.tackle.chain.row()["size"]).split()[-1]
         length, size = min(_USUAL_SNUBBER, chain), _USUAL_ROPE[unit]
         new = (("tackle.snubber.length", quantity(length, "m")), ("tackle.snubber.diameter", size))
-        text = f"Lie to a snubber of {size} {snubber.rope}, {{}} long"
-        yield Candidate("snubber", "ashore", text, ((length, "m", 2),), new, ("snubber",))
+        new_one = (size, snubber.rope)
+        yield Candidate("snubber", "ashore", "new snubber", (length,), new_one, new, ("snubber",))
         return
     longer = min(2.0 * rode.snubber, _LONGEST_SNUBBER, chain)
     length_changes = (("tackle.snubber.length", quantity(longer, "m")),)
-    amounts = ((longer, "m", 2),)
     more = longer > _WORTH * rode.snubber
     if more:
-        text = f"Lie to a snubber of {snubber.row()['size']} rope, {{}} long"
-        yield Candidate("snubber", "ashore", text, amounts, length_changes, ("snubber",))
+        names = (str(snubber.row()["size"]),)
+        yield Candidate("snubber", "ashore", "longer snubber", (longer,), names, length_changes, ("snubber",))
     thicker = _next_up("rope", snubber.row(), "construction")
     if thicker:
         thickness = (("tackle.snubber.diameter", quantity(float(thicker["diameter"]), "m")),)
-        text = f"Lie to a snubber of {thicker['size']} rope, as long as hers"
-        yield Candidate("snubber", "ashore", text, (), thickness, ("snubber",))
+        names = (str(thicker["size"]),)
+        yield Candidate("snubber", "ashore", "thicker snubber", (), names, thickness, ("snubber",))
         if more:
-            text = f"Lie to a snubber of {thicker['size']} rope, {{}} long"
             changes = (*length_changes, *thickness)
-            yield Candidate("snubber", "ashore", text, amounts, changes, ("snubber",))
+            yield Candidate("snubber", "ashore", "longer snubber", (longer,), names, changes, ("snubber",))
 
 
 def _next_up(name: str, row: Row, *same: str) -> Row | None:
@@ -252,8 +242,7 @@ def _masses(scenario: Scenario) -> Iterator[Candidate]:
     anchor = scenario.tackle.anchor
     for mass in _next_masses(si(anchor.mass)):
         changes = (("tackle.anchor.mass", quantity(mass, "kg")),)
-        text = f"Carry a {anchor.type} anchor of {{}}"
-        yield Candidate("anchor", "ashore", text, ((mass, "kg", 3),), changes, ("anchor",))
+        yield Candidate("anchor", "ashore", "heavier anchor", (mass,), (anchor.type,), changes, ("anchor",))
 
 
 def _types(scenario: Scenario) -> Iterator[Candidate]:
@@ -269,8 +258,8 @@ def _types(scenario: Scenario) -> Iterator[Candidate]:
     for place, other in enumerate(better):
         for mass in [own, *(_next_masses(own)[-1:] if place == 0 else [])]:
             changes = (("tackle.anchor.type", other), ("tackle.anchor.mass", quantity(mass, "kg")))
-            text = f"Carry a {other} anchor of {{}} in place of the {anchor.type}"
-            yield Candidate("anchor", "ashore", text, ((mass, "kg", 3),), changes, ("anchor",))
+            names = (anchor.type, other)
+            yield Candidate("anchor", "ashore", "other anchor", (mass,), names, changes, ("anchor",))
 
 
 def _longer(scenario: Scenario) -> Iterator[Candidate]:
@@ -282,8 +271,7 @@ def _longer(scenario: Scenario) -> Iterator[Candidate]:
         scope = (scenario.rode_aboard + more) / scenario.height
         if own + more <= _LONGEST and scope <= _GREATEST_SCOPE:
             changes = ((f"tackle.{part}.length", quantity(own + more, "m")), ("tackle.scope", scope))
-            text = f"Carry {{}} of {part} and let out all of the rode, a scope of {scope:.2g}"
-            yield Candidate("length", "ashore", text, ((own + more, "m", 3),), changes, (part,))
+            yield Candidate("length", "ashore", "longer", (own + more, scope), (part,), changes, (part,))
 
 
 def _heavier(scenario: Scenario) -> Iterator[Candidate]:
@@ -292,12 +280,13 @@ def _heavier(scenario: Scenario) -> Iterator[Candidate]:
     chain = _next_up("chain", gear.chain.row(), "grade") if rode.chain > 0 else None
     if chain:
         changes = (("tackle.chain.size", quantity(float(chain["diameter"]), "m")),)
-        text = f"Carry {chain['size']} chain of the same grade"
-        yield Candidate("chain", "ashore", text, (), changes, ("chain",))
+        names = (str(chain["size"]),)
+        yield Candidate("chain", "ashore", "heavier chain", (), names, changes, ("chain",))
     rope = _next_up("rope", gear.rope.row(), "construction") if rode.rope > 0 else None
     if rope:
         changes = (("tackle.rope.diameter", quantity(float(rope["diameter"]), "m")),)
-        yield Candidate("rope", "ashore", f"Carry {rope['size']} rope", (), changes, ("rope", "rope join"))
+        names, renews = (str(rope["size"]),), ("rope", "rope join")
+        yield Candidate("rope", "ashore", "thicker rope", (), names, changes, renews)
 
 
 __all__ = ["Candidate", "Source", "candidates", "together"]

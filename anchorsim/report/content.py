@@ -13,7 +13,6 @@ from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
-from anchorsim.risk.verdict import fixed_spells
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import Weather
@@ -21,6 +20,7 @@ from anchorsim.strength.capacity import PartState
 from anchorsim.survey.recommendations import Recommendation, all_done, recommendations
 from anchorsim.survey.weakest_link import Appraisal, appraise
 from anchorsim.wording import amounts
+from anchorsim.wording import assessment as wording
 
 _BARE = "not stated"
 
@@ -99,7 +99,7 @@ def content(scenario: Scenario, system: System) -> Content:
         facts=tuple(_facts(scenario, surveyed, system)),
         notes=survey.notes,
         verdict=_verdict(found, before, after, surveyed),
-        told=(before.sentence(system), before.verdict.sentence(system)),
+        told=(before.sentence(system), wording.sentence(before.assessment, system)),
         states=states,
         compared=tuple(_compared(before, after, system)),
         must=tuple(advice.get(WHEN["before use"], ())),
@@ -112,10 +112,10 @@ def content(scenario: Scenario, system: System) -> Content:
         fit=suits,
         calendar=calendar,
         reckoned=amounts.day(today),
-        warnings=before.verdict.warnings,
-        cautions=before.verdict.cautions[len(before.verdict.warnings) :],
-        remarks=before.verdict.notes(system),
-        spells=len(before.verdict.endings),
+        warnings=wording.warnings(before.assessment),
+        cautions=wording.STANDING,
+        remarks=wording.notes(before.assessment, system),
+        spells=len(before.assessment),
         sources=sources.listed(),
     )
 
@@ -203,9 +203,9 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
         "Weakest link": [f"{each.weakest.name}: {_stands(each, 0, system)}" for each in found],
         "Next weakest": [f"{each.next_weakest.name}: {_stands(each, 1, system)}" for each in found],
         "When overloaded": [_overloaded(each, system) for each in found],
-        "Outcome of the watches": [each.verdict.outcome for each in found],
+        "Outcome of the watches": [wording.gist(each.assessment) for each in found],
         "Greatest pull while the anchor holds": [str(amounts.span(each.peak, system)) for each in found],
-        "Room she needs": [amounts.length(each.verdict.room.high, system) for each in found],
+        "Room she needs": [str(amounts.lengths(each.assessment.radius, system)) for each in found],
     }
     for name, texts in rows.items():
         yield Compared(name, texts[0], texts[1] if after else "")
@@ -233,10 +233,7 @@ def _pictures(
     before: Appraisal, after: Appraisal | None, states: Sequence[str], system: System
 ) -> tuple[Picture, ...]:
     found, length = [before, *([after] if after else [])], units_of(system).length
-    runs = [
-        Named(name, next(fixed_spells(each.verdict.scenario)))
-        for name, each in zip(states, found, strict=True)
-    ]
+    runs = [Named(name, each.assessment.run()) for name, each in zip(states, found, strict=True)]
     bars = utilisation(_bars(before, after), (states[0], states[1]) if after else None)
     return (bars, from_above(runs, length), from_the_side(runs, length))
 

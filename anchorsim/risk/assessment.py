@@ -1,86 +1,327 @@
-"""What many spells say of a scenario: the odds of dragging, the peak, and whether spells were enough."""
+"""The one answer to what becomes of a boat at anchor: many spells, what lies round her, and what was found.
+
+``assess(scenario)`` runs the spells of the boat as the survey's findings make her behave, meets what lies
+round her, and sets the loads against the strength that is left of each part.  All that counts or says
+anything counts the :class:`Outcome` of each spell.
+"""
 
 from __future__ import annotations
 
 import functools
 import math
+from collections.abc import Sequence
+from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
+from typing import Any, get_args
 
-from anchorsim.core.units import System, quantity, show
-from anchorsim.numerics.estimates import FEWEST, Fit, Law, chance, fit, quantile, spells_needed
+import numpy as np
+from numpy.typing import NDArray
+
+from anchorsim.core.units import si
+from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
+from anchorsim.dynamics.simulation import Run, simulate
+from anchorsim.numerics.estimates import counted_chance, quantile
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.monte_carlo import Spells
+from anchorsim.risk.clearances import SHELF, TOUCH, Thing, surrounded
+from anchorsim.risk.draws import draw
+from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
+from anchorsim.risk.outcome import LIMIT, SELDOM, Ending, Outcome, What
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.capacity import PartState, carried, in_line
+from anchorsim.strength.degradation import as_found
 
-SELDOM = 0.95  # the share of spells that a hard one is harder than
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+_FEW = 20  # spells below which the range is that of all of them: a twentieth is less than one
 
 
 @dataclass(frozen=True)
-class Assessment:
-    """What spells come to; loads in N, lengths in m, chances from 0 to 1, all with their 95 % band.
+class PartLoad:
+    """A part in line under the spells' loads.
 
-    ``peak``, ``room`` and ``drag`` are what a share of 0.95 of spells stays under.
+    ``state`` as found, under the range of its load.  ``use``: load over WLL that one spell in twenty passes,
+    with its 95 % band; ``overloaded`` the chance that it passes its WLL, ``may_break`` that it passes the
+    least strength that it may have left, both per spell.
     """
 
+    state: PartState
+    use: Interval
+    overloaded: Interval
+    may_break: Interval
+
+    @property
+    def key(self) -> str:
+        """Its name in ``data/parts.csv``."""
+        return self.state.key
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.state.name
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """How near she came to one thing: ``closest`` by spell, (n,) m, 0 where she touched it."""
+
+    thing: Thing
+    closest: Floats
+
+    @property
+    def touched(self) -> Interval:
+        """The chance per spell that she touches it."""
+        return counted_chance(self.closest < TOUCH)
+
+    @property
+    def near(self) -> Interval:
+        """The distance (m) that she keeps but for one spell in twenty."""
+        return quantile(self.closest, SELDOM, unit="m")
+
+
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """What the spells of a scenario come to.
+
+    ``spells`` holds their figures; ``clear_radius``: the free water about where the anchor was set, m, None
+    for no end but what the scenario places round her.
+    """
+
+    scenario: Scenario
     spells: Spells
-    dragging: Interval
-    peak: Interval
-    room: Interval
-    drag: Interval
+    clear_radius: float | None = None
+
+    def __len__(self) -> int:
+        return len(self.spells)
+
+    def __repr__(self) -> str:
+        return f"Assessment: {self.scenario.title}, {len(self)} spells, {self.count('failed')} fail"
+
+    def run(self, place: int = 0) -> Run:
+        """One of its spells over again, with all that happens in it."""
+        return simulate(self.spells.scenario, **draw(int(self.spells.number[place]))._asdict())
 
     @functools.cached_property
-    def _fits(self) -> dict[Law, Fit]:
-        return {law: fit(self.spells.peak_load, law) for law in ("Gumbel", "GEV")}
+    def states(self) -> tuple[PartState, ...]:
+        """The parts in line as found, from the anchor aft, under the range of the spells' loads."""
+        return in_line(self.scenario, self.peak_load, self.peak_anchor_load)
 
-    def peak_by(self, law: Law) -> Fit:
-        """The law of extremes fitted to the greatest load at the bow.
+    @functools.cached_property
+    def loads(self) -> Floats:
+        """Load on each part in each spell, N, (parts, spells)."""
+        return carried(self.states, self.spells.peak_load, self.spells.peak_anchor_load)
 
-        Raises ValueError where there are too few spells for that.
-        """
-        return self._fits[law]
+    @functools.cached_property
+    def outcomes(self) -> tuple[Outcome, ...]:
+        """What happened in each spell."""
+        found = self.spells
+        columns: tuple[NDArray[Any], ...] = (
+            found.number, found.drag, found.peak_load, found.peak_anchor_load, found.uplift, found.radius,
+            found.water,
+        )  # fmt: skip
+        rows = zip(*(column.tolist() for column in columns), strict=True)
+        outside = found.radius > (math.inf if self.clear_radius is None else self.clear_radius)
+        overloaded = np.any(self.use > 1.0, axis=0)
+        made = []
+        for place, (number, drag, peak, anchor, uplift, radius, water) in enumerate(rows):
+            ending, gave_way = self._ending(place, drag)
+            hit, grounded = self._met(place, water)
+            made.append(
+                Outcome(
+                    number, ending, drag, gave_way, hit, grounded, bool(outside[place]),
+                    bool(overloaded[place]), peak, anchor, uplift, radius, water,
+                )
+            )  # fmt: skip
+        return tuple(made)
 
-    def too_few(self, share: float = 0.99) -> str | None:
-        """The sentence that says there are too few spells to bound what a ``share`` stays under, or None."""
-        count, needed = len(self.spells), max(FEWEST, spells_needed(share))
-        if count >= needed:
-            return None
-        return (
-            f"{count} storms are too few to say what {100 * share:g} in 100 of them stay under; "
-            f"needed {needed}; run more storms, or take the figure as a lower bound."
+    def _ending(self, place: int, drag: float) -> tuple[Ending, tuple[str, ...]]:
+        loads = self.loads[:, place]
+        gave = [part for part, load in zip(self.states, loads, strict=True) if load > part.strength_left.low]
+        if not gave:
+            return held_crept_or_dragged(drag), ()
+        broke = any(load > part.strength_left.likely for part, load in zip(self.states, loads, strict=True))
+        return "broke" if broke else "may have broken", tuple(part.name for part in gave)
+
+    def _met(self, place: int, water: float) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        near = self.spells.closest[place] < TOUCH
+        touched = [thing for thing, met in zip(self.spells.things, near, strict=True) if met]
+        grounded = [thing.name for thing in touched if thing.kind == "shoal"]
+        if water < si(self.scenario.boat.draught) and SHELF not in grounded:
+            grounded.append(SHELF)
+        return tuple(thing.name for thing in touched if thing.kind != "shoal"), tuple(grounded)
+
+    @functools.cached_property
+    def use(self) -> Floats:
+        """Load over what is left of the WLL, (parts, spells); infinite where nothing is left."""
+        wll = np.array([[part.wll.likely] for part in self.states])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(self.loads > 0.0, self.loads / wll, 0.0)
+
+    def happened(self, what: What) -> Bools:
+        """In which spells a word holds of the outcome, (spells,)."""
+        if what not in get_args(What):
+            raise ValueError(f"{what!r} is not an outcome. Expected one of {', '.join(get_args(What))}.")
+        return np.array([outcome.is_(what) for outcome in self.outcomes], dtype=bool)
+
+    def count(self, what: What) -> int:
+        """In how many of the spells a word holds of the outcome."""
+        return int(np.count_nonzero(self.happened(what)))
+
+    def chance(self, what: What) -> Interval:
+        """The chance per spell that a word holds of the outcome, with its 95 % band."""
+        return counted_chance(self.happened(what))
+
+    @property
+    def bounded(self) -> bool:
+        """Whether there is an end to the water she has: a clear radius, or something round her."""
+        return self.clear_radius is not None or surrounded(self.spells.scenario)
+
+    @functools.cached_property
+    def peak_load(self) -> Interval:
+        """Peak load at the bow, N: the median and the range of the spells."""
+        return _range(self.spells.peak_load, "N")
+
+    @functools.cached_property
+    def peak_anchor_load(self) -> Interval:
+        """Peak load at the anchor, N."""
+        return _range(self.spells.peak_anchor_load, "N")
+
+    @functools.cached_property
+    def uplift(self) -> Interval:
+        """Greatest uplift at the anchor, rad."""
+        return _range(self.spells.uplift, "radian")
+
+    @functools.cached_property
+    def radius(self) -> Interval:
+        """Swinging radius, from where the anchor was set to her farthest end, m."""
+        return _range(self.spells.radius, "m")
+
+    @functools.cached_property
+    def drag(self) -> Interval:
+        """How far the anchor ended from where it was set, m."""
+        return _range(self.spells.drag, "m")
+
+    @functools.cached_property
+    def bad_peak_load(self) -> Interval:
+        """Peak load at the bow that one spell in twenty passes, N, with its 95 % band."""
+        return quantile(self.spells.peak_load, 1.0 - SELDOM, unit="N")
+
+    @functools.cached_property
+    def bad_radius(self) -> Interval:
+        """Swinging radius that one spell in twenty passes, m, with its 95 % band."""
+        return quantile(self.spells.radius, 1.0 - SELDOM, unit="m")
+
+    @functools.cached_property
+    def parts(self) -> tuple[PartLoad, ...]:
+        """The parts in line, from the anchor aft."""
+        return tuple(
+            PartLoad(
+                state=state,
+                use=quantile(use, 1.0 - SELDOM),
+                overloaded=counted_chance(use > 1.0),
+                may_break=counted_chance(loads > state.strength_left.low),
+            )
+            for state, use, loads in zip(self.states, self.use, self.loads, strict=True)
         )
 
-    def sentence(self, system: System = "metric") -> str:
-        """The odds in two plain sentences, with the band of each."""
-        return (
-            f"The anchor drags in {odds(self.dragging)} of such storms. In 95 of 100 the pull on the bow "
-            f"stays under {_band(self.peak, 'N', 'kN', system)} and she stays within "
-            f"{_band(self.room, 'm', 'm', system)} of where the anchor was let go."
+    @property
+    def most_loaded(self) -> PartLoad:
+        """The part that comes nearest to its WLL, or goes farthest beyond it."""
+        return max(self.parts, key=lambda part: part.use.likely)
+
+    @property
+    def overloaded(self) -> tuple[PartState, ...]:
+        """The parts that pass their WLL in half of the spells or more, the most loaded first."""
+        found = [part for part in self.states if part.utilisation.likely > 1.0]
+        return tuple(sorted(found, key=lambda part: part.utilisation.likely, reverse=True))
+
+    @property
+    def not_fit(self) -> tuple[PartState, ...]:
+        """The parts that are not fit for use as found."""
+        return tuple(part for part in self.states if part.condemned)
+
+    @functools.cached_property
+    def clearances(self) -> tuple[Clearance, ...]:
+        """How near she came to each thing round her: dangers, shoals, neighbours."""
+        columns = np.ascontiguousarray(self.spells.closest.T)
+        return tuple(map(Clearance, self.spells.things, columns))
+
+    @property
+    def tightest(self) -> Clearance | None:
+        """What she touches most often, or else keeps least off; None where nothing lies round her."""
+        return max(
+            self.clearances, key=lambda one: (one.touched.likely, -float(one.closest.min())), default=None
         )
 
+    @property
+    def within_limit(self) -> bool:
+        """Whether she fails in no more spells than is accepted, and every part is fit for use."""
+        return self.chance("failed").likely <= LIMIT and not self.not_fit
 
-def assess(spells: Spells) -> Assessment:
-    """What spells say of their scenario.  Raises ValueError where there is none."""
-    return Assessment(
-        spells=spells,
-        dragging=chance(spells.dragged),
-        peak=quantile(spells.peak_load, SELDOM),
-        room=quantile(spells.room, SELDOM),
-        drag=quantile(spells.drag, SELDOM),
+
+def assess(
+    scenario: Scenario,
+    count: int = 200,
+    *,
+    first: int = 0,
+    clear_radius: float | None = None,
+    known: Assessment | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> Assessment:
+    """What becomes of a boat at anchor in spells ``first`` to ``first + count - 1`` of its weather.
+
+    ``clear_radius``: free water about where the anchor is set, m.  ``known``: an assessment of the same
+    scenario, whose spells are not run again.  ``executor``: any of ``concurrent.futures``, in place of
+    threads on this machine; the result is the same to the last bit.  ``progress`` is called now and then with
+    how many are done and how many there are; ``cancel`` is asked several times a second whether to stop.
+
+    Raises ValueError where a number makes no sense, CancelledError where it was stopped,
+    SpellsStoppedError where workers die, and what ``simulate`` raises.
+    """
+    (found,) = assess_each(
+        [scenario],
+        numbers_from(first, count),
+        clear_radii=[clear_radius],
+        known=None if known is None else [known.spells],
+        executor=executor,
+        progress=progress,
+        cancel=cancel,
     )
+    return found
 
 
-def odds(found: Interval) -> str:
-    """A chance in words, with its band: ``3 of 100 (1 to 6)``."""
-    value, low, high = (_hundredths(share) for share in (found.likely, found.low, found.high))
-    return f"{value} of 100 ({low} to {high})"
+def assess_each(
+    scenarios: Sequence[Scenario],
+    numbers: Ints,
+    *,
+    clear_radii: Sequence[float | None] | None = None,
+    known: Sequence[Spells | None] | None = None,
+    executor: Executor | None = None,
+    progress: Progress | None = None,
+    cancel: Cancel | None = None,
+) -> list[Assessment]:
+    """As :func:`assess`, of several scenarios in the same spells."""
+    behave = [as_found(scenario) for scenario in scenarios]
+    found = spells_each(
+        behave,
+        numbers,
+        known=known or [None] * len(behave),
+        executor=executor,
+        progress=progress,
+        cancel=cancel,
+    )
+    if not all(spells.complete for spells in found):
+        raise CancelledError("Stopped. Start again to get a result.")
+    radii = clear_radii or [None] * len(behave)
+    return [Assessment(*each) for each in zip(scenarios, found, radii, strict=True)]
 
 
-def _hundredths(share: float) -> str:
-    percent = 100 * share
-    return f"{percent:.0f}" if percent >= 2 or percent < 0.05 else f"{percent:.1f}"
-
-
-def _band(found: Interval, base: str, unit: str, system: System) -> str:
-    value, low = (show(quantity(end, base), unit, system, 2) for end in (found.likely, found.low))
-    if not math.isfinite(found.high):
-        return f"{value} (or more: too few storms to say how much)"
-    return f"{value} ({low.split()[0]} to {show(quantity(found.high, base), unit, system, 2).split()[0]})"
+def _range(values: Floats, unit: str) -> Interval:
+    """The median, and what one spell in twenty lies beyond at either end; of few spells, all of them."""
+    if len(values) < _FEW:
+        ends = float(values.min()), float(np.median(values)), float(values.max())
+        return Interval(*ends, unit=unit, kind="lowest and highest")
+    low, median, high = np.quantile(values, [SELDOM, 0.5, 1.0 - SELDOM]).tolist()
+    return Interval(low, median, high, unit=unit, kind="1 in 20 beyond each end")

@@ -20,7 +20,7 @@ from pydantic import ValidationError
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import quantity, si, told
 from anchorsim.numerics.geodesy import Place, to_place
-from anchorsim.risk.swinging_room import SECTORS, Room
+from anchorsim.risk.swinging_room import SECTORS, SwingingRoom
 from anchorsim.scenario.hazards import Danger, Position
 from anchorsim.scenario.scenario import Scenario
 
@@ -152,7 +152,7 @@ def _list(given: Any, place: str) -> list[Any]:
 
 
 def write_geojson(
-    scenario: Scenario, path: str | os.PathLike[str], room: Room | None = None, share: float = 1.0
+    scenario: Scenario, path: str | os.PathLike[str], room: SwingingRoom | None = None, share: float = 1.0
 ) -> None:
     """Write anchor, dangers and neighbours' anchors, and what she stays within in a share of spells.
 
@@ -166,7 +166,7 @@ def write_geojson(
         raise GeoJsonError(str(error)) from None
 
 
-def geojson(scenario: Scenario, room: Room | None = None, share: float = 1.0) -> dict[str, Any]:
+def geojson(scenario: Scenario, room: SwingingRoom | None = None, share: float = 1.0) -> dict[str, Any]:
     """What :func:`write_geojson` writes: a FeatureCollection.  Each feature's property ``what`` says what it
     is: anchor, danger, neighbour or room."""
     anchor = scenario.surroundings.anchor
@@ -222,7 +222,7 @@ def _wound(ring: list[list[float]]) -> list[list[float]]:
     return ring if area >= 0 else ring[::-1]
 
 
-def _lobes(room: Room, share: float, origin: Place) -> Iterator[list[list[float]]]:
+def _lobes(room: SwingingRoom, share: float, origin: Place) -> Iterator[list[list[float]]]:
     """Closed rings of what she stays within: of neighbouring sectors one, from the anchor out and back."""
     farthest = np.hypot(*room.ring(share)[:-1].T)
     edge = (np.arange(SECTORS + 1) / SECTORS - 0.5) * 2 * math.pi

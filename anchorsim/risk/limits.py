@@ -13,16 +13,18 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from scipy.special import ndtri
 
-from anchorsim.core.units import Measure, System, quantity, show, si
+from anchorsim.core.units import Measure, quantity, si
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.estimates import FEWEST, quantile
 from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
-from anchorsim.risk.monte_carlo import WINDAGE_SPREAD, Cancel, Progress, Spells, draw, spells_numbered
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.draws import scores_of
+from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, spells_numbered
+from anchorsim.risk.outcome import SELDOM
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
 
 FEWEST_SPELLS = 50  # to smooth over (judgement)
@@ -52,24 +54,6 @@ class Limit:
     def extrapolated(self) -> bool:
         """Whether it rests on the smoothing more than on spells, for too few lie on its rarer side."""
         return min(self.chance, 1.0 - self.chance) * self.spells < _SEEN
-
-    def show(self, system: System = "metric") -> str:
-        """The value with its band, or that it lies beyond what was tried: ``31 knot (30 to 33)``."""
-        if self.found is None:
-            least = self.beyond == "least"
-            return f"{'under' if least else 'over'} {self._shown(self.tried[0 if least else 1], system)}"
-        low, high = max(self.found.low, self.tried[0]), min(self.found.high, self.tried[1])
-        ends = [self._shown(end, system).split()[0] for end in (low, high)]
-        return f"{self._shown(self.found.likely, system)} ({ends[0]} to {ends[1]})"
-
-    def _shown(self, value: float, system: System) -> str:
-        measure = Scenario.declaration(self.path)
-        if not isinstance(measure, Measure) or not measure.unit:
-            return f"{value:.2g}"
-        return show(quantity(value, _SI[measure.unit]), measure.unit, system, 2)
-
-
-_SI = {"knot": "m/s", "m": "m"}
 
 
 @dataclass(frozen=True)
@@ -138,7 +122,11 @@ class _Search:
 
         changes = change_overs(happens, self.numbers, *span, rising=rising)
         inside = np.count_nonzero((changes >= span[0]) & (changes <= span[1]))
-        law = smooth(changes, _scores(self.numbers), *span, rising=rising) if inside >= FEWEST else None
+        law = (
+            smooth(changes, scores_of(self.numbers)[:, [1, 0]], *span, rising=rising)
+            if inside >= FEWEST
+            else None
+        )
 
         def limit(chance: float) -> Limit:
             share = chance if rising else 1.0 - chance
@@ -158,13 +146,6 @@ def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Interv
         return None
     least, most = found.low if found.low >= low else 0.0, found.high if found.high <= high else math.inf
     return replace(found, low=least, high=most)
-
-
-def _scores(numbers: Ints) -> Floats:
-    """Standard normal scores of what was drawn for each spell: its windage and its holding, (n, 2)."""
-    draws = [draw(int(number)) for number in numbers]
-    windage = np.log([chance.windage for chance in draws]) / WINDAGE_SPREAD
-    return np.column_stack([windage, ndtri([chance.holding_quantile for chance in draws])])
 
 
 def limit_wind(
@@ -236,8 +217,8 @@ def scope_limits(
     def vary(scope: float) -> Scenario:
         return scenario.vary({"tackle.scope": scope})
 
-    def outside(_: Scenario, spells: Spells) -> Bools:
-        return np.asarray((spells.room > (math.inf if room is None else room)) & ~spells.dragged)
+    def outside(variant: Scenario, spells: Spells) -> Bools:
+        return np.asarray((spells.radius > (math.inf if room is None else room)) & ~_dragged(variant, spells))
 
     (least,) = search.limits("tackle.scope", vary, _dragged, span, [chance], rising=False)
     greatest = None
@@ -246,7 +227,7 @@ def scope_limits(
     needed = None
     if least.beyond != "greatest":
         at = least.found.likely if least.found else span[0]
-        needed = quantile(search.run(vary(at), search.numbers).room, 0.95)
+        needed = quantile(search.run(vary(at), search.numbers).radius, 1.0 - SELDOM, unit="m")
     return ScopeLimits(least, greatest, needed)
 
 
@@ -277,17 +258,16 @@ def least_snubber(
     def vary(length: float) -> Scenario:
         return scenario.vary({"tackle.snubber.length": quantity(length, "m")})
 
-    def passes(variant: Scenario, spells: Spells) -> Bools:
-        parts = in_line(variant)
-        loads = carried(parts, spells.peak_load, spells.peak_anchor_load)
-        return np.asarray(np.any(loads > np.array([[part.wll.likely] for part in parts]), axis=0))
+    def overloaded(variant: Scenario, spells: Spells) -> Bools:
+        return Assessment(variant, spells).happened("overloaded")
 
-    (found,) = search.limits("tackle.snubber.length", vary, passes, span, [chance], rising=False)
+    (found,) = search.limits("tackle.snubber.length", vary, overloaded, span, [chance], rising=False)
     return found
 
 
 def _dragged(_: Scenario, spells: Spells) -> Bools:
-    return spells.dragged
+    """The anchor alone, whatever becomes of the gear."""
+    return np.asarray(spells.drag >= DRAGS_FROM)
 
 
 def _top(name: str, parent: str = "weather") -> float:

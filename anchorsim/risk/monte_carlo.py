@@ -1,25 +1,23 @@
-"""Many spells of one scenario: the same for every variant, in parallel, with nothing kept but their outcome.
+"""Many spells of one scenario: the same for every variant, in parallel, with nothing kept but their figures.
 
-Four things that nobody knows beforehand differ from spell to spell: the gusts, where in its scatter the
-anchor's holding lies, and the factors on her windage and on the water's drag on the rode.  Each is drawn from
-a random stream that the spell's number alone starts: spell 17 is spell 17 for whatever is varied.
+What differs from spell to spell is in ``draws``: the spell's number alone decides it.
 """
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.units import si
 from anchorsim.dynamics.simulation import Run, simulate, sweep
+from anchorsim.risk.clearances import Thing, around
+from anchorsim.risk.draws import Draw, draw
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.vessel import corners
 
@@ -28,47 +26,10 @@ Ints = NDArray[np.int64]
 Progress = Callable[[int, int], None]
 Cancel = Callable[[], bool]
 
-CREEP = 1.0  # m: an anchor that moves less creeps, one that moves farther drags (judgement)
-STAYS = 0.1  # m: one that moves less has only bedded in (judgement)
-WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of her windage's factor (judgement)
-LINE_DRAG_SPREAD = 0.25  # the same of the rode's drag in the water, of which 1.2 to 2.6 are told (judgement)
-_HOLDING, _WINDAGE, _LINE_DRAG = 0x686F6C64, 0x61726561, 0x64726167  # mark streams; gusts' are in turbulence
 _LONGEST_TASK = 36000.0  # s of spells in one task: a fraction of a second, so that a cancel is soon heard
 _EVERY = 64  # samples, among which the farthest is first looked for
 _ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
 _TASKS = 16  # at the least, where there are as many spells, to keep all cores busy to the end
-
-
-class Draw(NamedTuple):
-    """What chance gives a spell; ``simulate(scenario, **draw(17)._asdict())`` runs spell 17 by itself.
-
-    ``water`` and ``friction`` are not drawn: all spells have them as stated.
-    """
-
-    seed: int
-    holding_quantile: float
-    windage: float
-    water: float = 1.0
-    friction: float = 1.0
-    line_drag: float = 1.0
-
-
-def draw(number: int) -> Draw:
-    """What chance gives spell ``number``, whatever the scenario.
-
-    The gusts are those of the seed of the same number; the quantile of the holding is uniform; the factors on
-    the windage and on the rode's drag are lognormal about 1.
-    """
-    return Draw(
-        number,
-        float(_stream(number, _HOLDING).uniform()),
-        windage=math.exp(WINDAGE_SPREAD * float(_stream(number, _WINDAGE).standard_normal())),
-        line_drag=math.exp(LINE_DRAG_SPREAD * float(_stream(number, _LINE_DRAG).standard_normal())),
-    )
-
-
-def _stream(number: int, mark: int) -> np.random.Generator:
-    return np.random.Generator(np.random.PCG64(np.random.SeedSequence(number, spawn_key=(mark,))))
 
 
 Figures = Callable[[Scenario, Draw], Sequence[float]]
@@ -96,36 +57,44 @@ class Counted:
 
 @dataclass(frozen=True, eq=False)
 class Spells(Counted):
-    """What spells of a scenario come to: arrays of one length that cannot be written to, one value a spell.
+    """The figures of some spells of a scenario: arrays that cannot be written to, a row or a value each.
 
-    peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; lift: greatest at the anchor, rad;
-    room: farthest that any part of her came from where the anchor was let go, m; drag: how far the anchor
-    ended from there, m; holding: as drawn, N; windage: the factor drawn.
+    peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; uplift: greatest at the anchor,
+    rad; radius: farthest that any part of her came from where the anchor was set, m; drag: how far the anchor
+    ended from there, m; water: least depth under any part of her, m; holding: as drawn, N; windage: the
+    factor drawn; closest: how near she came to each of the ``things`` round her, (spells, things) m.
     """
 
     peak_load: Floats
     peak_anchor_load: Floats
     uplift: Floats
-    room: Floats
+    radius: Floats
     drag: Floats
     water: Floats
     holding: Floats
     windage: Floats
+    closest: Floats
 
     @property
-    def dragged(self) -> NDArray[np.bool_]:
-        """In which spells the anchor dragged; one that only crept is not counted."""
-        return np.asarray(self.drag >= CREEP)
+    def things(self) -> tuple[Thing, ...]:
+        """What lies round her, in the order of the columns of ``closest``."""
+        return around(self.scenario).things
 
     def same_as(self, other: Spells) -> bool:
         """Whether the other spells are these, to the last bit."""
         return self.scenario == other.scenario and all(
-            np.array_equal(getattr(self, name), getattr(other, name)) for name in ("number", *FIGURES)
+            np.array_equal(getattr(self, name), getattr(other, name))
+            for name in ("number", *FIGURES, "closest")
         )
 
 
-FIGURES = tuple(field.name for field in fields(Spells))[3:]
-"""The names of what is known of each spell, in order."""
+FIGURES = tuple(field.name for field in fields(Spells))[3:-1]
+"""The names of the single figures of a spell, in order."""
+
+
+def stopped(done: int, asked: int, reason: str) -> str:
+    """The sentence for workers that stopped before all was done."""
+    return f"Stopped after {done} of {asked} spells ({reason}). Run again with a new executor."
 
 
 class SpellsStoppedError(RuntimeError):
@@ -134,10 +103,7 @@ class SpellsStoppedError(RuntimeError):
     def __init__(self, each: tuple[Spells, ...], reason: str) -> None:
         self.each = each
         done, asked = sum(map(len, each)), sum(spells.asked for spells in each)
-        super().__init__(
-            f"the workers stopped after {done} of {asked} storms ({reason}); needed workers that live to the "
-            "end; run the rest with a new executor, giving this error's `storms` as `known`"
-        )
+        super().__init__(stopped(done, asked, reason))
 
     @property
     def spells(self) -> Spells:
@@ -162,7 +128,7 @@ def spells(
     ``progress`` is called now and then with how many are done and how many there are; ``cancel`` is asked
     several times a second whether to stop, and then the spells that are done are given back.
 
-    Raises ValueError where a number makes no sense, StormsStoppedError where workers die, and what
+    Raises ValueError where a number makes no sense, SpellsStoppedError where workers die, and what
     ``simulate`` raises.
     """
     numbers = numbers_from(first, count)
@@ -180,7 +146,10 @@ def numbers_from(first: int, count: int) -> Ints:
 
 def _check_number(name: str, given: int, least: int) -> None:
     if isinstance(given, bool) or not isinstance(given, int | np.integer) or given < least:
-        raise ValueError(f"{name}: {given!r} storms cannot be; needed a whole number from {least}; give one")
+        raise ValueError(
+            f"{name}: {given!r} is not a number of spells. Expected a whole number, {least} or more. "
+            "Give one."
+        )
 
 
 def spells_numbered(
@@ -208,14 +177,16 @@ def spells_each(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> tuple[Spells, ...]:
-    """As :func:`storms_numbered`, of several scenarios at once: no worker waits for the last of one."""
-    tables = np.full((len(scenarios), len(numbers), len(FIGURES)), np.nan)
+    """As :func:`spells_numbered`, of several scenarios at once: no worker waits for the last of one."""
+    widths = [len(FIGURES) + len(around(scenario).things) for scenario in scenarios]
+    tables = np.full((len(scenarios), len(numbers), max(widths, default=0)), np.nan)
     for table, scenario, some in zip(tables, scenarios, known, strict=True):
         if some is not None:
             _put_known(table, scenario, numbers, some)
-    reason = fill(figures, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
+    reason = fill(figures_of, scenarios, numbers, tables, executor=executor, progress=progress, cancel=cancel)
     found = tuple(
-        _gathered(scenario, numbers, table) for scenario, table in zip(scenarios, tables, strict=True)
+        _gathered(scenario, numbers, table[:, :width])
+        for scenario, table, width in zip(scenarios, tables, widths, strict=True)
     )
     if reason is not None:
         raise SpellsStoppedError(found, reason)
@@ -242,7 +213,7 @@ def fill(
     try:
         with _workers(executor, sum(map(len, missing))) as workers:
             for which, places, rows in _finished(workers, of_storm, scenarios, numbers, missing, cancel):
-                tables[which, places] = rows
+                tables[which, places, : rows.shape[1]] = rows
                 if progress:
                     progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
     except _WorkersStopped as stopped:
@@ -252,16 +223,16 @@ def fill(
 
 def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Spells) -> None:
     if known.scenario != scenario:
-        raise ValueError(
-            "known: these are storms of another scenario; needed some of this one; leave them out"
-        )
+        raise ValueError("known: from another scenario. Expected this scenario's. Omit it to run new spells.")
     _, here, there = np.intersect1d(numbers, known.number, return_indices=True)
-    table[here] = np.column_stack([getattr(known, name) for name in FIGURES])[there]
+    rows = np.column_stack([*(getattr(known, name) for name in FIGURES), known.closest])
+    table[here, : rows.shape[1]] = rows[there]
 
 
 def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Spells:
     done = ~np.isnan(table[:, 0])
-    columns = [np.ascontiguousarray(column) for column in table[done].T]
+    columns: list[Floats] = [np.ascontiguousarray(column) for column in table[done, : len(FIGURES)].T]
+    columns.append(np.ascontiguousarray(table[done, len(FIGURES) :]))
     for array in (found := numbers[done], *columns):
         array.flags.writeable = False
     return Spells(scenario, len(numbers), found, *columns)
@@ -365,19 +336,38 @@ def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | 
         return error
 
 
-def figures(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
-    """What is kept of one spell, in the order of FIGURES."""
-    run = simulate(scenario, **chance._asdict())
+def figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+    """What is kept of one spell: the FIGURES, then how near she came to each thing round her."""
+    return figures(simulate(scenario, **chance._asdict()), chance)
+
+
+def single_figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
+    """The FIGURES alone of one spell."""
+    return _single(simulate(scenario, **chance._asdict()), chance)
+
+
+def figures(run: Run, chance: Draw) -> tuple[float, ...]:
+    """As :func:`figures_of`, of a run that there is already."""
+    return (*_single(run, chance), *around(run.scenario).distances(run, chance))
+
+
+def _single(run: Run, chance: Draw) -> tuple[float, ...]:
     return (
         run.peak_bow_load,
         run.peak_anchor_load,
         run.peak_uplift,
         _farthest(run),
         si(run.drag_distance),
-        least_water(run),
+        _least_water(run),
         run.holding,
         chance.windage,
     )
+
+
+def of_runs(scenario: Scenario, runs: Sequence[tuple[Draw, Run]]) -> Spells:
+    """Spells from runs of one scenario that there are already, each with what chance gave it."""
+    rows = np.array([figures(run, chance) for chance, run in runs])
+    return _gathered(scenario, np.array([chance.seed for chance, _ in runs], dtype=np.int64), rows)
 
 
 def _farthest(run: Run) -> float:
@@ -391,7 +381,7 @@ def _farthest(run: Run) -> float:
     return float(np.hypot(north, east).max())
 
 
-def least_water(run: Run) -> float:
+def _least_water(run: Run) -> float:
     """The least depth (m) that there was under any corner of her, on a bottom that may slope."""
     scenario, rises = run.scenario, run.scenario.spot.rises()
     if not any(rises):

@@ -19,11 +19,13 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from anchorsim.core.units import Measure, quantity, si
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.sobol import EDGE, indices
-from anchorsim.risk.monte_carlo import CREEP, LINE_DRAG_SPREAD, WINDAGE_SPREAD, Cancel, Draw, Progress, fill
+from anchorsim.risk.draws import LINE_DRAG_SPREAD, WINDAGE_SPREAD, Draw
+from anchorsim.risk.monte_carlo import Cancel, Progress, fill
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.degradation import as_found
 
@@ -40,7 +42,7 @@ _FRICTION_SPREAD = 0.15  # the same of the bottom's on rode that lies (judgement
 _LEAST_STRETCH = 0.7  # share of its stretch that nylon of a few seasons has left (judgement)
 _LOADING = (0.95, 1.15)  # displacement over what is stated: stores and water in, mostly (judgement)
 _DEPTH_FIXED, _DEPTH_SHARE = 0.5, 0.013  # m and share of the depth, at 95 %: IHO S-44 order 1 (from memory)
-_LITTLE = 0.05  # share of the variance that is not worth a word (judgement)
+_RANKED: tuple[Literal["peak load", "dragging"], ...] = ("peak load", "dragging")
 
 Key = Literal[
     "holding",
@@ -60,10 +62,9 @@ Key = Literal[
 
 @dataclass(frozen=True)
 class Doubt:
-    """A thing that nobody knows exactly: in plain words, over what range, and where that is from."""
+    """A thing that nobody knows exactly: over what range it is varied, and where that is from."""
 
     key: Key
-    words: str
     range: str
     source: str
 
@@ -71,68 +72,57 @@ class Doubt:
 _DOUBTS = (
     Doubt(
         "holding",
-        "how well the anchor has set",
         "all of its scatter, one anchor in ten under the least and one over the most of its type's figures",
         "data/anchors.csv; lognormal between the two is a judgement",
     ),
-    Doubt("gusts", "which gusts happen to come", "all that the weather can bring", "IEC 61400-1 turbulence"),
+    Doubt("gusts", "all that the weather can bring", "IEC 61400-1 turbulence"),
     Doubt(
         "wind",
-        "how hard it blows, over the forecast",
         f"the mean wind, and gusts and squall with it: 19 times of 20 within {1.96 * _WIND_SPREAD:.0%}",
         "judgement",
     ),
     Doubt(
         "gustiness",
-        "how gusty it is",
         f"the gusts' part over the mean: 19 times of 20 within {1.96 * _GUST_SPREAD:.0%}",
         "judgement; classes of exposure lie farther apart, Harper, Kepert & Ginger (2010)",
     ),
     Doubt(
         "windage",
-        "how much wind she catches",
         f"the push of a given wind: 19 times of 20 within {1.96 * WINDAGE_SPREAD:.0%}",
         "judgement",
     ),
     Doubt(
         "water",
-        "how firmly the water holds her hull",
         f"its push at a given speed through it: 19 times of 20 within {1.96 * _WATER_SPREAD:.0%}",
         "judgement: as far as cross-flow coefficients of hulls lie apart, 0.56 to 1.08 (data/crossflow.csv)",
     ),
     Doubt(
         "depth",
-        "how deep the water is",
         f"19 times of 20 within √({_DEPTH_FIXED:g}² + ({_DEPTH_SHARE:g} depth)²) m, with the same rode out",
         "IHO S-44, order 1 surveys (from memory)",
     ),
     Doubt(
         "length",
-        "how much rode is really out",
         f"19 times of 20 within {1.96 * _LENGTH_SPREAD:.0%} of what was meant, as far as the rode goes",
         "judgement",
     ),
     Doubt(
         "friction",
-        "how firmly the bottom holds the rode",
         f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
         "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
     ),
     Doubt(
         "line drag",
-        "how firmly the water holds the rode",
         f"its drag at a given speed through it: 19 times of 20 within {1.96 * LINE_DRAG_SPREAD:.0%}",
         "judgement: published coefficients of chain across lie between 1.2 and 2.6 on the bar's diameter",
     ),
     Doubt(
         "stretch",
-        "how much the nylon still stretches",
         f"{_LEAST_STRETCH:.0%} to all of the stretch stated",
         "judgement",
     ),
     Doubt(
         "loading",
-        "how heavily she is laden",
         f"{_LOADING[0]:.0%} to {_LOADING[1]:.0%} of her displacement",
         "judgement",
     ),
@@ -160,22 +150,10 @@ class Ranking:
     ``mean`` and ``spread`` (standard deviation) of it over the doubts: N for a load, a chance for dragging.
     """
 
-    of: str
+    of: Literal["peak load", "dragging"]
     mean: float
     spread: float
     influences: tuple[Influence, ...]
-
-    def sentence(self) -> str:
-        """What matters most, in plain words."""
-        seen = [one for one in self.influences if one.seen and one.total.likely >= _LITTLE]
-        if not seen:
-            return f"So few watches cannot tell what matters for {self.of}: run more."
-        told = [f"{one.doubt.words} ({_share(one.total)})" for one in seen[:3]]
-        text = f"What matters most for {self.of} is {', then '.join(told)}."
-        little = [one.doubt.words for one in self.influences if one.total.high < _LITTLE]
-        if little:
-            text += f" Hardly anything hangs on {_or(little)}."
-        return text
 
 
 @dataclass(frozen=True)
@@ -193,15 +171,6 @@ class Sensitivity:
     dragging: Ranking | None
     dragged: float
     left_out: tuple[Doubt, ...]
-
-    def sentence(self) -> str:
-        """Both in plain words."""
-        if self.dragging is not None:
-            return f"{self.peak.sentence()} {self.dragging.sentence()}"
-        how = "all" if self.dragged > 0.5 else "none"
-        return (
-            f"{self.peak.sentence()} The anchor drags in {how} of {self.spells} spells: nothing decides it."
-        )
 
 
 def sensitivity(
@@ -229,14 +198,12 @@ def sensitivity(
     values, found = indices(outcomes, len(had), count, seed=seed)
     rankings = [
         Ranking(of, float(np.mean(each)), float(np.std(each)), _order(had, first, whole)) if first else None
-        for of, each, (first, whole) in zip(
-            ("the greatest load at the bow", "whether the anchor drags"), values, found, strict=True
-        )
+        for of, each, (first, whole) in zip(_RANKED, values, found, strict=True)
     ]
     peak, dragging = rankings
     if peak is None:
         raise ValueError(
-            "all watches come to the same load: there is no scatter to account for; give some wind"
+            "All spells come to the same load. Expected some scatter to account for. Give some wind."
         )
     left_out = tuple(doubt for doubt in _DOUBTS if doubt not in had)
     return Sensitivity(scenario, total, peak, dragging, float(np.mean(values[1])), left_out)
@@ -329,16 +296,6 @@ def _most(path: str) -> float:
     return si(quantity(measure.high, measure.unit))
 
 
-def _share(found: Interval) -> str:
-    value, low, high = (100 * min(max(share, 0.0), 1.0) for share in (found.likely, found.low, found.high))
-    return f"{value:.0f} % of the scatter, {low:.0f} to {high:.0f}"
-
-
-def _or(words: Sequence[str]) -> str:
-    *first, last = words
-    return f"{', '.join(first)} or {last}" if first else last
-
-
 def _order(
     had: Sequence[Doubt], first: Sequence[Interval], whole: Sequence[Interval]
 ) -> tuple[Influence, ...]:
@@ -360,11 +317,9 @@ def _outcomes(
     numbers = np.arange(len(shares), dtype=np.int64)
     reason = fill(of_row, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
     if reason is not None:
-        raise RuntimeError(
-            f"the workers stopped ({reason}); needed workers that live to the end; begin again with new ones"
-        )
+        raise RuntimeError(f"Stopped ({reason}). Run again with a new executor.")
     if np.isnan(table).any():
-        raise CancelledError("the search for what matters most was stopped; begin it again")
+        raise CancelledError("Stopped. Start again to get a result.")
     return np.asarray(table[0].T)
 
 
@@ -372,7 +327,7 @@ def _outcome(among: Sequence[Doubt], shares: Floats, scenario: Scenario, place: 
     """What the spell of one row of shares comes to; ``place`` tells the row by its seed."""
     varied, chance = watch(scenario, among, shares[place.seed])
     run = simulate(varied, **chance._asdict())
-    return run.peak_bow_load, float(si(run.drag_distance) >= CREEP)
+    return run.peak_bow_load, float(si(run.drag_distance) >= DRAGS_FROM)
 
 
 __all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]

@@ -26,17 +26,17 @@ from numpy.typing import NDArray
 from anchorsim.core.model import Thing
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import Measure, quantity, told
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
 from anchorsim.risk.monte_carlo import (
-    CREEP,
     FIGURES,
     Cancel,
     Floats,
     Ints,
     Progress,
-    figures,
     fill,
     numbers_from,
+    single_figures_of,
 )
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
@@ -49,7 +49,7 @@ _MEANS = {
     "peak_load": ("N", "greatest load at the bow"),
     "peak_anchor_load": ("N", "greatest load at the anchor"),
     "uplift": ("rad", "greatest lift of the rode at the anchor"),
-    "room": ("m", "farthest that any part of her came from where the anchor was let go"),
+    "radius": ("m", "farthest that any part of her came from where the anchor was let go"),
     "drag": ("m", "how far the anchor ended from where it was let go"),
     "water": ("m", "least depth of water under any part of her"),
     "holding": ("N", "holding as drawn"),
@@ -155,7 +155,9 @@ def sweep(
             progress(done, asked)
 
     try:
-        reason = fill(figures, variants, numbers, table, executor=executor, progress=noted, cancel=cancel)
+        reason = fill(
+            single_figures_of, variants, numbers, table, executor=executor, progress=noted, cancel=cancel
+        )
     except BaseException:  # Ctrl-C above all
         keep.quietly()
         raise
@@ -270,7 +272,7 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
     finished = (~np.isnan(drag)).sum(axis=1)
     odds = np.full((len(_ODDS), len(table)), np.nan)
     for which in np.flatnonzero(finished):
-        dragging = chance(drag[which][~np.isnan(drag[which])] >= CREEP)
+        dragging = chance(drag[which][~np.isnan(drag[which])] >= DRAGS_FROM)
         odds[:, which] = dragging.likely, dragging.low, dragging.high
     paths, shape = [axis.path for axis in axes], [len(axis.values) for axis in axes]
     variables: dict[str, Any] = {}

@@ -14,6 +14,7 @@ from typing import Any
 
 from anchorsim.core.tables import table
 from anchorsim.core.units import System, si
+from anchorsim.dynamics.anchor_travel import CREEPS_FROM
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import URGENCIES, Misfit, Urgency, misfits
@@ -32,7 +33,7 @@ class Figures:
     ``utilisation`` and ``safety`` (against breaking) are those of the part that a recommendation is about,
     nan where that is not in line; ``weakest`` and ``weakest_safety`` of the weakest link; ``peak`` (N) the
     middling greatest pull at the bow while the anchor holds; ``holding`` that of the middling anchor, N along
-    the bottom; ``drags`` how many of ``spells`` spells the anchor moves in.
+    the bottom; ``drags`` in how many of ``spells`` spells the anchor creeps or drags.
     """
 
     utilisation: float
@@ -43,7 +44,6 @@ class Figures:
     holding: float
     drags: int
     spells: int
-    outcome: str
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,6 @@ def all_done(scenario: Scenario, found: Iterable[Recommendation] | None = None) 
 def figures(found: Appraisal, part: str = "") -> Figures:
     """The key figures of an appraisal, with those of a part."""
     entry = next((entry for entry in found.parts if entry.key == part), None)
-    verdict = found.verdict
     return Figures(
         utilisation=entry.utilisation.likely if entry else math.nan,
         safety=entry.safety_factor.likely if entry else math.nan,
@@ -130,9 +129,8 @@ def figures(found: Appraisal, part: str = "") -> Figures:
         weakest_safety=found.weakest.safety_factor.likely,
         peak=found.peak.likely,
         holding=found.holding.likely,
-        drags=sum(drag > 0.0 for drag in verdict.drags),
-        spells=len(verdict.endings),
-        outcome=verdict.outcome,
+        drags=sum(outcome.drag >= CREEPS_FROM for outcome in found.assessment.outcomes),
+        spells=len(found.assessment),
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from anchorsim.core.tables import Row, pick, table
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.verdict import spread
+from anchorsim.risk.assessment import Assessment
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground, holding_range
 from anchorsim.strength.compatibility import Misfit
@@ -171,13 +171,13 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
     boat, anchor, bottom = scenario.boat, scenario.tackle.anchor, scenario.spot.bottom
     mean = (si(boat.length) + si(boat.waterline)) / 2
     mass = si(anchor.mass)
-    peak = spread(held(as_found(scenario)).anchor_peak)
+    peak = Assessment(scenario, held(as_found(scenario))).peak_anchor_load
     return AnchorFit(
         mass,
         mean,
         *code_anchor(mean),
         published={use: si(load) for use in _USES if (load := published_load(boat, use)) is not None},
-        pull=Interval(peak.low, peak.likely, peak.high),
+        pull=peak,
         holding=holding_range(anchor.type, mass, bottom),
         needed_mass=_needed(anchor.type, bottom, peak.high),
         crew_lift=si(scenario.survey.crew_lift),

@@ -1,28 +1,27 @@
 """The weakest link: what each part of the tackle still stands, against what the spells put on it.
 
 ``appraise(scenario)`` gives an :class:`Appraisal`; ``scenario.survey.findings`` take strength, holding and
-stretch away.  The loads are those of the fixed set of spells of ``verdict`` with an anchor that
+stretch away.  The loads are those of eight spells with an anchor that
 holds: one that drags would spare the tackle, and make a poor anchor look like strong gear.
 """
 
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from anchorsim.core.units import System, quantity, show, si
-from anchorsim.dynamics.simulation import Run, simulate
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.verdict import SEEDS, Outcomes, Verdict, fixed_spells, judged, outcomes, spread
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.monte_carlo import Spells, spells
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground
 from anchorsim.strength.capacity import ALSO, PartState, loaded
 from anchorsim.strength.degradation import Effect, State, as_found, described, states
 
+COUNT = 8  # spells
 _QUANTILES = (0.1, 0.5, 0.9)  # of the anchor's scatter: one of ten holds less, as many more as less, one more
 _FAST = {"tackle.anchor.type": "fluke", "tackle.anchor.mass": "200 kg"}  # the best anchor there could be,
-_BEST = 1.0 - 1e-12  # where it lies in its scatter,
 _SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 
 
@@ -32,7 +31,7 @@ class Appraisal:
 
     ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
     one anchor in ten falls short of, the middling one, and that one in ten passes; ``peak`` (N) the greatest
-    pull at the bow while the anchor holds; ``verdict`` that of the spells with the findings in force.
+    pull at the bow while the anchor holds; ``assessment`` that of the spells with the findings in force.
     ``ashore`` holds findings on what is not in line, such as a second anchor.
     """
 
@@ -40,7 +39,7 @@ class Appraisal:
     parts: tuple[PartState, ...]
     holding: Interval
     peak: Interval
-    verdict: Verdict
+    assessment: Assessment
     ashore: tuple[Effect, ...]
 
     @property
@@ -133,22 +132,17 @@ class Appraisal:
         )
 
 
-def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal:
-    """The weakest link of a scenario's tackle as it was found.
-
-    ``runs``: spells to take the loads from, in place of the fixed set with an anchor that holds.
-    """
+def appraise(scenario: Scenario) -> Appraisal:
+    """The weakest link of a scenario's gear as it was found, from the spells with an anchor that holds."""
     scenario = described(scenario)
     found, behaves = states(scenario), as_found(scenario)
-    loads = held(behaves) if runs is None else outcomes(runs)
-    bow = _share(spread(loads.peak))
-    parts = loaded(scenario, bow, _share(spread(loads.anchor_peak)))
+    loads = Assessment(scenario, held(behaves))
+    parts = loaded(scenario, loads.peak_load, loads.peak_anchor_load)
     known = {part.key for part in parts} | {key for also in ALSO.values() for key in also}
     ashore = tuple(effect for key, state in found.items() if key not in known for effect in state.effects)
     left = found.get("anchor", State()).holding
-    return Appraisal(
-        scenario, parts, _holding(scenario) * left, bow, judged(scenario, watched(behaves)), ashore
-    )
+    as_she_lies = Assessment(scenario, watched(behaves))
+    return Appraisal(scenario, parts, _holding(scenario) * left, loads.peak_load, as_she_lies, ashore)
 
 
 def _holding(scenario: Scenario) -> Interval:
@@ -156,36 +150,29 @@ def _holding(scenario: Scenario) -> Interval:
     return Interval(*(ground(anchor.type, si(anchor.mass), bottom, share).holding for share in _QUANTILES))
 
 
-def watched(behaves: Scenario) -> Outcomes:
-    """What the fixed set of spells comes to, run once for each way of behaving."""
-    return _known(behaves, False)
+def watched(behaves: Scenario) -> Spells:
+    """The spells as she lies, run once for each way of behaving."""
+    return _known(behaves)
 
 
-def held(behaves: Scenario) -> Outcomes:
-    """What the same gusts come to with an anchor that does not drag, whatever hers is."""
+def held(behaves: Scenario) -> Spells:
+    """The same gusts with an anchor that does not drag, whatever hers is."""
     changes: dict[str, object] = dict(_FAST)
     if ground("fluke", 1.0, behaves.spot.bottom).holding == 0:
         changes["spot.bottom"] = _SOLID
-    return _known(behaves.vary(changes), True)
+    return _known(behaves.vary(changes))
 
 
-def _known(behaves: Scenario, fast: bool) -> Outcomes:
+def _known(behaves: Scenario) -> Spells:
     """What was found before, but with a record of wind, whose file may have changed."""
-    key = behaves.vary({"survey": None, "tackle.fittings": None, "title": "watches"})  # moves nothing
-    return _run(key, fast) if key.record_path is not None else _kept(key, fast)
+    key = behaves.vary({"survey": None, "tackle.fittings": None, "title": "spells"})  # moves nothing
+    found = spells(key, COUNT) if key.record_path is not None else _kept(key)
+    return replace(found, scenario=behaves)
 
 
-def _run(behaves: Scenario, fast: bool) -> Outcomes:
-    if not fast:
-        return outcomes(fixed_spells(behaves))
-    return outcomes(simulate(behaves, seed=seed, holding_quantile=_BEST) for seed in SEEDS)
-
-
-_kept = functools.lru_cache(maxsize=128)(_run)
-
-
-def _share(span: Interval) -> Interval:
-    return Interval(span.low, span.likely, span.high)
+@functools.lru_cache(maxsize=128)
+def _kept(behaves: Scenario) -> Spells:
+    return spells(behaves, COUNT)
 
 
 def _times(part: PartState) -> str:

@@ -19,7 +19,7 @@ from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.sheering import SheerMap, sheer_map
 from anchorsim.dynamics.simulation import equilibrium, laid_out, prepare, simulate
 from anchorsim.environment.turbulence import profile
-from anchorsim.risk.monte_carlo import WINDAGE_SPREAD
+from anchorsim.risk.draws import WINDAGE_SPREAD
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.design_loads import published_load
 from anchorsim.validation.full_line_cases import Compared

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from anchorsim.core.units import System, quantity, show, unit_in
@@ -92,9 +93,14 @@ def upper(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def listed(texts: list[str]) -> str:
+def listed(texts: Sequence[str]) -> str:
     """Joined as in a sentence: ``a, b and c``."""
     return " and ".join(filter(None, [", ".join(texts[:-1]), *texts[-1:]]))
+
+
+def scope(ratio: float) -> str:
+    """A scope: ``5:1``."""
+    return f"{ratio:.2g}:1"
 
 
 def counted(number: int, one: str, many: str) -> str:
@@ -110,6 +116,11 @@ def speed(metres_per_second: float, system: System) -> str:
 def angle(radians: float) -> str:
     """An angle to the degree: ``7°``."""
     return f"{math.degrees(radians):.0f}°"
+
+
+def bearing(radians: float) -> str:
+    """A true bearing in three digits: ``225°``."""
+    return f"{math.degrees(radians) % 360.0:03.0f}°"
 
 
 def lengths(metres: Interval, system: System) -> Told:

@@ -21,19 +21,18 @@ from anchorsim.explorer.picture import Picture
 from anchorsim.explorer.planning.night import COUNT as IN_AN_HOUR
 from anchorsim.explorer.planning.night import Nights
 from anchorsim.explorer.planning.told import Telling, Told, Work, box, button, words
-from anchorsim.explorer.planning.words import Odds, advised, compared, told
+from anchorsim.explorer.planning.words import advised, compared, told
 from anchorsim.explorer.words import problem
 from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.planning.advice import Advice, advise
+from anchorsim.risk.assessment import Assessment, assess
 from anchorsim.risk.comparison import MOST, compare
 from anchorsim.risk.limits import Limit, limit_wind
-from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, spells
-from anchorsim.risk.outlook import look
+from anchorsim.risk.monte_carlo import Cancel, Progress
 from anchorsim.risk.sensitivity import COUNT as SAMPLES
 from anchorsim.risk.sensitivity import sensitivity
-from anchorsim.risk.swinging_room import Room, room_needed, surrounded
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import as_found
+from anchorsim.wording import sensitivity as uncertainty
 
 COUNT = 200  # spells for the odds and limits
 _FEWER = 100  # for each change that is tried, and for each set-up that is compared
@@ -53,7 +52,7 @@ class Planned(Protocol):
     def look(self) -> Theme: ...
     def turn_to(self, scenario: Scenario) -> None: ...
     def show_pair(self, first: Scenario, second: Scenario) -> None: ...
-    def range_from(self, found: Spells, around: Room | None) -> None: ...
+    def range_from(self, found: Assessment) -> None: ...
 
 
 class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
@@ -76,18 +75,20 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self._telling: Telling | None = None
         self._of: Scenario | None = None
         self.variants: dict[str, Scenario] = {}
-        self.odds = button("Odds and limits", f"Run {count} storms that the forecast could bring")
-        self.helps = button("What helps?", "Try changes on the same storms, and rank them")
-        self.matters = button("What matters most?", "Which of the things nobody knows decides")
+        self.odds = button("Odds and limits", f"Simulate {count} spells of this weather")
+        self.helps = button("What helps?", "Run changes through the same spells and rank them")
+        self.matters = button("What matters most?", "Rank the unknowns by their effect")
         self.name = widgets.Text(placeholder="name of this set-up", continuous_update=False)
-        self.add = button("Put up for comparison", f"Keep this set-up; up to {MOST}")
-        self.compare = button("Compare", "Run all that are put up through the same storms")
-        self.clear = button("Clear the list", "Forget what was put up")
-        self.room = Amount(label="Room she has", unit="m", low=0.0, high=200.0, step=5.0, help="0 for no end")
+        self.add = button("Add to comparison", f"Keep this set-up; up to {MOST}")
+        self.compare = button("Compare", "Run all set-ups through the same spells")
+        self.clear = button("Clear comparison", "Remove all set-ups from the list")
+        self.room = Amount(
+            label="Clear radius", unit="m", low=0.0, high=200.0, step=5.0, help="0 = not given"
+        )
         self.nights = Nights(screen, self._begin, self._try, pace.hand_over, hourly)
-        self.back = button("Back to my set-up", "Leave the hour or the change that the views show")
+        self.back = button("Back to my set-up", "Stop showing this hour or change")
         self._own: Scenario | None = None
-        self.stop = button("Stop", "Leave off what is being computed")
+        self.stop = button("Stop", "Stop the calculation")
         self.progress = widgets.IntProgress(layout={"width": "auto"})
         self.listed, self.age = widgets.HTML(), widgets.HTML()
         self.said, self.beneath = box("anchorsim-plan-said", []), box("anchorsim-plan-said", [])
@@ -102,7 +103,11 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     def changed(self) -> None:
         """Say so where what stands there is for another scenario than the one on screen."""
         stale = self._of is not None and self._of != self._screen.wanted
-        self.age.value = "<p><b>For the set-up as it was before the last change.</b></p>" if stale else ""
+        self.age.value = (
+            "<p><b>Out of date: these results are for the set-up before your last change.</b></p>"
+            if stale
+            else ""
+        )
 
     def tell(self) -> None:
         """Tell the last answer anew: the units or the colours have changed."""
@@ -124,8 +129,8 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
                 self.room.unit, self.room.step = unit, 5.0 if unit == "m" else 20.0
                 self.room.value, self.room.high = ends
 
-    def _room(self) -> float | None:
-        """The room she has, m; None for no end."""
+    def _clear_radius(self) -> float | None:
+        """Free water about the anchor, m; None where it was not given."""
         return si(quantity(self.room.value, self.room.unit)) or None
 
     def _draw(self, figure: Any) -> None:
@@ -138,8 +143,8 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def _rows(self) -> list[widgets.Widget]:
         title = widgets.HTML(
-            "<h3>Planning for the storm</h3><p>One run is an anecdote: here many storms of the same forecast "
-            "give the odds, the limit and the change that helps most.</p>"
+            "<h3>Plan for the gale</h3><p>One spell proves little; many show the chances, the wind limit "
+            "and what helps most.</p>"
         )
         asks = box("anchorsim-tools", [self.odds, self.helps, self.matters, self.room])
         lists = box("anchorsim-tools", [self.name, self.add, self.compare, self.clear])
@@ -195,33 +200,25 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self.progress.layout.visibility = "visible" if busy else "hidden"
 
     def _odds(self) -> Work:
-        scenario, count, limit = self._screen.wanted, self._count, self._room()
+        scenario, count, radius = self._screen.wanted, self._count, self._clear_radius()
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
-            behaves = as_found(scenario)
-            found = spells(behaves, count, progress=progress, cancel=cancel)
-            if not found.complete:
-                raise CancelledError
+            found = assess(scenario, count, clear_radius=radius, progress=progress, cancel=cancel)
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
                 winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
-            around, touched = None, None
-            if surrounded(scenario):
-                around = room_needed(behaves, count, progress=progress, cancel=cancel)
-                if not around.complete:
-                    raise CancelledError
-                touched = around.touched
-            odds = Odds(look(scenario, found, limit, touched), found, winds, around)
-            self._pace.hand_over(lambda: self._screen.range_from(found, around))
-            return lambda system, _: Told([widgets.HTML(told(odds, system))])
+            self._pace.hand_over(lambda: self._screen.range_from(found))
+            return lambda system, _: Told([widgets.HTML(told(found, winds, system))])
 
         return work
 
     def _advice(self) -> Work:
-        scenario, room = self._screen.wanted, self._room()
+        scenario, radius = self._screen.wanted, self._clear_radius()
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
-            found = advise(scenario, min(self._count, _FEWER), room=room, progress=progress, cancel=cancel)
+            found = advise(
+                scenario, min(self._count, _FEWER), clear_radius=radius, progress=progress, cancel=cancel
+            )
             return lambda system, _: Told(self._pieces(scenario, found[:_SHOWN], system))
 
         return work
@@ -230,7 +227,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         self, scenario: Scenario, found: Sequence[Advice], system: System
     ) -> Sequence[widgets.Widget]:
         if not found:
-            return [widgets.HTML("<p>She is safe as she lies, and nothing that was tried surely helps.</p>")]
+            return [widgets.HTML("<p>No change makes a clear difference. Keep an anchor watch.</p>")]
         rows = []
         for piece in found:
             row: list[widgets.Widget] = [widgets.HTML(advised(piece, system))]
@@ -240,7 +237,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         return rows
 
     def _trial(self, scenario: Scenario) -> widgets.Button:
-        trial = button("Try it", "Show her so in the views above")
+        trial = button("Try it", "Show this change in the views")
         trial.on_click(lambda _: self._pace.hand_over(lambda: self._try(scenario)))
         return trial
 
@@ -260,7 +257,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
             found = sensitivity(scenario, self._samples, progress=progress, cancel=cancel)
-            text = f"<p>{escape(found.sentence())}</p>"
+            text = f"<p>{escape(uncertainty.sentence(found))}</p>"
             return lambda _, look: Told([widgets.HTML(text)], what_matters(found, look=look))
 
         return work
@@ -284,7 +281,7 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         names = list(variants)
         first = widgets.Dropdown(description="Before", options=names, value=names[0])
         second = widgets.Dropdown(description="Now", options=names, value=names[1])
-        pair = button("Show these two", "In the views above, one as “before” and one as now")
+        pair = button("Show both", "In the views, one as “before” and one as now")
         pair.on_click(
             lambda _: self._pace.hand_over(
                 lambda: self._screen.show_pair(variants[first.value], variants[second.value])
@@ -309,5 +306,5 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         full = len(self.variants) >= MOST
         self.add.disabled = full
         names = "; ".join(escape(name) for name in self.variants)
-        more = f" The list is full with {MOST}." if full else ""
-        self.listed.value = f"<p>Put up for comparison: {names}.{more}</p>" if names else ""
+        more = f" The list is full ({MOST})." if full else ""
+        self.listed.value = f"<p>Compared: {names}.{more}</p>" if names else ""

@@ -1,92 +1,71 @@
-"""What storm planning says in words, as HTML with everything a person typed escaped."""
+"""What planning for a gale shows, as HTML with everything a person typed escaped."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from html import escape
 
-from anchorsim.core.units import System, quantity, show
+from anchorsim.core.units import System
 from anchorsim.planning.advice import Advice
-from anchorsim.risk.assessment import SELDOM, assess, odds
-from anchorsim.risk.comparison import COLUMNS, Comparison
+from anchorsim.risk.assessment import Assessment, PartLoad
+from anchorsim.risk.comparison import Comparison
 from anchorsim.risk.limits import Limit
-from anchorsim.risk.monte_carlo import Spells
-from anchorsim.risk.outlook import Outlook, PartOutlook
-from anchorsim.risk.swinging_room import Room
+from anchorsim.wording import advice, comparison, limits
+from anchorsim.wording import assessment as wording
+from anchorsim.wording.amounts import chance, listed, lower, percent
 
 
-@dataclass(frozen=True, eq=False)
-class Odds:
-    """What many spells come to, the mean winds at which the chance of dragging passes a level, and how near
-    she comes to what lies round her, if anything does."""
-
-    outlook: Outlook
-    spells: Spells
-    winds: Sequence[Limit]
-    around: Room | None
-
-
-def told(found: Odds, system: System) -> str:
-    """The odds, the limits and how hard each part is used."""
-    outlook = found.outlook
-    few = assess(found.spells).too_few(SELDOM)
-    text = _paragraph(outlook.barred, "urgent") + _paragraph(outlook.odds_sentence(), "verdict")
-    text += _paragraph(_figures(outlook, system)) + (_paragraph(few) if few else "")
-    if found.around:
-        text += "".join(_paragraph(one.sentence(system)) for one in found.around.clearances)
-    if found.winds:
-        limits = ("The anchor drags in", "at a mean wind of, with gusts in proportion", "")
+def told(found: Assessment, winds: Sequence[Limit], system: System) -> str:
+    """The chances, the wind limits and the load on each part."""
+    unfit = listed([f"the {lower(part.name)}" for part in found.not_fit])
+    text = _paragraph(f"Do not use {unfit}." if unfit else "", "urgent")
+    text += _paragraph(wording.odds(found), "verdict") + _paragraph(_figures(found, system))
+    text += _paragraph(wording.too_few(found))
+    text += "".join(_paragraph(wording.clearance(one, system)) for one in found.clearances)
+    if winds:
+        limit_heads = (
+            f"Chance of dragging, per {wording.spell_of(found)}",
+            "Mean wind (gusts rise with it)",
+            "",
+        )
         rows = [
-            (f"{100 * limit.chance:g} of 100 storms", limit.show(system), _doubt(limit))
-            for limit in found.winds
+            (f"{100 * limit.chance:g} in 100", limits.value(limit, system), limits.doubt(limit))
+            for limit in winds
         ]
-        text += table(limits, rows)
-    heads = ("Part", "Used in a hard storm (1 of 20 is harder)", "Passes its working load in", "May break in")
-    return text + table(heads, [_part(part) for part in outlook.parts])
+        text += table(limit_heads, rows)
+    heads = ("Part", "Load in a bad spell (1 in 20 is worse)", "Over its WLL in", "May break in")
+    return text + table(heads, [_part(part) for part in found.parts])
 
 
-def _figures(outlook: Outlook, system: System) -> str:
-    weak, peak, room = outlook.weakest, outlook.peak, outlook.room
+def _figures(found: Assessment, system: System) -> str:
+    part = found.most_loaded
     return (
-        f"The {weak.name[:1].lower()}{weak.name[1:]} works hardest: it carries more than its working load "
-        f"in {odds(weak.strained)}. In 95 of 100 the pull on the bow stays under "
-        f"{show(quantity(peak.likely, 'N'), 'kN', system, 2)} and she stays within "
-        f"{show(quantity(room.likely, 'm'), 'm', system, 2)} of where the anchor was let go."
+        f"Most heavily loaded: {lower(part.name)}, over its WLL in {chance(part.overloaded)}. "
+        f"{wording.bad_spell(found, system)}"
     )
 
 
-def _doubt(limit: Limit) -> str:
-    return "carried on beyond what so many storms show" if limit.extrapolated and limit.found else ""
-
-
-def _part(part: PartOutlook) -> tuple[str, ...]:
-    name = f"{part.name}: do not lie to it" if part.condemned else part.name
-    return (
-        name,
-        f"{100 * part.used.likely:.0f} % of its working load",
-        odds(part.strained),
-        odds(part.parted),
-    )
+def _part(part: PartLoad) -> tuple[str, ...]:
+    name = f"{part.name}: do not use" if part.state.condemned else part.name
+    return (name, f"{percent(part.use.likely)} of WLL", chance(part.overloaded), chance(part.may_break))
 
 
 def advised(piece: Advice, system: System) -> str:
-    """A piece of advice: what to do, what it buys, and why."""
-    if piece.leave:
-        return _paragraph(piece.sentence(system), "urgent")
-    why = piece.why(system)
-    lines = [*piece.claims, *([f"because {why}"] if why else []), *piece.doubts]
-    listed = "".join(f"<li>{escape(line)}</li>" for line in lines)
-    return f"<div><b>{escape(piece.action(system))}</b> ({escape(piece.where)})<ul>{listed}</ul></div>"
+    """A piece of advice: what to do, what it changes, and why."""
+    if piece.change is None:
+        return _paragraph(advice.sentence(piece, system), "urgent")
+    lines = [*advice.claims(piece), *advice.reasons(piece, system), *advice.doubts(piece)]
+    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    where = "aboard now" if piece.aboard else "to buy or have done ashore"
+    return f"<div><b>{escape(advice.action(piece, system))}</b> ({where})<ul>{items}</ul></div>"
 
 
 def compared(found: Comparison, system: System) -> str:
     """The table of set-ups, and which of the first two fails less often."""
-    rows = [tuple(row[column] for column in COLUMNS) for row in found.table(system)]
     names = [variant.name for variant in found.variants]
-    text = table(COLUMNS, rows)
+    text = table(comparison.columns(found), [comparison.cells(each, system) for each in found.variants])
     if len(names) > 1:
-        text += "".join(_paragraph(found.sentence(names[0], name)) for name in names[1:])
+        text += "".join(_paragraph(comparison.sentence(found, names[0], name)) for name in names[1:])
     return text
 
 

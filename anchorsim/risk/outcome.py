@@ -1,0 +1,75 @@
+"""What happened in one spell, said once: each word with its one definition."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+Ending = Literal["held", "crept", "dragged", "may have broken", "broke"]
+What = Literal[
+    "held", "crept", "dragged", "may have broken", "broke",
+    "aground", "touched", "outside", "out of room", "overloaded", "failed",
+]  # fmt: skip
+
+ENDINGS: tuple[Ending, ...] = get_args(Ending)
+FAILS: frozenset[Ending] = frozenset(("dragged", "may have broken", "broke"))
+SELDOM = 0.05  # share of spells that a bad one stands for: one in twenty is worse
+LIMIT = 0.05  # chance of failing in a spell that is accepted unless another is given (judgement)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What one spell came to.
+
+    ``ending`` is the gravest that holds of these, in rising order: the anchor ``held`` (it moved by less than
+    0.1 m), ``crept`` (less than 1 m) or ``dragged`` (1 m or more: ``anchor_travel``); some part ``may have
+    broken`` (its load passed the least strength that it may have left) or ``broke`` (it passed the likely
+    strength).  ``gave_way``: those parts' names, from the anchor aft.
+
+    ``hit``: names of the dangers and neighbours that she touched.  ``grounded_on``: names of the shoals, a
+    shelving bottom among them, that she touched at low water or with no more water over them than she draws.
+    ``outside``: whether any part of her left the clear radius; ``overloaded``: whether some part carried more
+    than its WLL.
+
+    ``number`` is that of the spell; ``drag`` and ``radius`` (from where the anchor was set) in m,
+    ``peak_load`` at the bow and ``peak_anchor_load`` in N, ``uplift`` in rad, ``water`` the least depth
+    under her in the tide of now, m.
+    """
+
+    number: int
+    ending: Ending
+    drag: float
+    gave_way: tuple[str, ...]
+    hit: tuple[str, ...]
+    grounded_on: tuple[str, ...]
+    outside: bool
+    overloaded: bool
+    peak_load: float
+    peak_anchor_load: float
+    uplift: float
+    radius: float
+    water: float
+
+    @property
+    def touched(self) -> bool:
+        """Whether she hit a danger or a neighbour."""
+        return bool(self.hit)
+
+    @property
+    def aground(self) -> bool:
+        """Whether she took the ground."""
+        return bool(self.grounded_on)
+
+    @property
+    def failed(self) -> bool:
+        """Whether the anchor dragged, gear may have broken, or she hit something, went aground or outside."""
+        return self.ending in FAILS or self.out_of_room
+
+    @property
+    def out_of_room(self) -> bool:
+        """Whether she hit something, went aground or left the clear radius."""
+        return self.touched or self.aground or self.outside
+
+    def is_(self, what: What) -> bool:
+        """Whether a word holds of it: one of the endings, which exclude each other, or one of the rest."""
+        return self.ending == what if what in ENDINGS else bool(getattr(self, what.replace(" ", "_")))

@@ -1,0 +1,117 @@
+"""Advice in words: what to do, where, what it changes, why, and what to know before it is done."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from anchorsim.core.units import System
+from anchorsim.numerics.estimates import certain, change, counted_chance
+from anchorsim.numerics.interval import Interval
+from anchorsim.planning.advice import Advice
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.outcome import LIMIT
+from anchorsim.wording import measures
+from anchorsim.wording.amounts import angle, chance, force, listed, lower, upper
+from anchorsim.wording.assessment import odds, out_of_room, spell_of
+
+
+def sentence(found: Advice, system: System = "metric") -> str:
+    """What to do, where, what it changes and why."""
+    if found.change is None:
+        return _leave(found, system)
+    told = [f"{measures.action(found.change, system)}.", f"{measures.where(found.change)}."]
+    told += [f"{claim}." for claim in claims(found)]
+    told += [f"{reason}." for reason in reasons(found, system)]
+    return " ".join([*told, *doubts(found)])
+
+
+def action(found: Advice, system: System = "metric") -> str:
+    """What to do."""
+    return measures.action(found.change, system) if found.change else "Leave in time"
+
+
+def claims(found: Advice) -> tuple[str, ...]:
+    """What it changes, each chance per spell with its 95 % band."""
+    was, then = found.before, found.after
+    told = [
+        _claim("Drags", was.chance("dragged"), then.chance("dragged"), found.change_in("dragged")),
+        _claim(
+            "Overloaded", was.chance("overloaded"), then.chance("overloaded"), found.change_in("overloaded")
+        ),
+    ]
+    breaks = [each.happened("may have broken") | each.happened("broke") for each in (was, then)]
+    if any(each.any() for each in breaks):
+        was_then = counted_chance(breaks[0]), counted_chance(breaks[1])
+        told.append(_claim("Gear may break", *was_then, change(*breaks)))
+    if then.bounded:
+        chances = was.chance("out of room"), then.chance("out of room")
+        told.append(_claim(upper(out_of_room(then)), *chances, found.change_in("out of room")))
+    return tuple(told)
+
+
+def reasons(found: Advice, system: System = "metric") -> tuple[str, ...]:
+    """Why it helps, from the median spell of each; empty where that cannot be told."""
+    before, after = found.before, found.after
+    told = []
+    was, then = (float(np.median(each.spells.holding)) for each in (before, after))
+    if then > 1.02 * was > 0:
+        told.append(f"Holding is {then / was:.1f} times as high")
+    was, then = before.uplift.likely, after.uplift.likely
+    if round(np.degrees(then)) < round(np.degrees(was)):
+        told.append(f"Uplift falls from {angle(was)} to {angle(then)}")
+    was, then = before.peak_load.likely, after.peak_load.likely
+    if then < 0.97 * was:
+        told.append(f"Median peak load at the bow falls from {force(was, system)} to {force(then, system)}")
+    was, then = before.most_loaded.state.wll.likely, after.most_loaded.state.wll.likely
+    if then > 1.02 * was:
+        name = lower(after.most_loaded.name)
+        told.append(
+            f"The most loaded part is now the {name}, WLL {force(then, system)} (was {force(was, system)})"
+        )
+    return tuple(told)
+
+
+def doubts(found: Advice) -> tuple[str, ...]:
+    """What to know before it is done: that the gain may be chance, and what is not fit for use even so."""
+    told = []
+    if not found.clear:
+        told.append(f"The gain may be chance ({len(found.after)} spells). Run more before you rely on it.")
+    if found.after.not_fit:
+        told.append(f"Even with this change, do not use {_unfit(found.after)}.")
+    return tuple(told)
+
+
+def nothing(found: Assessment) -> str:
+    """For a set-up within the limit that no change makes clearly better."""
+    fails = chance(found.chance("failed"))
+    return (
+        f"Within your limit: fails in {fails} per {spell_of(found)} (limit {100 * LIMIT:.0f}). No change makes a "
+        "clear difference. Keep an anchor watch."
+    )
+
+
+def _leave(found: Advice, system: System) -> str:
+    unfit = f"Do not use {_unfit(found.before)}. " if found.before.not_fit else ""
+    now = f"{unfit}{odds(found.before)}"
+    limit = f"your limit of {100 * LIMIT:.0f} in 100 per {spell_of(found.before)}"
+    if found.best is None:
+        return f"Leave in time. No change brings the risk within {limit}. {now}"
+    best, fails = lower(measures.action(found.best, system)), chance(found.after.chance("failed"))
+    if found.after.within_limit:
+        told = f"Nothing aboard brings the risk within {limit}. From ashore, this would: {best}; fails in {fails}."
+    else:
+        told = f"No change brings the risk within {limit}. Even with this she fails in {fails}: {best}."
+    also = f" Even with this change, do not use {_unfit(found.after)}." if found.after.not_fit else ""
+    return f"Leave in time. {told}{also} {now}"
+
+
+def _unfit(found: Assessment) -> str:
+    return listed([f"the {lower(part.name)}" for part in found.not_fit])
+
+
+def _claim(what: str, before: Interval, after: Interval, difference: Interval) -> str:
+    """One chance before and after, and whether so many spells can tell them apart."""
+    if difference.likely == 0.0:
+        return f"{what}: unchanged at {chance(after)}"
+    doubt = "" if certain(difference) else " (may be chance)"
+    return f"{what} in {chance(after)}, was {chance(before)}{doubt}"

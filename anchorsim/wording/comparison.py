@@ -1,0 +1,81 @@
+"""A comparison of set-ups in words: a table, and which of two fails less often."""
+
+from __future__ import annotations
+
+import math
+
+from anchorsim.core.units import System
+from anchorsim.numerics.estimates import certain
+from anchorsim.numerics.interval import Interval
+from anchorsim.risk.comparison import Comparison, Variant
+from anchorsim.wording import limits
+from anchorsim.wording.amounts import Told, chance, force, length, percent
+from anchorsim.wording.assessment import out_of_room
+
+
+def columns(found: Comparison) -> tuple[str, ...]:
+    """The headings of :func:`cells`."""
+    return (
+        "Set-up",
+        "Drags",
+        "Fails",
+        "Overloaded",
+        f"Mean wind at which it drags in {100 * found.chance:g} of 100",
+        "Swinging radius",
+        "Peak load at the bow",
+        "Most loaded part",
+    )
+
+
+def table(found: Comparison, system: System = "metric") -> list[dict[str, str]]:
+    """A row for each set-up: what :func:`columns` names, in words."""
+    heads = columns(found)
+    return [dict(zip(heads, cells(variant, system), strict=True)) for variant in found.variants]
+
+
+def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
+    """The row of a set-up, each figure with its 95 % band."""
+    found = variant.assessment
+    fails = chance(found.chance("failed"))
+    if found.count("out of room"):
+        fails += f": {out_of_room(found)} in {chance(found.chance('out of room'))}"
+    part = found.most_loaded
+    told = f"{part.name}: {_use(part.use)} of WLL"
+    if found.not_fit:
+        told += f". Do not use: {', '.join(state.name for state in found.not_fit)}"
+    return (
+        variant.name,
+        chance(found.chance("dragged")),
+        fails,
+        chance(found.chance("overloaded")),
+        limits.value(variant.limit, system) if variant.limit else "no wind to raise",
+        str(_upwards(found.bad_radius, system)),
+        str(_upwards(found.bad_peak_load, system)),
+        told,
+    )
+
+
+def sentence(found: Comparison, first: str, second: str) -> str:
+    """Which of two set-ups fails less often, or that so many spells cannot tell."""
+    difference = found.difference(first, second)
+    better, worse = (first, second) if difference.likely >= 0 else (second, first)
+    fails = {name: chance(found[name].assessment.chance("failed")) for name in (better, worse)}
+    if not certain(difference):
+        return (
+            f"Too close to call after {found.count} spells: {better} fails in {fails[better]}, {worse} in "
+            f"{fails[worse]}."
+        )
+    return f"{better} fails in {fails[better]}, {worse} in {fails[worse]}: a clear difference."
+
+
+def _use(found: Interval) -> str:
+    low, high = (percent(end).removesuffix(" %") for end in (found.low, found.high))
+    return f"{percent(found.likely)} ({low} {f'to {high}' if math.isfinite(found.high) else 'or more'})"
+
+
+def _upwards(found: Interval, system: System) -> Told:
+    show = force if found.unit == "N" else length
+    likely, low = show(found.likely, system), show(found.low, system).split()[0]
+    if not math.isfinite(found.high):
+        return Told(f"at least {likely}", "")
+    return Told(likely, f"{low} to {show(found.high, system).split()[0]}")

@@ -1,0 +1,32 @@
+"""Limits in words: a wind, a scope or a snubber, with its range."""
+
+from __future__ import annotations
+
+from anchorsim.core.units import Measure, System, quantity, show
+from anchorsim.risk.limits import Limit
+from anchorsim.scenario.scenario import Scenario
+
+_SI = {"knot": "m/s", "m": "m"}
+
+
+def value(found: Limit, system: System = "metric") -> str:
+    """The value with its range, or that it lies outside what was simulated: ``31 kn (30 to 33)``."""
+    if found.found is None:
+        if found.beyond == "least":
+            return f"below {_shown(found, found.tried[0], system)}, the lowest simulated"
+        return f"above {_shown(found, found.tried[1], system)}, the highest simulated"
+    low, high = max(found.found.low, found.tried[0]), min(found.found.high, found.tried[1])
+    ends = [_shown(found, end, system).split()[0] for end in (low, high)]
+    return f"{_shown(found, found.found.likely, system)} ({ends[0]} to {ends[1]})"
+
+
+def doubt(found: Limit) -> str:
+    """That it rests on the smoothing more than on spells; empty where it does not."""
+    return "extrapolated" if found.extrapolated and found.found else ""
+
+
+def _shown(found: Limit, at: float, system: System) -> str:
+    measure = Scenario.declaration(found.path)
+    if not isinstance(measure, Measure) or not measure.unit:
+        return f"{at:.2g}"
+    return show(quantity(at, _SI[measure.unit]), measure.unit, system, 2).replace(" knot", " kn")

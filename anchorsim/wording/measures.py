@@ -1,0 +1,58 @@
+"""What to do, in words: one change, or several made together."""
+
+from __future__ import annotations
+
+from anchorsim.core.units import System, quantity, show
+from anchorsim.planning.measures import Candidate
+from anchorsim.wording.amounts import length, lower, mass, scope
+
+_TEMPLATES = {
+    "let out": "Let out rode to {scope} ({length})",
+    "let out all": (
+        "Let out all the rode, {scope} ({length}). First check that the bitter end is secured and there is room"
+    ),
+    "shorten": "Shorten scope to {scope} ({length}). Only where room runs out: the anchor holds less",
+    "spare rope": "Rig {length} of the {names[0]} rope aboard as a snubber",
+    "second anchor": "Use the second anchor ({mass} {names[0]}) instead. Change over before the wind rises",
+    "riding sail": (
+        "Set a riding sail of about {area} on the backstay, sheeted flat. A storm jib serves only if set there, "
+        "never at the bow"
+    ),
+    "new snubber": "Fit a {length} snubber of {names[0]} {names[1]}",
+    "longer snubber": "Fit a {length} snubber of {names[0]} rope",
+    "thicker snubber": "Fit a {names[0]} snubber of the same length",
+    "heavier anchor": "Fit a {mass} {names[0]} anchor",
+    "other anchor": (
+        "Replace the {names[0]} with a {mass} {names[1]} anchor. Check that roller and windlass can take it"
+    ),
+    "longer": "Lengthen the {names[0]} to {length} and let it all out, {scope}",
+    "heavier chain": "Fit {names[0]} chain of the same grade, with a gypsy and joining link to match",
+    "thicker rope": "Fit {names[0]} rope",
+}
+
+
+def action(found: Candidate, system: System = "metric") -> str:
+    """What to do: an imperative with its amount."""
+    if found.kind == "together":
+        first, *rest = (action(one, system) for one in found.of)
+        return "; ".join([first, *(lower(one) for one in rest)])
+    if found.kind == "remedy":
+        part, remedy = found.names
+        return f"{remedy.rstrip('.')} ({part})"
+    numbers: dict[str, str] = {}
+    if found.kind in ("let out", "let out all", "shorten"):
+        numbers = {"scope": scope(found.amounts[0]), "length": length(found.amounts[1], system)}
+    elif found.kind == "longer":
+        numbers = {"length": length(found.amounts[0], system), "scope": scope(found.amounts[1])}
+    elif found.kind == "riding sail":
+        numbers = {"area": show(quantity(found.amounts[0], "m²"), "m²", system, 2)}
+    elif found.amounts:
+        name = "length" if "{length}" in _TEMPLATES[found.kind] else "mass"
+        shown = length if name == "length" else mass
+        numbers = {name: shown(found.amounts[0], system)}
+    return _TEMPLATES[found.kind].format(names=found.names, **numbers)
+
+
+def where(found: Candidate | None) -> str:
+    """Where it can be done."""
+    return "Aboard now" if found is None or found.source == "aboard" else "To buy or have done ashore"
