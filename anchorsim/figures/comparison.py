@@ -33,7 +33,8 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
     view = figure(
         look,
         "Side by side",
-        f"{found.count} spells, the same for all; whiskers: 95 % confidence; ◆ over the limit of {100 * LIMIT:g} in 100",
+        f"{found.count} spells, the same for all; whiskers: 95 % confidence; ◆ over the limit of "
+        f"{100 * LIMIT:g} in 100",
         height=170 + 46 * len(variants),
         margin={"l": 52, "r": 14, "t": 34, "b": 64},
         yaxis=axis(

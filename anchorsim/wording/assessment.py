@@ -237,7 +237,7 @@ def warnings(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     told = [*_unfit(found), *_breaking(found), *_grounding(found), *_hitting(found), *_dragging(found)]
     for part in found.overloaded[:1] if not found.count("broke") else ():
         told.append(
-            f"WARNING The {lower(part.name)} is at {percent(part.utilisation.likely)} of its WLL. It can break "
+            f"WARNING The {lower(part.name)} carries {percent(part.utilisation.likely)} of its WLL in half of the spells. It can break "
             "without warning and the rode can whip back. Keep everyone out of line with the rode."
         )
     rode = assemble(found.scenario)

@@ -101,7 +101,7 @@ def outcome(found: Assessment) -> str:
         told.append(f"no failure {in_spells(count, count)} (up to {still:.0f} in 100 could still fail)")
     part = found.most_loaded
     if part.use.likely > 1.0 or not found.count("failed"):
-        told.append(f"the {lower(part.name)} carries {percent(part.use.likely)} of its WLL")
+        told.append(f"the {lower(part.name)} carries {percent(part.use.likely)} of its WLL in a bad spell")
     return listed(told)
 
 

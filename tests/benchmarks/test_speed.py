@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from anchorsim import Scenario, simulate
 from anchorsim.risk.verdict import fixed_spells, judge
+
+from anchorsim import Scenario, simulate
 
 SCENARIO = Scenario()
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import as_found, look
 
 from anchorsim.core.resources import folder
 from anchorsim.core.units import quantity, show, si
@@ -21,7 +22,6 @@ from anchorsim.planning.advice import advise
 from anchorsim.planning.night import overnight
 from anchorsim.risk.limits import limit_wind
 from anchorsim.risk.monte_carlo import STAYS, spells
-from anchorsim.risk.outlook import as_found, look
 from anchorsim.risk.swinging_room import room_needed
 from anchorsim.scenario.forecast import read_forecast
 from anchorsim.scenario.scenario import Scenario

@@ -7,13 +7,13 @@ from concurrent.futures import CancelledError, ThreadPoolExecutor
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import SAFE, as_found
 
 import anchorsim as am
 from anchorsim.numerics.estimates import chance
 from anchorsim.planning.advice import Advice, advise
 from anchorsim.planning.measures import candidates
 from anchorsim.risk.assessment import odds
-from anchorsim.risk.outlook import SAFE, as_found
 from anchorsim.risk.swinging_room import TOUCH, room_needed
 from anchorsim.strength.components import gear
 

@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import as_found
 
 import anchorsim as am
 from anchorsim.core.units import si
@@ -16,7 +17,6 @@ from anchorsim.dynamics.wave_motion import waves
 from anchorsim.environment.tide import TideError, tide_curve
 from anchorsim.planning.night import Night, overnight
 from anchorsim.risk.monte_carlo import numbers_from, spells_each
-from anchorsim.risk.outlook import as_found
 from anchorsim.scenario.forecast import Forecast, make_forecast
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact

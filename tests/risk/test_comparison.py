@@ -6,12 +6,12 @@ from concurrent.futures import CancelledError, ThreadPoolExecutor
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import as_found
 
 import anchorsim as am
 from anchorsim.risk.assessment import assess, odds
 from anchorsim.risk.comparison import COLUMNS, MOST, Comparison, compare
 from anchorsim.risk.limits import limit_wind
-from anchorsim.risk.outlook import as_found
 
 COUNT = 50
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot", "tackle.scope": 4})

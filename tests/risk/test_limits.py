@@ -8,6 +8,7 @@ from concurrent.futures import CancelledError
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import look
 from scipy.stats import binom, norm
 
 import anchorsim as am
@@ -15,7 +16,6 @@ from anchorsim.core.units import quantity
 from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.threshold import change_overs, smooth
 from anchorsim.risk.limits import FEWEST_SPELLS, Limit, least_snubber, limit_wind, scope_limits
-from anchorsim.risk.outlook import look
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min"})
 LOW, HIGH = 5.0, 200.0

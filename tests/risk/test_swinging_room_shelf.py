@@ -6,6 +6,8 @@ import math
 
 import numpy as np
 import pytest
+from anchorsim.risk.outlook import touching
+from anchorsim.risk.verdict import judge, judge_spells
 
 import anchorsim as am
 from anchorsim.core.units import si
@@ -13,9 +15,7 @@ from anchorsim.dynamics.simulation import sweep
 from anchorsim.environment.tide import tide_curve
 from anchorsim.planning.hours import circumstances, groundings, heights_of_tide
 from anchorsim.risk.monte_carlo import draw, numbers_from
-from anchorsim.risk.outlook import touching
 from anchorsim.risk.swinging_room import SHELF, free_radius, neighbours, room_needed, shelf, surrounded
-from anchorsim.risk.verdict import judge, judge_spells
 from anchorsim.scenario.forecast import make_forecast
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import corners

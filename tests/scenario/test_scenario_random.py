@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from anchorsim.risk.verdict import judge
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -16,7 +17,6 @@ from anchorsim.core.model import Thing
 from anchorsim.core.tables import Choice, catalogue, table
 from anchorsim.core.units import SEA_WATER, Measure, quantity
 from anchorsim.dynamics.simulation import Run, Track, simulate
-from anchorsim.risk.verdict import judge
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import _AT_MOST, hull
 from anchorsim.strength.capacity import loaded

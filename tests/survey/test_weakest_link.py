@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from anchorsim.risk.verdict import fixed_spells
 from findings_of_all_kinds import EVERY
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,7 +14,6 @@ from anchorsim import appraise
 from anchorsim.core.resources import folder
 from anchorsim.core.units import GRAVITY
 from anchorsim.numerics.interval import WHOLE, Interval
-from anchorsim.risk.verdict import fixed_spells
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.survey.weakest_link import Appraisal, held, watched
 

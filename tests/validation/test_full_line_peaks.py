@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from anchorsim.risk.verdict import judge
 
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import snatches
 from anchorsim.risk.monte_carlo import CREEP
-from anchorsim.risk.verdict import judge
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.validation.full_line_cases import (
     CHOSEN,
