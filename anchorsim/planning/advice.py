@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from anchorsim.core.showing import Said
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -27,7 +28,7 @@ _SETS = 2  # of changes made together that are tried where no single one is enou
 
 
 @dataclass(frozen=True)
-class Advice:
+class Advice(Said):
     """A change that helps, or leaving: ``change`` is None where the advice is to leave.
 
     ``before`` and ``after`` are what the same spells come to without and with it.  Where the advice is to
@@ -39,6 +40,10 @@ class Advice:
     before: Assessment
     after: Assessment
     best: Candidate | None = None
+
+    def __repr__(self) -> str:
+        what = self.change.kind if self.change else "leave"
+        return f"Advice: {what}, fails in {self.after.count('failed')} of {len(self.after)} spells"
 
     @property
     def leave(self) -> bool:

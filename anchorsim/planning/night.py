@@ -14,6 +14,7 @@ from typing import Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.showing import Drawn
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves
@@ -68,7 +69,7 @@ class Hour(Circumstances):
 
 
 @dataclass(frozen=True, eq=False)
-class Night:
+class Night(Drawn):
     """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m; ``tide``: on the
     forecast's clock.
 
@@ -82,6 +83,9 @@ class Night:
     paid_out: float
     hours: tuple[Hour, ...]
     groundings: tuple[Grounding, ...]
+
+    def __repr__(self) -> str:
+        return f"Night: {self.scenario.title}, {len(self.hours)} hours of {self.count} spells"
 
     @property
     def complete(self) -> bool:

@@ -17,6 +17,7 @@ from typing import Any, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.showing import Drawn
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.simulation import Run, simulate
@@ -80,7 +81,7 @@ class Clearance:
 
 
 @dataclass(frozen=True, eq=False)
-class Assessment:
+class Assessment(Drawn):
     """What the spells of a scenario come to.
 
     ``spells`` holds their figures; ``clear_radius``: the free water about where the anchor was set, m, None

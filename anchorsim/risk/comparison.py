@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
+from anchorsim.core.showing import Drawn
 from anchorsim.core.units import si
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -37,7 +38,7 @@ class Variant:
 
 
 @dataclass(frozen=True)
-class Comparison:
+class Comparison(Drawn):
     """Variants in the order in which they were given, in the same ``count`` spells."""
 
     variants: tuple[Variant, ...]

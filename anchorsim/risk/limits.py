@@ -14,6 +14,7 @@ from typing import Literal
 
 import numpy as np
 
+from anchorsim.core.showing import Said
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
@@ -36,7 +37,7 @@ Event = Callable[[Scenario, Spells], Bools]
 
 
 @dataclass(frozen=True)
-class Limit:
+class Limit(Said):
     """The value of ``path`` (SI) at which the chance of something passes ``chance``, with its 95 % band.
 
     ``found`` is None where the chance passes that level at no value: it then lies ``beyond`` the least or the
@@ -49,6 +50,9 @@ class Limit:
     tried: tuple[float, float]
     beyond: Literal["", "least", "greatest"]
     spells: int
+
+    def __repr__(self) -> str:
+        return f"Limit: {self.sentence()}, {self.path} for {self.chance:g}"
 
     @property
     def extrapolated(self) -> bool:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from anchorsim.core.showing import Drawn
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
@@ -157,7 +158,7 @@ class Ranking:
 
 
 @dataclass(frozen=True)
-class Sensitivity:
+class Sensitivity(Drawn):
     """What matters most for the greatest load at the bow, and for dragging.
 
     ``dragging`` is None where the anchor drags in no spell or in all, and so nothing decides it; ``dragged``
@@ -171,6 +172,9 @@ class Sensitivity:
     dragging: Ranking | None
     dragged: float
     left_out: tuple[Doubt, ...]
+
+    def __repr__(self) -> str:
+        return f"Sensitivity: {self.scenario.title}, {self.spells} spells"
 
 
 def sensitivity(

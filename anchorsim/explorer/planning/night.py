@@ -12,7 +12,6 @@ from anchorsim.core.units import System
 from anchorsim.environment.tide import read_tide
 from anchorsim.explorer.files import kept, listed
 from anchorsim.explorer.planning.told import Told, Work, box, button
-from anchorsim.explorer.planning.words import table
 from anchorsim.figures import through_the_night, units_of
 from anchorsim.planning.night import Hour, Night, overnight
 from anchorsim.risk.monte_carlo import Cancel, Progress
@@ -20,6 +19,7 @@ from anchorsim.scenario.forecast import read_forecast
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import night as wording
 from anchorsim.wording.amounts import bearing, length, percent, scope, speed
+from anchorsim.wording.results import table
 
 COUNT = 20  # spells in each hour
 _HEADS = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from html import escape
 
 from anchorsim.core.units import System
@@ -13,6 +13,7 @@ from anchorsim.risk.limits import Limit
 from anchorsim.wording import advice, comparison, limits
 from anchorsim.wording import assessment as wording
 from anchorsim.wording.amounts import chance, listed, lower, percent
+from anchorsim.wording.results import table
 
 
 def told(found: Assessment, winds: Sequence[Limit], system: System) -> str:
@@ -71,10 +72,3 @@ def compared(found: Comparison, system: System) -> str:
 
 def _paragraph(text: str, kind: str = "plain") -> str:
     return f'<p class="anchorsim-{kind}">{escape(text)}</p>' if text else ""
-
-
-def table(heads: Iterable[str], rows: Iterable[Sequence[str]]) -> str:
-    """A table of words."""
-    head = "".join(f"<th>{escape(text)}</th>" for text in heads)
-    lines = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows)
-    return f"<table class=anchorsim-compared><tr>{head}</tr>{lines}</table>"
