@@ -182,9 +182,9 @@ def _mended(scenario: Scenario) -> Iterator[Candidate]:
     for entry in recommendations(scenario):
         if any(_weakens(one) for one in entry.effects):
             changes = tuple((path, value) for path, value in entry.changes if path != "survey.findings")
-            text = f"Put right the {entry.part}: {_inside(entry.remedy)}".replace("{", "{{").replace(
-                "}", "}}"
-            )
+            jobs = dict.fromkeys(str(job.row()["remedy"]) for job in entry.jobs)
+            remedy = f"Renew the {entry.part} now" if entry.worn_out else ". ".join(jobs)
+            text = f"Put right the {entry.part}: {_inside(remedy)}".replace("{", "{{").replace("}", "}}")
             mends = tuple(one.finding for one in entry.effects)
             yield Candidate(f"mend {entry.part} {mends[0].kind}", "ashore", text, (), changes, (), mends)
 

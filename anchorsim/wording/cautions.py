@@ -63,8 +63,8 @@ LOOSE_FITTING = Caution(
 )
 WINDLASS_STARTS = Caution(
     "WARNING",
-    "A windlass can start by itself and crush a hand: isolate it at its breaker before you touch chain, gypsy "
-    "or wiring.",
+    "A windlass can start by itself and crush a hand: isolate it at its breaker before you touch chain, "
+    "gypsy or wiring.",
 )
 CIRCUITS = Caution(
     "WARNING",

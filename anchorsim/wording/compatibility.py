@@ -72,7 +72,7 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "Fit a lead with a radius of {least_radius} or more.",
     ),
     "strong point too weak": (
-        "The {fitting} is rated for about {rated}. The standard (ISO 15084) asks for {needed} at this length.",
+        "The {fitting} is rated for about {rated}. ISO 15084 asks for {needed} at this length.",
         "Fit a {fitting} rated for {needed}, through-bolted on a backing plate.",
     ),
     "windlass alone": ("The chain has no snubber: the windlass alone takes the load.", _SNUBBER),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from anchorsim.core.tables import pick
 from anchorsim.core.units import System, quantity, si
 from anchorsim.numerics.interval import WHOLE, Interval
@@ -55,41 +57,49 @@ def behaviour(finding: Finding) -> str:
 
 def measured(effect: Effect, system: System) -> str:
     """What was measured against its limit, in sentences; empty where nothing was measured."""
-    found = effect.measured
-    if found is None:
-        return ""
-    match found.law:
-        case "section" | "link wear":
-            return _worn(found, (found.value / _new(found)) ** 2, "section", system)
-        case "rope wear":
-            return _worn(found, found.value / _new(found), "diameter", system)
-        case "elongation":
-            return f"Stretched {100 * found.value:.3g} %; limit {100 * _limit(found):.0f} %."
-        case "regalvanised":
-            return f"{_regalvanised(found.value)}; limit {_limit(found):.0f}."
-        case "tucks":
-            return f"{amounts.counted(found.value, 'full tuck', 'full tucks')}; {_limit(found):.0f} needed."
-        case "age":
-            years = float(f"{found.value / si(quantity(1.0, 'year')):.3g}")
-            left = amounts.percent(effect.strength.likely)
-            return f"{amounts.counted(years, 'year', 'years')} old: strength left about {left} of new."
-        case _:
-            return f"{zinc_left(found)} ({effect.finding.grade}, ISO 14713)."
+    return _LAWS[effect.measured.law](effect, effect.measured, system) if effect.measured else ""
 
 
-def zinc_left(found: Measurement) -> str:
-    """How long the zinc lasts."""
-    short, long = (seconds / si(quantity(1.0, "year")) for seconds in found.lasts or (0.0, 0.0))
-    return f"Zinc left for about {short:.2g} to {long:.2g} years"
+def _section(effect: Effect, found: Measurement, system: System) -> str:
+    return _worn(found, (found.value / _new(found)) ** 2, "section", system)
 
 
-def _regalvanised(times: float) -> str:
-    return f"Regalvanised {amounts.counted(times, 'time', 'times')}"
+def _rope_wear(effect: Effect, found: Measurement, system: System) -> str:
+    return _worn(found, found.value / _new(found), "diameter", system)
 
 
 def _worn(found: Measurement, share: float, of: str, system: System) -> str:
     left, new, limit = (amounts.size(each, system) for each in (found.value, _new(found), _limit(found)))
     return f"{left} of {new} left, {100 * min(share, 1.0):.0f} % of the {of}. Wear limit {limit}."
+
+
+def _elongation(effect: Effect, found: Measurement, system: System) -> str:
+    return f"Stretched {100 * found.value:.3g} %; limit {100 * _limit(found):.0f} %."
+
+
+def _regalvanised(effect: Effect, found: Measurement, system: System) -> str:
+    return regalvanised(found.value, _limit(found))
+
+
+def regalvanised(times: float, limit: float) -> str:
+    """How often chain has been regalvanised, and how often it may be."""
+    return f"Regalvanised {amounts.counted(times, 'time', 'times')}; limit {limit:.0f}."
+
+
+def _tucks(effect: Effect, found: Measurement, system: System) -> str:
+    return f"{amounts.counted(found.value, 'full tuck', 'full tucks')}; {_limit(found):.0f} needed."
+
+
+def _age(effect: Effect, found: Measurement, system: System) -> str:
+    years = float(f"{found.value / _YEAR:.3g}")
+    left = amounts.percent(effect.strength.likely)
+    return f"{amounts.counted(years, 'year', 'years')} old: strength left about {left} of new."
+
+
+def _zinc(effect: Effect, found: Measurement, system: System) -> str:
+    short, long = (seconds / _YEAR for seconds in found.lasts or (0.0, 0.0))
+    place = effect.finding.grade
+    return f"Zinc left for about {short:.2g} to {long:.2g} years ({place}, ISO 14713)."
 
 
 def _new(found: Measurement) -> float:
@@ -98,6 +108,19 @@ def _new(found: Measurement) -> float:
 
 def _limit(found: Measurement) -> float:
     return found.limit if found.limit is not None else found.value
+
+
+_YEAR = si(quantity(1.0, "year"))
+_LAWS: dict[str, Callable[[Effect, Measurement, System], str]] = {
+    "section": _section,
+    "link wear": _section,
+    "rope wear": _rope_wear,
+    "elongation": _elongation,
+    "regalvanised": _regalvanised,
+    "tucks": _tucks,
+    "age": _age,
+    "zinc": _zinc,
+}
 
 
 def leaves(effect: Effect) -> str:

@@ -37,8 +37,7 @@ def why(due: Due, system: System) -> str:
     if due.loaded is not None:
         said = [f"Heavily loaded on {amounts.day(due.loaded)}, not inspected since."]
     elif due.task in _CHAIN and due.effect is not None:
-        times = amounts.counted(due.times, "time", "times")
-        said = [findings.measured(due.effect, system), f"Regalvanised {times}; limit {MOST_REGALVANISED}."]
+        said = [findings.measured(due.effect, system), findings.regalvanised(due.times, MOST_REGALVANISED)]
     elif due.effect is None:
         last = f"Last done {amounts.day(due.last)}." if due.last else "No record."
         said = [last, f"{amounts.upper(due.source)}."]
