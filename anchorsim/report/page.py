@@ -42,8 +42,8 @@ def sheets(html: str, system: System) -> bytes:
         from weasyprint.urls import URLFetcher  # noqa: PLC0415
     except OSError:
         raise NoPaper(
-            "a PDF needs the library Pango, which is not on this machine; needed its package "
-            "(Debian: libpangoft2-1.0-0, macOS: pango); install it, or write a file that ends in .html"
+            "PDF: the library Pango is missing. Install it (Debian: libpangoft2-1.0-0, macOS: pango), or "
+            "write a file that ends in .html."
         ) from None
     fetcher = URLFetcher(allowed_protocols=["data"])
     paper = CSS(string=f"{_file('paper.css')}\n@page {{ size: {PAPER[system]} }}")

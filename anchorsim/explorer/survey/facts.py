@@ -142,7 +142,7 @@ def facts(part: str) -> list[Control]:
 
 _F = "tackle.fittings"
 _LEGS = [("one strong point", 1), ("two strong points (bridle)", 2)]
-_MATCHES = "assumed to match the chain"
+_MATCHES, _STRONG = "assumed to match the chain", "assumed as strong as the fitting"
 _FACTS: dict[str, Callable[[], list[Control]]] = {
     "anchor": lambda: [
         choice("tackle.anchor.type", "Anchor"),
@@ -207,12 +207,7 @@ _FACTS: dict[str, Callable[[], list[Control]]] = {
         choice(f"{_F}.strong_point.kind", "Strong point"),
         choice(f"{_F}.strong_point.fastening", "Fastened by"),
         counted(f"{_F}.strong_point.bolts", "Bolts", (1, 2, 3, 4, 5, 6, 8)),
-        sizes(
-            f"{_F}.strong_point.bolt_size",
-            "Bolt size",
-            lambda _: table("bolts"),
-            "assumed as strong as the fitting",
-        ),
+        sizes(f"{_F}.strong_point.bolt_size", "Bolt size", lambda _: table("bolts"), _STRONG),
         choice(f"{_F}.strong_point.backing", "Backing"),
         slider(f"{_F}.strong_point.breaking_load", "MBL (0 = assumed standard)", 0, 150),
     ],

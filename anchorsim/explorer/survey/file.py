@@ -75,9 +75,8 @@ class SurveyFile:
         self.path, self._known = target, _digest(target)
         self.remember()
         if moved:
-            return (
-                f"{moved} was changed by another program and was kept. This copy is saved as {target.name}."
-            )
+            said = f"{moved} was changed by another program and was kept"
+            return f"{said}; this copy is saved as {target.name}."
         return f"Saved {now or datetime.datetime.now():%H:%M} in {target.name}"
 
     def remember(self) -> None:
@@ -102,8 +101,8 @@ class SurveyFile:
             raise PhotographError(f"{shown}: not a photograph. Expected a JPEG or PNG. Choose another file.")
         if len(content) > LARGEST:
             raise PhotographError(
-                f"{shown}: too large. Expected up to {LARGEST / 1e6:.0f} MB; got {len(content) / 1e6:.0f} MB. "
-                "Choose a smaller one."
+                f"{shown}: too large. Expected up to {LARGEST / 1e6:.0f} MB; got {len(content) / 1e6:.0f} MB."
+                " Choose a smaller one."
             )
         stem = self.path.stem if self.path else safe_name(self._wanted, "survey")
         own = "-".join(safe_name(piece, "photograph") for piece in (stem, part, Path(name).stem))
@@ -163,11 +162,4 @@ def _digest(path: Path) -> str:
     try:
         return hashlib.sha256(path.read_bytes()).hexdigest()
     except OSError as error:
-        raise ScenarioError(
-            [
-                (
-                    "",
-                    f"{path}: not readable ({error.strerror}). Close other programs that use it, then try again.",
-                )
-            ]
-        ) from None
+        raise ScenarioError([("", f"{path}: not readable ({error.strerror}). Try again.")]) from None

@@ -23,8 +23,8 @@ from anchorsim.strength.degradation import Effect
 from anchorsim.wording.cautions import UNDER_LOAD, on_part
 
 _ABOUT = (
-    "<h2>Survey</h2><p>Work from the anchor aft. The drawing shows where to look. Tap each fault you find. The "
-    "line at the top shows the result so far. Entries are saved as you go.</p>"
+    "<h2>Survey</h2><p>Work from the anchor aft. The drawing shows where to look. Tap each fault you find. "
+    "The line at the top shows the result so far. Entries are saved as you go.</p>"
     "<p>Loads are calculated for the boat, depth, bottom and wind given here.</p>"
     f"{cautions([UNDER_LOAD])}"
 )

@@ -1,4 +1,4 @@
-"""The guided survey's sentences as HTML, with everything a person typed escaped; the sentences are wording's."""
+"""The sentences of the guided survey as HTML, with everything a person typed escaped."""
 
 from __future__ import annotations
 
