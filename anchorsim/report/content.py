@@ -44,8 +44,8 @@ class Content:
 
     ``states`` names the columns before and after, one name only where nothing is recommended; ``must`` are
     the numbers, parts and remedies due before use.  ``faultless`` names the parts that were inspected without
-    a fault found, ``unseen`` those that were not inspected.  ``warning`` is the gravest thing to say, None where
-    nothing is due before use; ``safety`` are the safety sentences of the survey.
+    a fault found, ``unseen`` those that were not inspected.  ``warning`` is the gravest thing to say, None
+    where nothing is due before use; ``safety`` are the safety sentences of the survey.
     """
 
     title: str
@@ -215,9 +215,8 @@ def _verdict(
     elif _warning(found, before) is None:
         inspected = len(before.parts) - len(before.unseen)
         later = f"; {due} due this season" if (due := _due(found, "this season")) else ""
-        said.append(
-            f"No job before use on the {amounts.counted(inspected, 'part', 'parts')} inspected{later}."
-        )
+        parts = amounts.counted(inspected, "part", "parts")
+        said.append(f"No job before use on the {parts} inspected{later}.")
     if surveyed and before.unseen:
         said.append(f"{amounts.counted(len(before.unseen), 'part was', 'parts were')} not inspected.")
     weakest = f"Weakest link: {_with_factor(before)}"
@@ -234,10 +233,8 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
     found = [before, *([after] if after else [])]
     spells = amounts.counted(len(before.verdict.endings), "spell", "spells")
     rows = {
-        "Weakest link": [f"{each.weakest.name}: {_strength(each.weakest, system)}" for each in found],
-        "Next weakest": [
-            f"{each.next_weakest.name}: {_strength(each.next_weakest, system)}" for each in found
-        ],
+        "Weakest link": [_strength(each.weakest, system) for each in found],
+        "Next weakest": [_strength(each.next_weakest, system) for each in found],
         "First to fail": [weakest_link.drags_or_breaks(each, system) for each in found],
         f"Outcome of {spells}": [each.verdict.outcome for each in found],
         "Peak load, anchor holding": [str(amounts.span(each.peak, system)) for each in found],
@@ -250,7 +247,7 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
 def _strength(part: PartState, system: System) -> str:
     load, left = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
     factor = amounts.factor(part.safety_factor.likely)
-    return f"peak load {load}, strength left {left}, safety factor {factor}"
+    return f"{part.name}: peak load {load}, strength left {left}, safety factor {factor}"
 
 
 def _pictures(

@@ -19,6 +19,7 @@ from anchorsim.figures import theme
 from anchorsim.figures.look import FONT
 from anchorsim.report.content import Content
 from anchorsim.scenario.findings import TURNING
+from anchorsim.wording.cautions import FOR_COMPARING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
 
@@ -67,7 +68,8 @@ def _style() -> Markup:
     """Our own style sheet, with the colours and the letters of the screen."""
     colours = {name: value for name, value in asdict(theme()).items() if isinstance(value, str)}
     names = " ".join(f"--{name}: {value};" for name, value in colours.items())
-    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}")
+    foot = f'@page {{ @bottom-left {{ content: "{FOR_COMPARING}" }} }}'
+    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}\n{foot}")
 
 
 def _file(name: str) -> str:

@@ -16,6 +16,7 @@ from anchorsim.wording import amounts, findings
 from anchorsim.wording.amounts import Told
 from anchorsim.wording.cautions import NOT_FIT, Caution
 from anchorsim.wording.sources import KINDS as KIND_NAMES
+from anchorsim.wording.weakest_link import ONLY_AT_RUN_OUT
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class PartRow:
     safety: Told
     after: str
     found: tuple[str, ...]
-    spare: bool
+    spare: str
     reference: int
 
 
@@ -111,7 +112,7 @@ def _part_row(
         safety=amounts.factors(part.safety_factor),
         after=_after(part, later),
         found=tuple(dict.fromkeys(findings.named(entry.finding) for entry in part.effects)),
-        spare=part.spare,
+        spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
         reference=sources.refer(sound.source, sound.kind, amounts.lower(findings.part(part.key))),
     )
 

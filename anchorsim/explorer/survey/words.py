@@ -7,6 +7,7 @@ from html import escape
 
 from anchorsim.core.units import System
 from anchorsim.numerics.interval import Interval
+from anchorsim.scenario.findings import rows_of
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import URGENCIES, Misfit
 from anchorsim.strength.degradation import Effect
@@ -107,7 +108,7 @@ def _sign(caution: Caution) -> str:
 
 def about_finding(kind: str) -> str:
     """What a kind of finding is, how to check it and what to mind meanwhile."""
-    [what, *_] = findings.rows_of(kind)
+    what = rows_of(kind)[0]
     return (
         f"<p>{escape(what['what'])}.</p><p><i>How to check:</i> {escape(findings.how_to_check(kind))}</p>"
         f"{cautions(on_finding(kind))}"
