@@ -80,7 +80,7 @@ def _row(panel: Axes, places: Floats, shares: Sequence[Interval | None], top: fl
         )
     shown = [(place, share) for place, share in zip(places, shares, strict=True) if share]
     at = [place for place, _ in shown]
-    low, likely, high = 100 * np.minimum(np.array([share for _, share in shown]).reshape(-1, 3).T, top)
+    low, likely, high = 100 * np.minimum(np.array([tuple(share) for _, share in shown]).reshape(-1, 3).T, top)
     panel.barh(at, likely, _ROW, **_ink(hatched))
     spread = np.array([likely - low, high - likely])
     panel.errorbar(

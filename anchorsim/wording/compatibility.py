@@ -20,13 +20,13 @@ _LASHING = "Secure it with a lashing that reaches the deck and can be cut there.
 _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
     "pin too thick": (
         "The pin of the {size} shackle ({pin}) does not fit the chain link ({width} inside).",
-        "Fit a {suits} shackle with a WLL no less than the chain's.",
+        "Fit a shackle of {suits}, with a WLL no less than the chain's.",
     ),
     "shackle too thin": (
         "The {size} shackle is thinner than the {link} chain.",
-        "Fit a {suits} shackle with a WLL no less than the chain's.",
+        "Fit a shackle of {suits}, with a WLL no less than the chain's.",
     ),
-    "swivel too small": ("The {size} swivel is smaller than the {link} chain.", "Fit a {suits} swivel."),
+    "swivel too small": ("The {size} swivel is smaller than the {link} chain.", "Fit a swivel of {suits}."),
     "no swivel large enough": (
         "The {size} swivel is smaller than the {link} chain.",
         "Remove it: a rode works without a swivel.",
@@ -44,7 +44,7 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "A shackle in the chain does not run through the gypsy: it can jam or jump.",
         _JOIN,
     ),
-    "knot": ("The rope is knotted to the chain: the {knot} leaves {low} to {high} of its strength.", _SPLICE),
+    "knot": ("The rope is knotted to the chain: the {knot} leaves {low} to {high} % of its strength.", _SPLICE),
     "thimble too small": (
         "The thimble is made for {thimble} rope. In {rope} rope it is too small and pinches the rope.",
         _RESPLICE,
@@ -54,10 +54,10 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         _RESPLICE,
     ),
     "rope too thick for the link": (
-        "{rope} rope is too thick to be spliced through a {link} link.",
+        "{rope} rope is too thick to be spliced through links of {link}.",
         _SPLICE,
     ),
-    "rope too thin for the link": ("{rope} rope is too thin to be spliced to a {link} link.", _SPLICE),
+    "rope too thin for the link": ("{rope} rope is too thin to be spliced to links of {link}.", _SPLICE),
     "gypsy of another size": (
         "WARNING The gypsy is for {gypsy} chain; the chain is {link}. The chain can jump and run out.",
         _GYPSY,
@@ -88,7 +88,7 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {  # how the amounts among the
     **dict.fromkeys(("pin", "width", "link", "rope", "gypsy_pitch", "pitch", "least_radius"), amounts.size),
     **dict.fromkeys(("snubber", "depth", "least", "aboard", "lead", "wanted"), amounts.length),
     **dict.fromkeys(("rated", "needed"), amounts.force),
-    **dict.fromkeys(("low", "high"), lambda share, _: amounts.percent(share)),
+    **dict.fromkeys(("low", "high"), lambda share, _: amounts.percent(share).removesuffix(" %")),
     "mass": amounts.mass,
     "scope": lambda scope, _: f"{scope:.2g}",
 }

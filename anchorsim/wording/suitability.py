@@ -11,7 +11,7 @@ from anchorsim.wording import amounts
 RULES = {  # sentence and remedy of each, with the names of the misfit's facts
     "anchor too light": (
         "{fit}",
-        "Fit a {mass} {type} anchor, or a heavier one. Check that roller and windlass can take it.",
+        "Fit a {type} anchor of {mass} or more. Check that roller and windlass can take it.",
     ),
     "no anchor is enough": (
         "{fit}",
@@ -22,7 +22,7 @@ RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "A {type} anchor holds poorly in {bottom}.",
         "Use a {better} anchor or anchor elsewhere.",
     ),
-    "no second anchor": ("No second anchor aboard.", "Carry a {mass} {other} with a rode of its own."),
+    "no second anchor": ("No second anchor aboard.", "Carry a {other} anchor of {mass} with a rode of its own."),
     "both anchors alike": (
         "Both anchors are of the {type} type: a bottom that defeats one defeats both.",
         "Carry a {other} anchor as the second.",
