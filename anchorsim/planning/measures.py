@@ -182,8 +182,10 @@ def _mended(scenario: Scenario) -> Iterator[Candidate]:
     for entry in recommendations(scenario):
         if any(_weakens(one) for one in entry.effects):
             changes = tuple((path, value) for path, value in entry.changes if path != "survey.findings")
+            jobs = dict.fromkeys(str(job.row()["remedy"]) for job in entry.jobs)
+            remedy = f"Renew the {entry.part} now" if entry.worn_out else ". ".join(jobs)
             mends = tuple(one.finding for one in entry.effects)
-            group, names = f"mend {entry.part} {mends[0].kind}", (entry.part, entry.remedy)
+            group, names = f"mend {entry.part} {mends[0].kind}", (entry.part, remedy)
             yield Candidate(group, "ashore", "remedy", (), names, changes, (), mends)
 
 

@@ -15,7 +15,7 @@ ENDINGS = (".html", ".pdf")
 
 
 class ReportError(ValueError):
-    """A report that cannot be written, told as a sentence for people."""
+    """Raised for a report that cannot be written; its text is for people."""
 
 
 def write_report(scenario: Scenario, path: str | os.PathLike[str], system: System = "metric") -> None:
@@ -30,8 +30,8 @@ def write_report(scenario: Scenario, path: str | os.PathLike[str], system: Syste
     ending = target.suffix.lower()
     if ending not in ENDINGS:
         raise ReportError(
-            f"{told(target.name)} does not say what to write; needed a name that ends in .html or .pdf; "
-            "write for example report.pdf"
+            f"{told(target.name)}: unknown kind of file. Expected a name that ends in .html or .pdf. "
+            "Write for example report.pdf."
         )
     html = page(content(scenario, system))
     try:

@@ -1,4 +1,4 @@
-"""How hard each part works, as bars on paper: as found and as recommended, with the range of both."""
+"""The load on each part, as bars on paper: as found and as recommended, with the range of both."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
 from anchorsim.wording.amounts import percent
 
-_TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the working load at which the paper ends
+_TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the WLL at which the paper ends
 _ROW = 0.38  # of a part's place that one of two bars takes
 
 
@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Bar:
-    """A part's load over its working load, as found and as recommended; None where it is not in line."""
+    """A part's load over its WLL, as found and as recommended; None where it is not in line."""
 
     name: str
     before: Interval | None
@@ -47,13 +47,11 @@ def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Picture:
             _row(panel, places + shift, [bar.after for bar in bars], top, hatched=False)
             _key(panel, names)
         panel.axvline(100, color=LOOK.ink, linewidth=1.2, linestyle=(0, (8, 3, 2, 3)))
-        panel.annotate(
-            "working load", (100, -0.75), (3, 0), textcoords="offset points", fontsize=SMALL, va="center"
-        )
+        panel.annotate("WLL", (100, -0.75), (3, 0), textcoords="offset points", fontsize=SMALL, va="center")
         panel.set(
             xlim=(0, 100 * top),
             ylim=(len(bars) - 0.45, -1.0),
-            xlabel="greatest load, % of the working load that is left",
+            xlabel="peak load, % of the WLL that is left",
         )
         panel.set_yticks(places, [bar.name for bar in bars])
         panel.tick_params(axis="y", length=0)
@@ -71,7 +69,7 @@ def _row(panel: Axes, places: Floats, shares: Sequence[Interval | None], top: fl
     for place, share in zip(places, shares, strict=True):
         beyond = "→ " if share and share.likely > top else ""
         panel.annotate(
-            f"{beyond}{percent(share.likely)}" if share else "not in use",
+            f"{beyond}{percent(share.likely)}" if share else "no load",
             (1.0, place),
             (5, 0),
             xycoords=("axes fraction", "data"),
@@ -82,7 +80,7 @@ def _row(panel: Axes, places: Floats, shares: Sequence[Interval | None], top: fl
         )
     shown = [(place, share) for place, share in zip(places, shares, strict=True) if share]
     at = [place for place, _ in shown]
-    low, likely, high = 100 * np.minimum(np.array([share for _, share in shown]).reshape(-1, 3).T, top)
+    low, likely, high = 100 * np.minimum(np.array([tuple(share) for _, share in shown]).reshape(-1, 3).T, top)
     panel.barh(at, likely, _ROW, **_ink(hatched))
     spread = np.array([likely - low, high - likely])
     panel.errorbar(
@@ -108,6 +106,6 @@ def _key(panel: Axes, names: tuple[str, str]) -> None:
 def _words(names: tuple[str, str] | None) -> str:
     which = f"{names[0].lower()} (hatched) and {names[1].lower()} (filled)" if names else "as it is (filled)"
     return (
-        f"Greatest load on each part as a share of its working load, {which}; thin lines show the range over "
-        "the watches and of what was found. The figures are in the table of parts."
+        f"Peak load on each part as a share of its WLL, {which}. Thin lines show the range over the spells "
+        "and of what was found. The figures are in the table of parts."
     )

@@ -6,12 +6,12 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from anchorsim.core.units import Quantity, System, show, si
+from anchorsim.core.units import Quantity, System, si
 from anchorsim.figures import units_of
-from anchorsim.report.advice import WHEN, Advice, Fitting, Pair, Task, fitting, grouped, tasks
+from anchorsim.report.advice import Advice, Fitting, Pair, Task, fitting, grouped, tasks
 from anchorsim.report.bars import Bar, utilisation
 from anchorsim.report.drawing import Picture
-from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, label, part_rows
+from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario
@@ -19,8 +19,12 @@ from anchorsim.scenario.weather import Weather
 from anchorsim.strength.capacity import PartState
 from anchorsim.survey.recommendations import Recommendation, all_done, recommendations
 from anchorsim.survey.weakest_link import Appraisal, appraise
-from anchorsim.wording import amounts
+from anchorsim.wording import amounts, weakest_link
 from anchorsim.wording import assessment as wording
+from anchorsim.wording.cautions import CUTTING, FOR_COMPARING, UNDER_LOAD, Caution
+from anchorsim.wording.findings import CLASSES
+from anchorsim.wording.findings import part as label
+from anchorsim.wording.sources import LEGEND
 
 _BARE = "not stated"
 
@@ -39,8 +43,9 @@ class Content:
     """All that the page says, in words.
 
     ``states`` names the columns before and after, one name only where nothing is recommended; ``must`` are
-    the numbers, parts and remedies due before use.  ``sound`` names the parts on which nothing was found when
-    they were looked at, ``unseen`` those of which the survey says nothing.
+    the numbers, parts and remedies due before use.  ``faultless`` names the parts that were inspected without
+    a fault found, ``unseen`` those that were not inspected.  ``warning`` is the gravest thing to say, None
+    where nothing is due before use; ``safety`` are the safety sentences of the survey.
     """
 
     title: str
@@ -49,15 +54,16 @@ class Content:
     surveyor: str
     facts: tuple[Pair, ...]
     notes: str
+    warning: Caution | None
     verdict: str
-    told: tuple[str, ...]
+    told: tuple[str | Caution, ...]
     states: tuple[str, ...]
     compared: tuple[Compared, ...]
     must: tuple[Advice, ...]
     pictures: tuple[Picture, ...]
     parts: tuple[PartRow, ...]
     findings: dict[str, list[FindingEntry]]
-    sound: str
+    faultless: str
     unseen: str
     advice: dict[str, list[Advice]]
     fit: Fitting
@@ -65,9 +71,13 @@ class Content:
     reckoned: str
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    safety: tuple[Caution, ...]
+    purpose: Caution
     remarks: tuple[str, ...]
     spells: int
+    span: str
     sources: dict[str, list[Source]]
+    legend: str
 
 
 def content(scenario: Scenario, system: System) -> Content:
@@ -78,50 +88,62 @@ def content(scenario: Scenario, system: System) -> Content:
     """
     survey = scenario.survey
     surveyed = survey != Survey()
-    found = recommendations(scenario, system)
+    found = recommendations(scenario)
     before = appraise(scenario)
     after = appraise(all_done(scenario, found)) if any(row.changes or row.effects for row in found) else None
     today, sources = survey.date or datetime.date.today(), Sources()
     parts = part_rows(before, after, sources, system)
     findings = finding_entries(scenario, sources, system)
     unseen = before.unseen if surveyed else ()
-    sound = [part for part in before.parts if part not in unseen and not part.effects] if surveyed else []
+    faultless = [part for part in before.parts if part not in unseen and not part.effects] if surveyed else []
     advice = grouped(scenario, found, sources, system)
     as_it_is = "As found" if surveyed else "As described"
-    states = (as_it_is, "With all recommendations done") if after else (as_it_is,)
+    states = (as_it_is, "When all work is done") if after else (as_it_is,)
     suits = fitting(scenario, sources, system)
-    calendar = tasks(scenario, today, sources) if surveyed else ()
+    calendar = tasks(scenario, today, sources, system) if surveyed else ()
     return Content(
         title=scenario.title,
-        kind="Survey of ground tackle" if surveyed else "Ground tackle as described, computed",
+        kind="Survey of ground tackle" if surveyed else "Ground tackle as described",
         surveyed=surveyed,
         surveyor=survey.surveyor,
         facts=tuple(_facts(scenario, surveyed, system)),
         notes=survey.notes,
+        warning=_warning(found, before),
         verdict=_verdict(found, before, after, surveyed),
-        told=(before.sentence(system), wording.sentence(before.assessment, system)),
+        told=_told(before, system),
         states=states,
         compared=tuple(_compared(before, after, system)),
-        must=tuple(advice.get(WHEN["before use"], ())),
+        must=tuple(advice.get(CLASSES["before use"], ())),
         pictures=_pictures(before, after, states, system),
         parts=parts,
         findings=findings,
-        sound=_named(sound),
-        unseen=_named(unseen),
+        faultless=amounts.upper(weakest_link.labels(faultless)),
+        unseen=amounts.upper(weakest_link.labels(unseen)),
         advice=advice,
         fit=suits,
         calendar=calendar,
         reckoned=amounts.day(today),
         warnings=wording.warnings(before.assessment),
         cautions=wording.STANDING,
+        safety=(UNDER_LOAD, CUTTING),
+        purpose=FOR_COMPARING,
         remarks=wording.notes(before.assessment, system),
         spells=len(before.assessment),
+        span=amounts.duration(si(scenario.weather.duration)),
         sources=sources.listed(),
+        legend=LEGEND,
     )
 
 
-def _named(parts: Sequence[PartState]) -> str:
-    return amounts.upper(amounts.listed([amounts.lower(label(part.key)) for part in parts]))
+def _told(found: Appraisal, system: System) -> tuple[str | Caution, ...]:
+    """The conclusions, a paragraph each."""
+    barred = weakest_link.unfit(found)
+    return (
+        *([barred] if barred else []),
+        weakest_link.link(found, system),
+        weakest_link.first_to_fail(found, system),
+        wording.sentence(found.assessment, system),
+    )
 
 
 def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]:
@@ -141,92 +163,91 @@ def _facts(scenario: Scenario, surveyed: bool, system: System) -> Iterator[Pair]
             spot.measure("slope").show(spot.slope),
             f"{spot.deepens_towards.m_as('degree'):03.0f}°",
         )
-        bottom = f"{bottom} that falls by {falls} towards {towards}"
-    rode = f"{amounts.length(scenario.paid_out, system)} of rode out, scope {scenario.scope_achieved:.2g}:1"
-    yield Pair(
-        "Computed for",
-        f"{_wind(scenario.weather)}; {depth} of water with the tide over {bottom}; {rode}",
-    )
+        bottom = f"{bottom}, sloping {falls}, deepens towards {towards}"
+    rode = f"{amounts.length(scenario.paid_out, system)} of rode out, {scenario.scope_achieved:.2g}:1"
+    wind = amounts.upper(_wind(scenario.weather))
+    yield Pair("Calculated for", f"{wind}. {depth} of water with the tide. Bottom: {bottom}. {rode}.")
 
 
 def _wind(weather: Weather) -> str:
-    """The weather as a forecast tells it, in knots in either system."""
+    """The weather as a forecast has it, in knots in either system."""
     if weather.record is not None:
-        return f"the wind of the record {weather.record}"
+        return f"wind of the record {weather.record}"
 
     def said(value: Quantity) -> str:
-        return show(value, "knot")
+        return amounts.speed(si(value), "metric")
 
-    text = f"{said(weather.mean_wind)} of wind, gusts {said(weather.effective_gust)}"
+    text = f"mean wind {said(weather.mean_wind)}, gusts {said(weather.effective_gust)}"
     if si(weather.squall_wind) > 0:
-        text += f", and a squall of {said(weather.squall_wind)}"
-    if si(weather.shift) != 0:
-        text += f", shifting by {show(weather.shift, 'degree')}"
+        text += f", squall {said(weather.squall_wind)}"
+    if (shift := si(weather.shift)) != 0:
+        text += f", {'veers' if shift > 0 else 'backs'} {amounts.angle(abs(shift))}"
     return text
+
+
+def _due(found: Sequence[Recommendation], urgency: str) -> int:
+    return sum(entry.urgency == urgency for entry in found)
+
+
+def _warning(found: Sequence[Recommendation], before: Appraisal) -> Caution | None:
+    """What a client must read first; None where no job is due before use."""
+    if before.condemned:
+        parts = amounts.listed([amounts.lower(part.name) for part in before.condemned])
+        return Caution(
+            "WARNING",
+            "Do not anchor on this gear: it can fail under load and leave the boat adrift. First replace or "
+            f"repair: {parts}.",
+        )
+    if jobs := _due(found, "before use"):
+        until = amounts.counted(jobs, "job is", "jobs are")
+        weather = _wind(before.scenario.weather)
+        return Caution("WARNING", f"Do not rely on this gear in {weather} until {until} done.")
+    return None
 
 
 def _verdict(
     found: Sequence[Recommendation], before: Appraisal, after: Appraisal | None, surveyed: bool
 ) -> str:
-    """The one sentence that a client reads first."""
-    counts = {urgency: sum(entry.urgency == urgency for entry in found) for urgency in WHEN}
-    barred = [amounts.lower(part.name) for part in before.condemned]
-    if barred:
-        first = f"Do not lie to this tackle: the {amounts.listed(barred)} must be put right first"
-    elif counts["before use"]:
-        things = amounts.counted(counts["before use"], "thing is", "things are")
-        first = f"Do not rely on this tackle in the weather computed here until {things} done"
-    elif counts["this season"]:
-        things = amounts.counted(counts["this season"], "thing is", "things are")
-        first = f"Nothing must be done before use, but {things} due this season"
-    else:
-        first = "Nothing must be done before use or this season"
-    weakest = before.weakest
-    text = (
-        f"{first}; the weakest link is the {amounts.lower(weakest.name)}, which breaks at "
-        f"{amounts.factor(weakest.safety_factor.likely)} times its greatest load"
-    )
-    if after:
-        then = after.weakest
-        same = "still " if then.key == weakest.key else ""
-        text += (
-            f", and with everything done it is {same}the {amounts.lower(then.name)}, at "
-            f"{amounts.factor(then.safety_factor.likely)} times"
-        )
-    aside = "" if surveyed else " Nobody has surveyed this tackle: it is taken to be new and sound."
-    return f"{text}.{aside}"
+    """What is due and the weakest link, before and after all work."""
+    said = []
+    if not surveyed:
+        said.append("Not surveyed: every part is assumed new.")
+    elif _warning(found, before) is None:
+        inspected = len(before.parts) - len(before.unseen)
+        later = f"; {due} due this season" if (due := _due(found, "this season")) else ""
+        parts = amounts.counted(inspected, "part", "parts")
+        said.append(f"No job before use on the {parts} inspected{later}.")
+    if surveyed and before.unseen:
+        said.append(f"{amounts.counted(len(before.unseen), 'part was', 'parts were')} not inspected.")
+    weakest = f"Weakest link: {_with_factor(before)}"
+    said.append(f"{weakest}; {_with_factor(after)} when all work is done." if after else f"{weakest}.")
+    return " ".join(said)
+
+
+def _with_factor(found: Appraisal) -> str:
+    factor = amounts.factor(found.weakest.safety_factor.likely)
+    return f"{amounts.lower(found.weakest.name)}, safety factor {factor}"
 
 
 def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Iterator[Compared]:
     found = [before, *([after] if after else [])]
+    spells = amounts.counted(len(before.assessment), "spell", "spells")
     rows = {
-        "Weakest link": [f"{each.weakest.name}: {_stands(each, 0, system)}" for each in found],
-        "Next weakest": [f"{each.next_weakest.name}: {_stands(each, 1, system)}" for each in found],
-        "When overloaded": [_overloaded(each, system) for each in found],
-        "Outcome of the watches": [wording.gist(each.assessment) for each in found],
-        "Greatest pull while the anchor holds": [str(amounts.span(each.peak, system)) for each in found],
-        "Room she needs": [str(amounts.lengths(each.assessment.radius, system)) for each in found],
+        "Weakest link": [_strength(each.weakest, system) for each in found],
+        "Next weakest": [_strength(each.next_weakest, system) for each in found],
+        "First to fail": [weakest_link.drags_or_breaks(each, system) for each in found],
+        f"Outcome of {spells}": [wording.gist(each.assessment) for each in found],
+        "Peak load, anchor holding": [str(amounts.span(each.peak, system)) for each in found],
+        "Swinging radius": [str(amounts.lengths(each.assessment.radius, system)) for each in found],
     }
     for name, texts in rows.items():
         yield Compared(name, texts[0], texts[1] if after else "")
 
 
-def _stands(found: Appraisal, place: int, system: System) -> str:
-    part = found.in_line[place]
-    load, breaks = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
-    times = amounts.factor(part.safety_factor.likely)
-    return f"load {load}, breaks at {breaks}, {times} times the load"
-
-
-def _overloaded(found: Appraisal, system: System) -> str:
-    drags, pull = (
-        amounts.force(found.holding.likely, system),
-        amounts.force(found.bow_load_at_break.likely, system),
-    )
-    if found.anchor_drags_first:
-        return f"The anchor drags at about {drags} before anything breaks, as it should"
-    first = amounts.lower(found.breaks_first.name)
-    return f"The {first} breaks at about {pull} before the anchor drags at {drags}: it should drag first"
+def _strength(part: PartState, system: System) -> str:
+    load, left = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
+    factor = amounts.factor(part.safety_factor.likely)
+    return f"{part.name}: peak load {load}, strength left {left}, safety factor {factor}"
 
 
 def _pictures(

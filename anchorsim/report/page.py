@@ -19,6 +19,7 @@ from anchorsim.figures import theme
 from anchorsim.figures.look import FONT
 from anchorsim.report.content import Content
 from anchorsim.scenario.findings import TURNING
+from anchorsim.wording.cautions import FOR_COMPARING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
 
@@ -42,8 +43,8 @@ def sheets(html: str, system: System) -> bytes:
         from weasyprint.urls import URLFetcher  # noqa: PLC0415
     except OSError:
         raise NoPaper(
-            "a PDF needs the library Pango, which is not on this machine; needed its package "
-            "(Debian: libpangoft2-1.0-0, macOS: pango); install it, or write a file that ends in .html"
+            "PDF: the library Pango is missing. Install it (Debian: libpangoft2-1.0-0, macOS: pango), or "
+            "write a file that ends in .html."
         ) from None
     fetcher = URLFetcher(allowed_protocols=["data"])
     paper = CSS(string=f"{_file('paper.css')}\n@page {{ size: {PAPER[system]} }}")
@@ -67,7 +68,8 @@ def _style() -> Markup:
     """Our own style sheet, with the colours and the letters of the screen."""
     colours = {name: value for name, value in asdict(theme()).items() if isinstance(value, str)}
     names = " ".join(f"--{name}: {value};" for name, value in colours.items())
-    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}")
+    foot = f'@page {{ @bottom-left {{ content: "{FOR_COMPARING}" }} }}'
+    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}\n{foot}")
 
 
 def _file(name: str) -> str:

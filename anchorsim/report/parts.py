@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from anchorsim.core.tables import KINDS, pick
+from anchorsim.core.tables import KINDS
 from anchorsim.core.units import System
-from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.report.photographs import Photograph, photograph
-from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
-from anchorsim.strength.degradation import Effect, effect
+from anchorsim.strength.degradation import effect
 from anchorsim.survey.weakest_link import Appraisal
-from anchorsim.wording import amounts
+from anchorsim.wording import amounts, findings
 from anchorsim.wording.amounts import Told
+from anchorsim.wording.cautions import NOT_FIT, Caution
+from anchorsim.wording.sources import KINDS as KIND_NAMES
+from anchorsim.wording.weakest_link import ONLY_AT_RUN_OUT
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class PartRow:
     safety: Told
     after: str
     found: tuple[str, ...]
-    spare: bool
+    spare: str
     reference: int
 
 
@@ -45,10 +45,11 @@ class FindingEntry:
     name: str
     what: str
     look: str
+    warning: Caution | None
     measured: str
-    means: str
-    urgency: str
+    leaves: str
     behaviour: str
+    urgency: str
     note: str
     photographs: tuple[Photograph, ...]
 
@@ -83,12 +84,7 @@ class Sources:
             for number, ((text, kind), serves) in enumerate(self._found.items(), 1)
         ]
         by_kind = {kind: [entry for entry in entries if entry.kind == kind] for kind in KINDS}
-        return {kind: found for kind, found in by_kind.items() if found}
-
-
-def label(key: str) -> str:
-    """What a part is called, by its name in ``data/parts.csv``."""
-    return str(pick("parts", part=key)["label"])
+        return {KIND_NAMES[kind]: found for kind, found in by_kind.items() if found}
 
 
 def part_rows(
@@ -104,7 +100,7 @@ def _part_row(
 ) -> PartRow:
     sound = part.sound
     new = part.wll == sound.wll and part.strength_left == sound.mbl
-    as_new = f"{amounts.span(sound.wll, system)}, breaks at {amounts.span(sound.mbl, system)}"
+    as_new = f"WLL {amounts.span(sound.wll, system)}, strength {amounts.span(sound.mbl, system)}"
     return PartRow(
         name=part.name,
         mark=_mark(part, all_of_it),
@@ -115,9 +111,9 @@ def _part_row(
         used=amounts.percents(part.utilisation),
         safety=amounts.factors(part.safety_factor),
         after=_after(part, later),
-        found=tuple(dict.fromkeys(named(entry.finding) for entry in part.effects)),
-        spare=part.spare,
-        reference=sources.refer(sound.source, sound.kind, amounts.lower(label(part.key))),
+        found=tuple(dict.fromkeys(findings.named(entry.finding) for entry in part.effects)),
+        spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
+        reference=sources.refer(sound.source, sound.kind, amounts.lower(findings.part(part.key))),
     )
 
 
@@ -140,47 +136,25 @@ def _after(part: PartState, later: PartState | None) -> str:
     return f"{amounts.percent(later.utilisation.likely)}{renamed}"
 
 
-def named(finding: Finding) -> str:
-    """A finding with its grade, as a heading."""
-    return amounts.upper(f"{finding.kind}, {finding.grade}" if finding.grade else finding.kind)
-
-
 def finding_entries(scenario: Scenario, sources: Sources, system: System) -> dict[str, list[FindingEntry]]:
     """What was found, by the part's label, in the order of the walk."""
     folder = scenario.folder or Path()
     entries: dict[str, list[FindingEntry]] = {}
     for finding in scenario.survey.findings:
-        found = effect(scenario, finding, system)
-        row = finding.row()
-        sources.refer(row.source, row.kind, f"finding “{finding.kind}”")
+        found, row = effect(scenario, finding), finding.row()
+        sources.refer(row.source, row.kind, f"finding “{amounts.lower(findings.title(finding.kind))}”")
         entry = FindingEntry(
-            part=label(finding.part),
-            name=named(finding),
-            what=str(row["what"]),
-            look=str(row["look"]),
-            measured=found.measured,
-            means=means(found),
-            urgency=found.urgency,
-            behaviour=str(row.get("behaviour", "")),
+            part=findings.part(finding.part),
+            name=findings.named(finding),
+            what=findings.what(finding),
+            look=findings.how_to_check(finding.kind),
+            warning=NOT_FIT if found.condemned else None,
+            measured=findings.measured(found, system),
+            leaves=findings.leaves(found),
+            behaviour=findings.behaviour(finding),
+            urgency=findings.WHEN[found.urgency].lower(),
             note=finding.note,
             photographs=tuple(photograph(folder, name) for name in finding.photographs),
         )
         entries.setdefault(entry.part, []).append(entry)
     return entries
-
-
-def means(found: Effect) -> str:
-    """What a finding leaves of strength, holding and stretch, in words."""
-    said = ["do not lie to it until it is put right"] if found.condemned else []
-    said += _left(found.strength, "strength")
-    said += _left(found.holding, "holding")
-    if found.stretch < 1:
-        said.append(f"about {amounts.percent(found.stretch)} of its stretch is left")
-    return amounts.upper("; ".join(said)) or "Takes nothing from its strength that can be put into a figure"
-
-
-def _left(share: Interval, of: str) -> Iterable[str]:
-    if share == WHOLE:
-        return ()
-    likely, low, high = (amounts.percent(value) for value in (share.likely, share.low, share.high))
-    return (f"about {likely} of its {of} is left ({low} to {high})",)

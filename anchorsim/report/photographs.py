@@ -38,11 +38,11 @@ def photograph(folder: Path, name: str) -> Photograph:
         base = folder.resolve()
         path = (base / name).resolve()
         if not path.is_relative_to(base):
-            return Photograph(name, wrong="lies outside the folder of the scenario file and is not shown")
+            return Photograph(name, wrong="not shown: outside the folder of the scenario file")
         if not path.is_file():
-            return Photograph(name, wrong="is absent: no such file beside the scenario file")
+            return Photograph(name, wrong="not found beside the scenario file")
         if path.stat().st_size > _MOST_BYTES:
-            return Photograph(name, wrong=f"is larger than {_MOST_BYTES // 1_000_000} MB and is not shown")
+            return Photograph(name, wrong=f"not shown: over {_MOST_BYTES // 1_000_000} MB")
         return Photograph(name, address=_small(path))
     except (
         OSError,
@@ -51,7 +51,7 @@ def photograph(folder: Path, name: str) -> Photograph:
         SyntaxError,
         Image.DecompressionBombError,
     ):  # what Pillow raises
-        return Photograph(name, wrong="cannot be read: it is damaged or no photograph")
+        return Photograph(name, wrong="not readable: damaged, or not a photograph")
 
 
 def _small(path: Path) -> str:

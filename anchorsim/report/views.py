@@ -1,4 +1,4 @@
-"""The boat in her spell on paper: from above with the room she takes, and the rode from the side."""
+"""The boat in one spell on paper: from above with her swinging circle, and the rode from the side."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from anchorsim.figures import Unit, drawn
 from anchorsim.mooring import statics as line
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
 from anchorsim.risk.swinging_room import envelope
+from anchorsim.wording.amounts import listed
 
 _POINTS = 80
 _TALLEST = 7.5  # inches that a picture may take of a page
@@ -36,12 +37,12 @@ class Named:
 
     @property
     def hardest(self) -> int:
-        """The sample with the greatest load at the bow."""
+        """The sample with the peak load at the bow."""
         return int(np.argmax(self.run.track.bow_load))
 
 
 def from_above(spells: Sequence[Named], length: Unit) -> Picture:
-    """North up and to one scale: room, track of the bow, the boat as the greatest load comes on her.
+    """North up and to one scale: swinging circle, track of the bow, the boat at peak load.
 
     One panel a spell, all over the same water.
     """
@@ -64,12 +65,12 @@ def from_above(spells: Sequence[Named], length: Unit) -> Picture:
         sheet.legend(handles, labels, loc="outside lower center", ncols=3, fontsize=SMALL, frameon=False)
         panels[0].set_ylabel(f"north of the anchor ({length.label})")
         rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in spells]
-        words = f"The water that she sweeps in one watch; farthest from the anchor: {_and(rooms)}."
+        words = f"Water the boat sweeps in one spell. Farthest point from the anchor: {listed(rooms)}."
         return picture(sheet, "From above", words)
 
 
 def from_the_side(spells: Sequence[Named], length: Unit) -> Picture:
-    """The rode to scale between bottom and bow, at rest in the greatest load; one panel a spell."""
+    """The rode to scale between bottom and bow, at rest under the peak load; one panel a spell."""
     far = max(
         float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in spells
     )
@@ -92,7 +93,7 @@ def from_the_side(spells: Sequence[Named], length: Unit) -> Picture:
             )
         panels[-1].set_xlabel(f"distance from the anchor ({length.label})")
         lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in spells]
-        words = f"To scale, as the greatest load comes on; pull at the anchor: {_and(lifts)} upwards."
+        words = f"To scale, at peak load. Uplift at the anchor: {listed(lifts)}."
         return picture(sheet, "The rode from the side", words)
 
 
@@ -107,7 +108,7 @@ def _plan(panel: Axes, watch: Named, scale: float) -> None:
     anchor_east, anchor_north = track.anchor_y[at], track.anchor_x[at]
     panel.set_facecolor(LOOK.water)
     panel.fill(ring[:, 1], ring[:, 0], facecolor=LOOK.room, alpha=0.14, edgecolor="none")
-    panel.plot(ring[:, 1], ring[:, 0], color=LOOK.room, linewidth=1.6, label="room she takes")
+    panel.plot(ring[:, 1], ring[:, 0], color=LOOK.room, linewidth=1.6, label="swinging circle")
     panel.plot(
         east[::_THIN] * scale,
         north[::_THIN] * scale,
@@ -131,7 +132,7 @@ def _plan(panel: Axes, watch: Named, scale: float) -> None:
         markeredgewidth=1.5,
         color=LOOK.ink,
         linestyle="none",
-        label="anchor as laid",
+        label="where the anchor was set",
     )
     _wind(panel, watch.run)
 
@@ -187,7 +188,7 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
     panel.plot(0, -rode.depth * scale, marker="<", markersize=6, color=LOOK.ink)
     angle = math.degrees(float(run.track.angle_at_anchor[at]))
     for text, x, y, where in (
-        (f"pull at the anchor {angle:.0f}° upwards", 0.0, min(-rode.depth, rode.bed(0.35 * bow)), (8, -4)),
+        (f"uplift at the anchor {angle:.0f}°", 0.0, min(-rode.depth, rode.bed(0.35 * bow)), (8, -4)),
         (
             f"{length.text(float(run.scenario.paid_out))} of rode out",
             float(shape.x[0, _POINTS // 2]),
@@ -227,7 +228,3 @@ def _reach(run: Run) -> float:
 
 def _lift(run: Run) -> float:
     return math.degrees(float(run.track.angle_at_anchor[int(np.argmax(run.track.bow_load))]))
-
-
-def _and(texts: Sequence[str]) -> str:
-    return " and ".join(texts)

@@ -1,4 +1,4 @@
-"""The tackle as a chain of parts, from the anchor's shank to the bitter end, and what each stands when sound.
+"""The ground tackle as a line of parts, from anchor shank to bitter end, and what each is rated for new.
 
 Loads are in N and come as low, likely and high, since some of the tables give a range.
 """
@@ -77,7 +77,7 @@ def _anchor(scenario: Scenario) -> GearPart:
         f"Anchor, {anchor.type}",
         WHOLE * (proof / _PROOF_TO_WORKING),
         _PROOF_TO_BREAK * proof,
-        f"{row.source}, carried on to its mass; working load half of it, break 1.5 to 3 times it (judgement)",
+        f"{row.source}, extrapolated to its weight; WLL half of it, strength 1.5 to 3 times it (judgement)",
         "judgement",
         "anchor",
     )
@@ -153,7 +153,7 @@ def _lengths(scenario: Scenario) -> Iterator[GearPart]:
 def _rope_join(gear: tackle.Tackle, wll: Interval, mbl: Interval, link: float) -> GearPart:
     join, row = gear.fittings.rope_join, gear.fittings.rope_join.row()
     left = _spread(row)
-    name = f"Rope to chain, {join.knot if join.kind == 'knot' else join.kind}"
+    name = f"Rope-to-chain join, {join.knot if join.kind == 'knot' else join.kind}"
     most = Interval(math.inf, math.inf, math.inf)
     limit_working, limit_breaking, source = most, most, row.source
     if join.kind == "thimble and shackle":
@@ -166,7 +166,7 @@ def _rope_join(gear: tackle.Tackle, wll: Interval, mbl: Interval, link: float) -
 
 def _snubber_end(gear: tackle.Tackle, wll: Interval, mbl: Interval, most: float) -> GearPart:
     end, row, chain = gear.fittings.snubber_end, gear.fittings.snubber_end.row(), gear.chain.row()
-    name = f"Snubber to chain, {end.kind}"
+    name = f"Snubber attachment, {end.kind}"
     if row["of"] == "chain":
         return _of_chain("snubber end", name, chain, _spread(row), row, "snubber", most)
     if row["of"] == "shackle":
@@ -199,7 +199,7 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         thick = si(scenario.tackle.snubber.diameter if snubber else scenario.tackle.rope.diameter)
         left = _spread(row) * bend_share(2 * lead.bend_radius() / thick)
         source = f"{rope.source}; bend 1 - 0.5 / sqrt(D/d), from memory; {row.source}"
-        what = f"{rope.name.split()[0]} over the {lead.kind}"
+        what = f"{rope.name.split()[0]} at the {lead.kind}"
         loads = left * rope.wll, left * rope.mbl
         made_of = "snubber" if snubber else "rope"
         yield GearPart("lead", what, *loads, source, "judgement", carries, most, made_of)
@@ -212,7 +212,7 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         behind: Carries = "behind the snubber" if snubber else "bow"
         broken = left * float(chain["break"])
         source = f"{holder.source}; {chain.source}"
-        what = f"Chain held by the {holder['holder']}"
+        what = f"Chain held by {holder['holder']}"
         yield GearPart("windlass", what, broken * (1 / _SAFETY), broken, source, "judgement", behind, most)
     yield _bitter_end(scenario)
 
@@ -246,7 +246,7 @@ def _strong_point(scenario: Scenario, carries: Carries, most: float) -> GearPart
     base, source = si(point.breaking_load), "as stated for this fitting"
     if not base:
         base = iso_strong_point(si(boat.length), si(boat.waterline))
-        source = "taken to be built to ISO 15084:2003, digits from memory"
+        source = "assumed to be built to ISO 15084:2003, digits from memory"
     if si(point.bolt_size) and point.fastening != "welded":
         base = min(base, bolts_break(point))
         source = f"{source}; bolts: ISO 898-1 and ISO 3506, read in reprints; in shear 0.6, from memory"
@@ -267,12 +267,12 @@ def _strong_point(scenario: Scenario, carries: Carries, most: float) -> GearPart
 
 def _bitter_end(scenario: Scenario) -> GearPart:
     end, chain = scenario.tackle.fittings.bitter_end, scenario.tackle.chain.row()
-    name = {"nothing": "Bitter end, not made fast"}.get(end.made_fast, f"Bitter end, {end.made_fast}")
+    name = {"nothing": "Bitter end, not secured"}.get(end.made_fast, f"Bitter end, {end.made_fast}")
     row = pick("bitter_ends", **{"made fast": end.made_fast})
     broken, source = WHOLE * 0.0, row.source
     if end.made_fast == "lashing":
         broken = _LASHING * (2 * end.turns * _LASHING_BREAK * si(end.diameter) ** 2)
-        source = "two parts a turn of three-strand nylon, share left in a lashing is a judgement"
+        source = "two parts a turn of three-strand nylon; share left in a lashing is a judgement"
     elif end.made_fast == "shackle":
         shackle = Shackle().row(float(chain["diameter"]))
         broken, source = WHOLE * (shackle["working load"] * shackle["break factor"]), shackle.source

@@ -14,14 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorsim.core.tables import Row, pick, table
-from anchorsim.core.units import Quantity, System, quantity, show, si
+from anchorsim.core.units import Quantity, quantity, si
 from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 
 _FULL_TUCKS = 6  # common practice, no source
-_SHACKLE_WEAR = 0.9  # of the diameter: out of use below, ASME B30.26 (read in a reprint)
-_GROWTH = 0.05  # of its length: chain out of use beyond, by the finding's row
+_SHACKLE_WEAR = 0.9  # of the diameter: the wear limit, ASME B30.26 (read in a reprint)
+_GROWTH = 0.05  # of its length: the wear limit of chain, by the finding's row
+MOST_REGALVANISED = 2  # common practice, no source
 _OLD = 11.0  # years, the middle of 10 to 12, of the dock lines that broke at the shares below
 _OLD_SHARE = (0.25, 0.38, 0.51)  # read in a magazine test; the middle is ours
 _OLDEST = (0.05, 0.15, 0.3)  # shares that age leaves at the least (judgement)
@@ -32,11 +33,27 @@ _TEMPER_LEFT = 0.85  # share left of it (judgement)
 
 
 @dataclass(frozen=True)
-class Effect:
-    """What one finding comes to.
+class Measurement:
+    """What was measured, SI floats.
 
-    ``condemned``: do not lie to the part until it is replaced.  ``measured`` says in words what a measurement
-    came to, and is empty where nothing was measured.
+    ``law`` is that of the finding's row.  ``value`` is what was measured: a diameter, a growth in length as a
+    share, a count, an age or a thickness.  ``new`` is what a new part measures and ``limit`` the wear limit,
+    in the same unit, None where there is none.  ``lasts`` is how long zinc lasts (s), shortest and longest.
+    """
+
+    law: str
+    value: float
+    new: float | None = None
+    limit: float | None = None
+    lasts: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one finding means.
+
+    ``condemned``: the part is not fit for use until it is replaced or repaired.  ``measured`` is None where
+    nothing was measured.
     """
 
     finding: Finding
@@ -44,7 +61,7 @@ class Effect:
     holding: Interval
     stretch: float
     condemned: bool
-    measured: str
+    measured: Measurement | None = None
 
     @property
     def urgency(self) -> str:
@@ -53,7 +70,7 @@ class Effect:
 
     @property
     def throughout(self) -> bool:
-        """Whether it ails the whole length of a rope, and so its splices and bends too."""
+        """Whether it is along the whole length of a rope, and so in its splices and bends too."""
         return self.finding.row().get("throughout") == "yes"
 
 
@@ -68,24 +85,24 @@ class State:
     condemned: bool = False
 
 
-def effect(scenario: Scenario, finding: Finding, system: System = "metric") -> Effect:
-    """What a finding comes to on this tackle.
+def effect(scenario: Scenario, finding: Finding) -> Effect:
+    """What a finding means on this tackle.
 
     Where the description of the tackle says the same already (``unless`` in the table), the finding takes
     nothing further away.
     """
     row = finding.row()
     if _told_already(scenario, row):
-        return Effect(finding, WHOLE, WHOLE, 1.0, False, "")
-    strength, condemned, measured, stretch = _LAWS[row.get("law", "")](scenario, finding, system)
+        return Effect(finding, WHOLE, WHOLE, 1.0, False)
+    strength, condemned, measured, stretch = _LAWS[row.get("law", "")](scenario, finding)
     return Effect(finding, strength, _shares(row, "holding"), stretch, condemned, measured)
 
 
-def states(scenario: Scenario, system: System = "metric") -> dict[str, State]:
+def states(scenario: Scenario) -> dict[str, State]:
     """The state of each part that something was found on, by its name in ``data/parts.csv``."""
     by_part: dict[str, list[Effect]] = {}
     for finding in scenario.survey.findings:
-        by_part.setdefault(finding.part, []).append(effect(scenario, finding, system))
+        by_part.setdefault(finding.part, []).append(effect(scenario, finding))
     return {part: state_of(effects) for part, effects in by_part.items()}
 
 
@@ -128,9 +145,9 @@ def as_found(scenario: Scenario) -> Scenario:
 
 
 def zinc_life(zinc: float, place: str) -> tuple[float, float]:
-    """Years that ``zinc`` metres last in a place, C3 to C5 of ISO 14713: at the fastest and slowest loss."""
-    row, year = pick("zinc_loss", place=place), si(quantity(1.0, "year"))
-    return zinc / (row["loss high"] * year), zinc / (row["loss low"] * year)
+    """Seconds that ``zinc`` metres last in a place, C3 to C5 of ISO 14713: at fastest and slowest loss."""
+    row = pick("zinc_loss", place=place)
+    return zinc / row["loss high"], zinc / row["loss low"]
 
 
 def state_of(effects: Sequence[Effect]) -> State:
@@ -164,12 +181,13 @@ def _shares(row: Row, of: str) -> Interval:
     return Interval(*(float(row[f"{of} {end}"]) for end in ("low", "likely", "high")))
 
 
-Outcome = tuple[Interval, bool, str, float]  # strength, condemned, what was measured, share of stretch
+# strength, whether not fit for use, what was measured, share of stretch
+Outcome = tuple[Interval, bool, Measurement | None, float]
 
 
-def _as_printed(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _as_printed(scenario: Scenario, finding: Finding) -> Outcome:
     row = finding.row()
-    return _shares(row, "strength"), row.get("condemned") == "yes", "", float(row.get("stretch", 1.0))
+    return _shares(row, "strength"), row.get("condemned") == "yes", None, float(row.get("stretch", 1.0))
 
 
 def _worn(share: float) -> Interval:
@@ -181,29 +199,26 @@ def _worn(share: float) -> Interval:
     return Interval(left**3, left**2, left)
 
 
-def _section(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _section(scenario: Scenario, finding: Finding) -> Outcome:
     """A shackle or swivel against its diameter when new."""
     fittings, link = scenario.tackle.fittings, scenario.tackle.chain.row()["diameter"]
     part = fittings.swivel if finding.part == "swivel" else fittings.anchor_shackle
-    return _worn_bar(finding.measured, float(part.row(link)["diameter"]), _SHACKLE_WEAR, system)
+    return _worn_bar("section", finding.measured, float(part.row(link)["diameter"]), _SHACKLE_WEAR)
 
 
-def _link_wear(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _link_wear(scenario: Scenario, finding: Finding) -> Outcome:
     new = float(scenario.tackle.chain.row()["diameter"])
-    return _worn_bar(finding.measured, new, wear_limit(new), system)
+    return _worn_bar("link wear", finding.measured, new, wear_limit(new))
 
 
-def _worn_bar(measured: Quantity, new: float, limit: float, system: System) -> Outcome:
+def _worn_bar(law: str, measured: Quantity, new: float, limit: float) -> Outcome:
     share = si(measured) / new
-    sizes = [show(quantity(length, "m"), "mm", system) for length in (si(measured), new, limit * new)]
-    words = (
-        f"{sizes[0]} left of {sizes[1]}, {100 * min(share, 1.0) ** 2:.0f} % of the section; out of use below"
-    )
-    return _worn(share), share < limit * (1 - 1e-9), f"{words} {sizes[2]}", 1.0
+    told = Measurement(law, si(measured), new, limit * new)
+    return _worn(share), share < limit * (1 - 1e-9), told, 1.0
 
 
 def wear_limit(diameter: float) -> float:
-    """Share of its diameter (m) below which a chain is out of use.
+    """Share of its diameter (m) that is a chain's wear limit.
 
     The stricter of ASME B30.9 (least thickness) and OSHA 1926.251 Table H-2 (greatest wear), each as a share
     of the diameter, linear between the printed sizes and flat beyond them (ours).
@@ -217,35 +232,38 @@ def wear_limit(diameter: float) -> float:
     return float(max(shares))
 
 
-def _elongation(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _elongation(scenario: Scenario, finding: Finding) -> Outcome:
     growth = si(finding.measured)
     likely = max(1.0 - 4.0 * growth, 0.1)
-    words = f"{100 * growth:.3g} % longer than new; out of use from {100 * _GROWTH:.0f} %"
-    return Interval(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, words, 1.0
+    told = Measurement("elongation", growth, limit=_GROWTH)
+    return Interval(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, told, 1.0
 
 
-def _regalvanised(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _regalvanised(scenario: Scenario, finding: Finding) -> Outcome:
     rows = table("regalvanised")
     row = rows[min(math.ceil(finding.measured), len(rows) - 1)]
     share = Interval(row["low"], row["likely"], row["high"])
     if scenario.tackle.chain.grade >= _TEMPERED and finding.measured > 0:
         share = share * Interval(_TEMPER_LEFT**2, _TEMPER_LEFT, 1.0)
-    return share, row.get("condemned") == "yes", f"{finding.measured:g} times; no more than twice", 1.0
+    told = Measurement("regalvanised", finding.measured, limit=MOST_REGALVANISED)
+    return share, row.get("condemned") == "yes", told, 1.0
 
 
-def _tucks(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _tucks(scenario: Scenario, finding: Finding) -> Outcome:
     count = finding.measured
     low, likely, high = (min(max(count + more, 0.0) / _FULL_TUCKS, 1.0) for more in (-1.0, 0.0, 1.0))
     full = count >= _FULL_TUCKS
-    words = f"{count:g} full tucks of the {_FULL_TUCKS} that it needs"
-    return (WHOLE if full else Interval(low, likely, high)), count < _FULL_TUCKS / 2, words, 1.0
+    told = Measurement("tucks", count, limit=_FULL_TUCKS)
+    return (WHOLE if full else Interval(low, likely, high)), count < _FULL_TUCKS / 2, told, 1.0
 
 
-def _rope_wear(scenario: Scenario, finding: Finding, system: System) -> Outcome:
-    share = si(finding.measured) / si(_rope_diameter(scenario, finding.part))
-    row = next(row for row in table("rope_wear") if share >= row["diameter left"] * (1 - 1e-9))
-    words = f"{100 * share:.0f} % of its diameter left: {row['class']}"
-    return Interval(row["low"], row["likely"], row["high"]), row.get("condemned") == "yes", words, 1.0
+def _rope_wear(scenario: Scenario, finding: Finding) -> Outcome:
+    new, rows = si(_rope_diameter(scenario, finding.part)), table("rope_wear")
+    share = si(finding.measured) / new
+    row = next(row for row in rows if share >= row["diameter left"] * (1 - 1e-9))
+    limit = min(row["diameter left"] for row in rows if row.get("condemned") != "yes")
+    told = Measurement("rope wear", si(finding.measured), new, limit * new)
+    return Interval(row["low"], row["likely"], row["high"]), row.get("condemned") == "yes", told, 1.0
 
 
 def _rope_diameter(scenario: Scenario, part: str) -> Quantity:
@@ -253,20 +271,20 @@ def _rope_diameter(scenario: Scenario, part: str) -> Quantity:
     return tackle.rope.diameter if part == "rope" else tackle.snubber.diameter
 
 
-def _age(scenario: Scenario, finding: Finding, system: System) -> Outcome:
+def _age(scenario: Scenario, finding: Finding) -> Outcome:
     """A straight line from new to what old dock lines broke at (ours), and on to a least share."""
     age = si(finding.measured) / si(quantity(1.0, "year"))
     part = age / _OLD
     strength = Interval(
         *(max(1.0 - (1.0 - old) * part, least) for old, least in zip(_OLD_SHARE, _OLDEST, strict=True))
     )
-    words = f"{age:.3g} years old: about {100 * strength.likely:.0f} % of new strength"
-    return strength, strength.likely < 0.5, words, 1.0 - (1.0 - _OLD_STRETCH) * min(part, 1.0)
+    told = Measurement("age", si(finding.measured))
+    return strength, strength.likely < 0.5, told, 1.0 - (1.0 - _OLD_STRETCH) * min(part, 1.0)
 
 
-def _zinc(scenario: Scenario, finding: Finding, system: System) -> Outcome:
-    short, long = zinc_life(si(finding.measured), finding.grade)
-    return WHOLE, False, f"lasts {short:.2g} to {long:.2g} years in {finding.grade} of ISO 14713", 1.0
+def _zinc(scenario: Scenario, finding: Finding) -> Outcome:
+    zinc = si(finding.measured)
+    return WHOLE, False, Measurement("zinc", zinc, lasts=zinc_life(zinc, finding.grade)), 1.0
 
 
 _LAWS = {

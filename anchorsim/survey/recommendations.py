@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from anchorsim.core.tables import table
-from anchorsim.core.units import System, si
+from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import CREEPS_FROM
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -32,8 +32,8 @@ class Figures:
 
     ``utilisation`` and ``safety`` (against breaking) are those of the part that a recommendation is about,
     nan where that is not in line; ``weakest`` and ``weakest_safety`` of the weakest link; ``peak`` (N) the
-    middling greatest pull at the bow while the anchor holds; ``holding`` that of the middling anchor, N along
-    the bottom; ``drags`` in how many of ``spells`` spells the anchor creeps or drags.
+    median peak load at the bow while the anchor holds; ``holding`` that of the median anchor, N along the
+    bottom; ``drags`` in how many of ``spells`` spells the anchor creeps or drags.
     """
 
     utilisation: float
@@ -50,19 +50,25 @@ class Figures:
 class Remedy:
     """One thing to do.
 
-    ``sentence`` says what is wrong and ``remedy`` what to do; ``changes`` are (path, value) for
-    :meth:`Scenario.vary`, empty where nobody can compute what the remedy does.  ``effects`` are the findings
-    that it answers, none for a misfit; ``source`` and ``kind`` say where the judgement comes from.
+    ``changes`` are (path, value) for :meth:`Scenario.vary`, empty where the benefit cannot be calculated.
+    ``effects`` are the findings that it answers, and ``misfit`` what does not fit; it has one or the other.
+    ``jobs`` are those of the findings whose remedy is to be done; ``source`` and ``kind`` say where the
+    judgement comes from.
     """
 
     part: str
-    sentence: str
-    remedy: str
     urgency: Urgency
     changes: tuple[tuple[str, Any], ...]
     effects: tuple[Effect, ...]
+    jobs: tuple[Finding, ...]
+    misfit: Misfit | None
     source: str
     kind: str
+
+    @property
+    def worn_out(self) -> bool:
+        """Whether a measurement is past its limit, so that the part must be renewed at once."""
+        return any(entry.condemned and entry.measured for entry in self.effects)
 
     def apply(self, scenario: Scenario) -> Scenario:
         """The scenario with this done; what was found meanwhile on other parts stays."""
@@ -75,7 +81,7 @@ class Remedy:
 
 @dataclass(frozen=True)
 class Recommendation(Remedy):
-    """One thing to do, and what it buys: the key figures before and after."""
+    """One thing to do, and its benefit: the key figures before and after."""
 
     before: Figures
     after: Figures
@@ -94,11 +100,11 @@ class Recommendation(Remedy):
         return any(better > worse * (1 + 1e-9) for better, worse in more)
 
 
-def recommendations(scenario: Scenario, system: System = "metric") -> tuple[Recommendation, ...]:
-    """What to do, the most urgent first and among equals what buys most."""
+def recommendations(scenario: Scenario) -> tuple[Recommendation, ...]:
+    """What to do, the most urgent first and among equals the one with the largest benefit."""
     scenario = described(scenario)
     before = appraise(scenario)
-    remedies = [*_from_findings(scenario, system), *_from_misfits(scenario, system)]
+    remedies = [*_from_findings(scenario), *_from_misfits(scenario)]
     found = [_weighed(scenario, before, remedy) for remedy in remedies]
     order = {str(row["part"]): place for place, row in enumerate(table("parts"))}
     return tuple(
@@ -140,22 +146,22 @@ def _weighed(scenario: Scenario, before: Appraisal, remedy: Remedy) -> Recommend
     if remedy.changes or remedy.effects:
         try:
             after = figures(appraise(remedy.apply(scenario)), remedy.part)
-        except ScenarioError:  # the change cannot be made on this boat: the remedy stands as words
+        except ScenarioError:  # the change cannot be made on this boat: the remedy stays as words
             given = {**given, "changes": tuple(change for change in remedy.changes if change[0] == _FINDINGS)}
     return Recommendation(**given, before=first, after=after)
 
 
 def _gain(entry: Recommendation) -> float:
-    """By how much the weakest link becomes safer; as much as can be where it held nothing at all."""
+    """By how much the weakest link gains; without end where it had no strength at all."""
     first, then = entry.before.weakest_safety, entry.after.weakest_safety
     return then / first if first > 0 and math.isfinite(first) else math.inf if then > first else 1.0
 
 
-def _from_findings(scenario: Scenario, system: System) -> Iterator[Remedy]:
+def _from_findings(scenario: Scenario) -> Iterator[Remedy]:
     """One remedy for each finding, but one only for all findings on a part that is to be renewed anyhow."""
     found = scenario.survey.findings
     renewed = {entry.part for entry in found if entry.row()["clears"] == "part"}
-    effects = {entry: effect(scenario, entry, system) for entry in dict.fromkeys(found)}
+    effects = {entry: effect(scenario, entry) for entry in dict.fromkeys(found)}
     for part in dict.fromkeys(entry.part for entry in found):
         here = [entry for entry in effects if entry.part == part]
         if part in renewed:
@@ -167,22 +173,19 @@ def _from_findings(scenario: Scenario, system: System) -> Iterator[Remedy]:
 def _remedy(scenario: Scenario, part: str, here: Sequence[Finding], effects: Sequence[Effect]) -> Remedy:
     rows = [entry.row() for entry in here]
     urgency = min((URGENCIES.index(_urgency(entry)) for entry in effects), default=0)
-    measured = [f" ({entry.measured})" if entry.measured else "" for entry in effects]
-    sentences = [f"{row['what']}{more}." for row, more in zip(rows, measured, strict=True)]
-    renewing = [row for row in rows if row["clears"] == "part"]
-    first = min(renewing or rows, key=lambda row: URGENCIES.index(row["urgency"]))
-    worn_out = [f"Renew the {part} now." for entry in effects if entry.condemned and entry.measured]
+    renewing = [entry for entry in here if entry.row()["clears"] == "part"]
+    first = min(renewing or here, key=lambda entry: URGENCIES.index(entry.row()["urgency"]))
     left = tuple(entry for entry in scenario.survey.findings if entry not in here)
     changes = dict(change for row in rows for change in _changes(scenario, row.get("change", "")))
     return Remedy(
         part=part,
-        sentence=" ".join(dict.fromkeys(sentences)),
-        remedy=" ".join(worn_out or dict.fromkeys(f"{row['remedy']}." for row in renewing or [first])),
         urgency=URGENCIES[urgency],
         changes=((_FINDINGS, left), *changes.items()),
         effects=tuple(effects),
+        jobs=tuple(renewing or [first]),
+        misfit=None,
         source="; ".join(dict.fromkeys(row.source for row in rows)),
-        kind=first.kind,
+        kind=first.row().kind,
     )
 
 
@@ -199,9 +202,9 @@ def _changes(scenario: Scenario, text: str) -> Iterator[tuple[str, Any]]:
         yield path, {"true": True, "false": False}.get(value, value)
 
 
-def _from_misfits(scenario: Scenario, system: System) -> Iterator[Remedy]:
+def _from_misfits(scenario: Scenario) -> Iterator[Remedy]:
     """Misfits that no finding says already."""
-    found: list[Misfit] = [*misfits(scenario, system), *fit(scenario, system).misfits]
+    found: list[Misfit] = [*misfits(scenario), *fit(scenario).misfits]
     said = {
         change
         for entry in scenario.survey.findings
@@ -210,16 +213,7 @@ def _from_misfits(scenario: Scenario, system: System) -> Iterator[Remedy]:
     for entry in found:
         if entry.changes and set(entry.changes) <= said:
             continue
-        yield Remedy(
-            entry.part,
-            entry.sentence,
-            entry.remedy,
-            entry.urgency,
-            entry.changes,
-            (),
-            entry.source,
-            entry.kind,
-        )
+        yield Remedy(entry.part, entry.urgency, entry.changes, (), (), entry, entry.source, entry.kind)
 
 
 __all__ = ["Figures", "Recommendation", "all_done", "figures", "recommendations"]

@@ -1,4 +1,4 @@
-"""Whether the tackle fits boat, bottom and depths: size and style of anchors, length of rode, chain lead."""
+"""Whether the gear fits boat, bottom and depths: size and style of anchors, length of rode, chain lead."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorsim.core.tables import Row, pick, table
-from anchorsim.core.units import System, quantity, show, si
+from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import Assessment
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground, holding_range
-from anchorsim.strength.compatibility import Misfit
+from anchorsim.strength.compatibility import Misfit, facts
 from anchorsim.strength.degradation import as_found
 from anchorsim.strength.design_loads import Use, published_load
 from anchorsim.survey.weakest_link import held
@@ -29,13 +29,16 @@ _HEAVIEST = 2.5  # times what the code asks for: no boat carries more (judgement
 class AnchorFit:
     """Is the anchor big enough: published table and our own computation side by side.
 
-    Masses in kg, loads in N.  ``code_mass`` is that of the UK small commercial vessel code for her mean
-    length; ``published`` holds the H-40 loads by use, and nothing where she is beyond that table; ``pull``
-    is what the spells put on an anchor that does not drag; ``holding`` what hers holds in this bottom, nine
-    of ten and one of ten.  ``needed_mass`` is that of an anchor of her type of which nine in ten hold the
-    hardest of the spells.  ``crew_lift`` is 0 where nobody said.
+    Masses in kg, loads in N.  ``type`` and ``bottom`` are those of the scenario.  ``code_mass`` is that of
+    the UK small commercial vessel code for the boat's mean length; ``published`` holds the H-40 loads by use,
+    and nothing where the boat is beyond that table; ``pull`` is the peak load of the spells on an anchor that
+    does not drag; ``holding`` what this one holds in this bottom, nine in ten and one in ten.
+    ``needed_mass`` is that of an anchor of its type of which nine in ten hold the highest peak load of the
+    spells.  ``crew_lift`` is 0 where nobody said.
     """
 
+    type: str
+    bottom: str
     mass: float
     mean_length: float
     code_mass: float
@@ -54,12 +57,12 @@ class AnchorFit:
 
     @property
     def by_load(self) -> bool:
-        """Whether nine of ten such anchors hold the hardest of the spells."""
+        """Whether nine in ten such anchors hold the highest peak load of the spells."""
         return self.mass >= self.needed_mass * (1 - 1e-9)
 
     @property
     def carriable(self) -> bool:
-        """Whether such a mass can be carried: 2.5 times the code's at the most (judgement)."""
+        """Whether such a mass can be carried: up to 2.5 times the code's (judgement)."""
         return self.needed_mass <= _HEAVIEST * self.code_mass
 
     @property
@@ -67,33 +70,6 @@ class AnchorFit:
         """Whether she carries what her crew can lift, where the code or the load asks for more."""
         wanted = self.needed_mass if self.carriable else self.code_mass
         return self.crew_lift > 0 and self.mass <= self.crew_lift < wanted
-
-    def sentence(self, system: System = "metric") -> str:
-        """Both answers in plain words, and whether the anchor was chosen by what can be lifted."""
-        masses = (self.mass, self.code_mass, self.crew_lift)
-        mass, code, lift = (show(quantity(each, "kg"), "kg", system, 2) for each in masses)
-        pull, low = (show(quantity(n, "N"), "kN", system, 2) for n in (self.pull.high, self.holding[0]))
-        text = (
-            f"The anchor weighs {mass}; the code for small commercial vessels asks for {code} on a boat of "
-            f"her length. The hardest watch pulls {pull}, and nine of ten such anchors hold {low} or more "
-            "here"
-        )
-        if not math.isfinite(self.needed_mass):
-            text += ": nothing can be counted on in this bottom."
-        elif self.by_load:
-            text += ", which is enough."
-        elif not self.carriable:
-            text += ": no anchor of this type that she could carry is enough."
-        else:
-            text += (
-                f": {show(quantity(self.needed_mass, 'kg'), 'kg', system, 2)} of this type would be enough."
-            )
-        if self.sized_by_lift:
-            text += (
-                f" It was chosen by the {lift} that her crew can lift, not by what she needs: a windlass or "
-                "a tackle lifts an anchor, nothing but the anchor holds the boat."
-            )
-        return text
 
 
 @dataclass(frozen=True)
@@ -118,7 +94,7 @@ class RodeFit:
 
     @property
     def enough(self) -> bool:
-        """Whether she can lie to the least scope there."""
+        """Whether the rode reaches the least scope there."""
         return self.aboard >= self.least * (1 - 1e-9)
 
 
@@ -133,18 +109,18 @@ class Fit:
     misfits: tuple[Misfit, ...]
 
 
-def fit(scenario: Scenario, system: System = "metric") -> Fit:
+def fit(scenario: Scenario) -> Fit:
     """How anchors and rode fit the boat, the bottom and the depths that she visits."""
     anchor, rode, bottom = anchor_fit(scenario), rode_fit(scenario), scenario.spot.bottom
     second = scenario.tackle.fittings.second_anchor
     second_suits = suits(second.type, bottom)["suits"] if si(second.mass) > 0 else ""
-    bigger = tuple(_anchor(scenario, anchor, system))
-    style = tuple(_style(scenario, _type_after(scenario, bigger), system))
+    bigger = tuple(_anchor(scenario, anchor))
+    style = tuple(_style(scenario, _type_after(scenario, bigger)))
     found = (
         *bigger,
         *style,
-        *_second(scenario, anchor, _type_after(scenario, (*bigger, *style)), system),
-        *_rode(scenario, rode, system),
+        *_second(scenario, anchor, _type_after(scenario, (*bigger, *style))),
+        *_rode(scenario, rode),
     )
     return Fit(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
 
@@ -173,6 +149,8 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
     mass = si(anchor.mass)
     peak = Assessment(scenario, held(as_found(scenario))).peak_anchor_load
     return AnchorFit(
+        anchor.type,
+        bottom,
         mass,
         mean,
         *code_anchor(mean),
@@ -209,26 +187,22 @@ def rode_fit(scenario: Scenario) -> RodeFit:
     )
 
 
-def _anchor(scenario: Scenario, found: AnchorFit, system: System) -> Iterator[Misfit]:
+def _anchor(scenario: Scenario, found: AnchorFit) -> Iterator[Misfit]:
     if found.by_code and found.by_load:
         return
     anchor_type, mass = _better(scenario, found)
     changes: list[tuple[str, str]] = []
-    remedy = "More scope, a better bottom or a quieter place: no anchor that she could carry is sure to hold."
-    if anchor_type != scenario.tackle.anchor.type:
+    if anchor_type != found.type:
         changes.append(("tackle.anchor.type", anchor_type))
     if mass > found.mass:
         changes.append(("tackle.anchor.mass", f"{mass:g} kg"))
-    if changes:
-        weighs = show(quantity(max(mass, found.mass), "kg"), "kg", system)
-        remedy = f"Carry a {anchor_type} anchor of {weighs} or more."
     yield Misfit(
         "anchor",
-        found.sentence(system),
-        remedy,
+        "anchor too light" if changes else "no anchor is enough",
+        facts(fit=found, type=anchor_type, mass=max(mass, found.mass)),
         "this season" if found.by_load else "before use",
         tuple(changes),
-        "UK small commercial vessel code, read in a reprint, and the watches of this scenario",
+        "UK small commercial vessel code, read in a reprint, and the simulated spells of this scenario",
         "published",
     )
 
@@ -267,7 +241,7 @@ def _type_after(scenario: Scenario, found: Iterable[Misfit]) -> str:
     return str(changes.get("tackle.anchor.type", scenario.tackle.anchor.type))
 
 
-def _style(scenario: Scenario, after: str, system: System) -> Iterator[Misfit]:
+def _style(scenario: Scenario, after: str) -> Iterator[Misfit]:
     anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
     row = suits(anchor.type, bottom)
     if row["suits"] != "poor":
@@ -277,8 +251,8 @@ def _style(scenario: Scenario, after: str, system: System) -> Iterator[Misfit]:
     better = after if after != anchor.type else ranks.get("good", ranks.get("fair", anchor.type))
     yield Misfit(
         "anchor",
-        f"A {anchor.type} anchor is poor in {bottom}.",
-        f"Lie to a {better} anchor here, or choose another bottom.",
+        "poor on this bottom",
+        facts(type=anchor.type, bottom=bottom, better=better),
         "before use",
         (("tackle.anchor.type", better),),
         row.source,
@@ -286,7 +260,7 @@ def _style(scenario: Scenario, after: str, system: System) -> Iterator[Misfit]:
     )
 
 
-def _second(scenario: Scenario, found: AnchorFit, after: str, system: System) -> Iterator[Misfit]:
+def _second(scenario: Scenario, found: AnchorFit, after: str) -> Iterator[Misfit]:
     anchor, second = scenario.tackle.anchor, scenario.tackle.fittings.second_anchor
     other = "fluke" if after != "fluke" else "plough"
     mass = f"{math.ceil(found.code_mass - 1e-9):d} kg"
@@ -294,45 +268,40 @@ def _second(scenario: Scenario, found: AnchorFit, after: str, system: System) ->
     path = "tackle.fittings.second_anchor"
     if si(second.mass) == 0:
         changes = ((f"{path}.type", other), (f"{path}.mass", mass))
-        weighs = show(quantity(math.ceil(found.code_mass), "kg"), "kg", system)
-        remedy = f"Carry a {other} anchor of {weighs} as well."
-        yield Misfit(
-            "second anchor", "She carries no second anchor.", remedy, "this season", changes, *source
-        )
+        said = facts(other=other, mass=float(math.ceil(found.code_mass)))
+        yield Misfit("second anchor", "no second anchor", said, "this season", changes, *source)
     elif second.type == anchor.type:
         yield Misfit(
             "second anchor",
-            f"Both anchors are of the {anchor.type} type: where one does not hold, neither does the other.",
-            f"Carry a {other} anchor as the second.",
+            "both anchors alike",
+            facts(type=anchor.type, other=other),
             "at leisure",
             ((f"{path}.type", other),),
             *source,
         )
 
 
-def _rode(scenario: Scenario, found: RodeFit, system: System) -> Iterator[Misfit]:
+def _rode(scenario: Scenario, found: RodeFit) -> Iterator[Misfit]:
     gear = scenario.tackle
-    lengths = (found.deepest, found.aboard, found.least)
-    deep, aboard, least = (show(quantity(each, "m"), "m", system, 2) for each in lengths)
     if not found.enough:
         part = "chain" if found.kind == "chain" else "rope"
         length = si(gear.chain.length if part == "chain" else gear.rope.length) + found.least - found.aboard
         yield Misfit(
             part,
-            f"In {deep} of water she needs {least} of rode at the least and carries {aboard}: a scope of "
-            f"{found.reached:.2g}.",
-            f"Carry more {part}.",
+            "rode too short",
+            facts(
+                depth=found.deepest, least=found.least, aboard=found.aboard, scope=found.reached, part=part
+            ),
             "this season",
             ((f"tackle.{part}.length", f"{min(math.ceil(length), _LONGEST):g} m"),),
             pick("scopes", rode=found.kind, use="least").source,
             "common practice, no source",
         )
     if found.lead < found.lead_wanted * (1 - 1e-9):
-        lead, wanted = (show(quantity(m, "m"), "m", system, 2) for m in (found.lead, found.lead_wanted))
         yield Misfit(
             "chain",
-            f"The chain lead is {lead} long; a boat's length, {wanted}, is usual.",
-            "Lengthen the chain lead: it lies on the bottom and spares the rope.",
+            "chain lead too short",
+            facts(lead=found.lead, wanted=found.lead_wanted),
             "at leisure",
             (("tackle.chain.length", f"{math.ceil(found.lead_wanted):d} m"),),
             "a boat's length of chain before rope",

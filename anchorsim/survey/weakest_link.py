@@ -1,8 +1,8 @@
-"""The weakest link: what each part of the tackle still stands, against what the spells put on it.
+"""The weakest link: the strength left of each part, against what the spells put on it.
 
 ``appraise(scenario)`` gives an :class:`Appraisal`; ``scenario.survey.findings`` take strength, holding and
-stretch away.  The loads are those of eight spells with an anchor that
-holds: one that drags would spare the tackle, and make a poor anchor look like strong gear.
+stretch away.  The loads are those of eight spells with an anchor that holds: one that drags would take load
+off the gear, and make a poor anchor look like strong gear.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 from dataclasses import dataclass, replace
 
-from anchorsim.core.units import System, quantity, show, si
+from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.monte_carlo import Spells, spells
@@ -27,11 +27,11 @@ _SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 
 @dataclass(frozen=True)
 class Appraisal:
-    """What the tackle as found comes to.
+    """What the gear as found adds up to.
 
     ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
-    one anchor in ten falls short of, the middling one, and that one in ten passes; ``peak`` (N) the greatest
-    pull at the bow while the anchor holds; ``assessment`` that of the spells with the findings in force.
+    nine in ten hold, the median, and which one in ten holds; ``peak`` (N) the peak load at the bow while the
+    anchor holds; ``assessment`` that of the spells with the findings in force.
     ``ashore`` holds findings on what is not in line, such as a second anchor.
     """
 
@@ -50,7 +50,7 @@ class Appraisal:
 
     @property
     def unseen(self) -> tuple[PartState, ...]:
-        """The parts that the survey says nothing of, which are taken to be sound."""
+        """The parts that were not inspected, which are assumed as new."""
         seen = self.scenario.survey.seen
         return tuple(part for part in self.parts if part.key not in seen)
 
@@ -61,33 +61,33 @@ class Appraisal:
 
     @property
     def next_weakest(self) -> PartState:
-        """The one that gives once the weakest is made good."""
+        """The one that breaks once the weakest is renewed."""
         return self.in_line[1]
 
     @property
     def hardest_used(self) -> PartState:
-        """The part that is nearest to, or farthest past, its working load."""
+        """The part with the highest load for its WLL."""
         return max(self.in_line, key=lambda part: part.utilisation.likely)
 
     @property
     def breaks_first(self) -> PartState:
-        """What breaks first as the pull grows."""
+        """What breaks first as the load rises."""
         return min(self.in_line, key=lambda part: part.bow_load_at_break.likely)
 
     @property
     def condemned(self) -> tuple[PartState, ...]:
-        """Parts that must not be lain to until they are replaced."""
+        """Parts that are not fit for use until they are replaced or repaired."""
         return tuple(part for part in self.parts if part.condemned)
 
     @property
     def bow_load_at_break(self) -> Interval:
-        """Pull at the bow (N) at which the tackle breaks."""
+        """Load at the bow (N) at which the gear breaks."""
         pulls = [part.bow_load_at_break for part in self.in_line]
         return functools.reduce(Interval.least, pulls)
 
     @property
     def anchor_drags_first(self) -> bool:
-        """Whether a middling anchor drags before anything breaks, as it should: UFC 4-159-03 Table 3-18.
+        """Whether a median anchor drags before anything breaks, as it should: UFC 4-159-03 Table 3-18.
 
         The holding is that along the bottom, the most it can be, and is set against the pull at the bow.
         """
@@ -104,32 +104,6 @@ class Appraisal:
             if part.key == key:
                 return part
         raise KeyError(key)
-
-    def sentence(self, system: System = "metric") -> str:
-        """The weakest link, the next, and what happens if the tackle is overloaded, in plain words."""
-        weakest, other, first = self.weakest, self.next_weakest, self.breaks_first
-        load, low, likely, high = (
-            show(quantity(load, "N"), "kN", system, 2)
-            for load in (weakest.load.likely, *weakest.strength_left)
-        )
-        spread = "" if low == high else f" ({low} to {high})"
-        barred = " and ".join(f"the {_lower(part.name)}" for part in self.condemned)
-        text = f"Do not lie to {barred} until that is put right. " if barred else ""
-        text += (
-            f"The weakest link is the {_lower(weakest.name)}: about {load} comes on it at the hardest while "
-            "the anchor holds, and it "
-            f"breaks at about {likely}{spread}, {_times(weakest)} its load. "
-            f"Next is the {_lower(other.name)}, which breaks at {_times(other)} its load."
-        )
-        pull = show(quantity(self.bow_load_at_break.likely, "N"), "kN", system, 2)
-        drags = show(quantity(self.holding.likely, "N"), "kN", system, 2)
-        if self.anchor_drags_first:
-            surely = "" if self.surely_drags_first else ", though an anchor that holds well may not"
-            return f"{text} Overloaded, the anchor drags at about {drags} before anything breaks{surely}."
-        return (
-            f"{text} Overloaded, the {_lower(first.name)} breaks at about {pull}, before the anchor drags at "
-            f"about {drags}: the anchor should drag first."
-        )
 
 
 def appraise(scenario: Scenario) -> Appraisal:
@@ -173,14 +147,6 @@ def _known(behaves: Scenario) -> Spells:
 @functools.lru_cache(maxsize=128)
 def _kept(behaves: Scenario) -> Spells:
     return spells(behaves, COUNT)
-
-
-def _times(part: PartState) -> str:
-    return f"{part.safety_factor.likely:.2g} times"
-
-
-def _lower(text: str) -> str:
-    return f"{text[:1].lower()}{text[1:]}"
 
 
 __all__ = ["Appraisal", "appraise"]

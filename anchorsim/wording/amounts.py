@@ -73,6 +73,11 @@ def length(metres: float, system: System) -> str:
     return show(quantity(metres, "m"), "m", system, 2)
 
 
+def size(metres: float, system: System) -> str:
+    """The size of a part: ``8 mm``, ``6.8 mm``."""
+    return show(quantity(metres, "m"), "mm", system)
+
+
 def mass(kilograms: float, system: System) -> str:
     """A mass: ``16 kg``; a dash where none will do."""
     return show(quantity(kilograms, "kg"), "kg", system, 2) if math.isfinite(kilograms) else NONE
@@ -103,9 +108,9 @@ def scope(ratio: float) -> str:
     return f"{ratio:.2g}:1"
 
 
-def counted(number: int, one: str, many: str) -> str:
+def counted(number: float, one: str, many: str) -> str:
     """A number with its noun: ``1 thing``, ``4 things``."""
-    return f"{number} {one if number == 1 else many}"
+    return f"{number:g} {one if number == 1 else many}"
 
 
 def speed(metres_per_second: float, system: System) -> str:

@@ -66,17 +66,17 @@ def test_a_finding_changes_the_weakest_link_and_a_reload_keeps_it(
     page = surveying.page
     assert weakest(page).startswith("Snubber")
     part(page, "Chain")
-    card(page, "Bolt in the chain").get_by_role("button").first.tap()
+    card(page, "Bolt used as a link").get_by_role("button").first.tap()
     page.wait_for_function(
         "() => document.querySelector('.anchorsim-result .value').textContent.startsWith('Chain')",
         timeout=SETTLED,
     )
-    note = card(page, "Bolt in the chain").locator("textarea")
+    note = card(page, "Bolt used as a link").locator("textarea")
     note.fill("An M8 bolt, ten metres from the anchor.")
     picture = tmp_path / "bolt <1>.png"
     page.screenshot(path=picture)
-    card(page, "Bolt in the chain").locator("input[type=file]").set_input_files(picture)
-    card(page, "Bolt in the chain").locator("img").wait_for(timeout=SETTLED)
+    card(page, "Bolt used as a link").locator("input[type=file]").set_input_files(picture)
+    card(page, "Bolt used as a link").locator("img").wait_for(timeout=SETTLED)
     saved(page, "my-survey.toml")
     page.wait_for_timeout(500)
     kept = Scenario.load(survey_lab.home / "explorer" / "my-survey.toml").survey.findings
@@ -90,8 +90,8 @@ def test_a_finding_changes_the_weakest_link_and_a_reload_keeps_it(
     page.wait_for_selector(".anchorsim-result", timeout=START)
     assert weakest(page).startswith("Chain")
     part(page, "Chain")
-    card(page, "Bolt in the chain").locator("img").wait_for(timeout=SETTLED)
-    assert card(page, "Bolt in the chain").locator("textarea").input_value() == kept[0].note
+    card(page, "Bolt used as a link").locator("img").wait_for(timeout=SETTLED)
+    assert card(page, "Bolt used as a link").locator("textarea").input_value() == kept[0].note
     surveying.picture("survey-tablet-reloaded")
 
 
@@ -108,7 +108,7 @@ def test_the_keyboard_walks_the_boat_and_records(surveying: Visit) -> None:
     page.get_by_role("button", name="Next →").focus()
     page.keyboard.press("Enter")
     page.locator(".anchorsim-title h2", has_text="Swivel").wait_for(timeout=SETTLED)
-    page.get_by_role("button", name="I have looked at this part").focus()
+    page.get_by_role("button", name="Inspected").focus()
     page.keyboard.press("Space")
     page.locator(".anchorsim-rail button", has_text="Swivel\xa0✓").wait_for(timeout=SETTLED)
 
@@ -147,7 +147,7 @@ def test_screens_to_look_at(survey_lab: Lab, browser: Browser, size: str, dark: 
     page, look = found.page, f"survey-{size}-{'dark' if dark else 'light'}"
     open_survey(page, survey_lab)
     page.locator(".anchorsim-tools select").select_option(name)
-    page.locator(".anchorsim-result", has_text="Do not lie to").wait_for(timeout=SETTLED)
+    page.locator(".anchorsim-result", has_text="Do not use").wait_for(timeout=SETTLED)
     for label in ("Anchor", "Chain", "Strong point"):
         part(page, label)
         page.wait_for_timeout(700)

@@ -142,7 +142,7 @@ def test_a_slip_of_the_finger_loses_nothing(survey: TackleSurvey) -> None:
 
 def test_nothing_is_recorded_before_it_is_graded_or_measured(survey: TackleSurvey) -> None:
     rusted = tap(survey, "chain", "chain rusted")
-    assert findings(survey) == [] and "Not recorded yet" in rusted.entry.missing.value
+    assert findings(survey) == [] and "Not recorded. Choose a grade." in rusted.entry.missing.value
     rusted.entry.grade.value = "flaking"
     assert [found.grade for found in survey.scenario.survey.findings] == ["flaking"]
     worn = tap(survey, "chain", "chain link worn")
@@ -215,7 +215,7 @@ def test_every_change_is_in_the_file_and_a_new_kernel_goes_on_from_it(
     next(
         one for one in survey.pages["about"].controls if one.path == "survey.client"
     ).widget.value = "A. Hale"
-    assert "saved" in survey.saved.value and "my-survey.toml" in survey.saved.value
+    assert "Saved" in survey.saved.value and "my-survey.toml" in survey.saved.value
     again = inspect_tackle(folder=tmp_path)
     assert again.scenario == survey.scenario
     assert again.scenario.survey.client == "A. Hale"
@@ -242,7 +242,7 @@ def test_a_failing_save_is_said_and_the_old_file_stays_whole(
         assert findings(survey) == [("chain", "bolt in the chain"), ("chain", "chain hockled")]
     assert [path.name for path in tmp_path.iterdir() if path.suffix != ".toml"] == [".anchorsim"]
     tap(survey, "chain", "chain not marked")
-    assert "saved" in survey.saved.value
+    assert "Saved" in survey.saved.value
     assert len(tomllib.loads(survey.file.path.read_text())["survey"]["findings"]) == 3
 
 
@@ -253,7 +253,7 @@ def test_a_survey_that_was_changed_elsewhere_is_not_written_over(survey: TackleS
     theirs = first.read_bytes()
     tap(survey, "chain", "chain hockled")
     assert first.read_bytes() == theirs
-    assert survey.file.path.name == "my-survey-2.toml" and "changed elsewhere" in survey.saved.value
+    assert survey.file.path.name == "my-survey-2.toml" and "changed by another program" in survey.saved.value
     assert len(Scenario.load(survey.file.path).survey.findings) == 2
 
 
@@ -297,7 +297,7 @@ def test_a_shared_survey_is_opened_gone_on_with_and_remembered(tmp_path: Path) -
     survey = inspect_tackle(SHORT, tmp_path)
     survey.chooser.value = (tmp_path / name).absolute()
     assert survey.scenario == Scenario.load(tmp_path / name)
-    assert "Do not lie to" in survey.result.value
+    assert "Do not use: chain 8 mm grade 30, snubber 14 mm" in survey.result.value
     again = inspect_tackle(folder=tmp_path)
     assert again.scenario == survey.scenario
     for found in again.scenario.survey.findings:
@@ -360,7 +360,7 @@ def test_what_is_no_photograph_is_refused_and_said(
     found = tap(survey, "anchor shackle", "shackle pin not moused")
     found._pictured({"name": "<b>x</b>.jpg"}, [content])
     assert survey.scenario.survey.findings[0].photographs == ()
-    assert "needed" in survey.problem.value and "<b>x" not in survey.problem.value
+    assert "Expected" in survey.problem.value and "<b>x" not in survey.problem.value
     assert not list(tmp_path.glob("*.jpg"))
 
 
@@ -446,7 +446,7 @@ def test_one_kind_in_two_places_of_a_part_has_two_cards(survey: TackleSurvey) ->
     assert [found.turn for found in survey.pages["chain"].cards if found.kind == kind] == [0]
 
 
-def test_a_part_is_looked_at_and_sound(survey: TackleSurvey) -> None:
+def test_a_part_is_inspected_and_without_fault(survey: TackleSurvey) -> None:
     survey.go("chain")
     survey.pages["chain"].seen.value = True
     assert survey.scenario.survey.looked_at == ("chain",)
@@ -456,18 +456,17 @@ def test_a_part_is_looked_at_and_sound(survey: TackleSurvey) -> None:
     assert survey.scenario.survey.seen == ("anchor shackle", "chain")
     survey.go("overview")
     said = survey.summary.value
-    assert "<b>Not looked at yet</b>, and taken to be sound: " in said
-    unseen = said.partition("taken to be sound: ")[2].partition(".")[0]
-    assert unseen.startswith("anchor, snubber") and "chain," not in unseen.replace("to chain,", "")
+    unseen = said.partition("Not inspected; the figures assume them as new: ")[2].partition(".")[0]
+    assert unseen.startswith("anchor, snubber") and "chain," not in unseen
     survey.go("chain")
     survey.pages["chain"].seen.value = False
     assert survey.scenario.survey.looked_at == ()
 
 
-def test_the_overview_names_what_is_due_and_writes_the_calendar(survey: TackleSurvey, tmp_path: Path) -> None:
+def test_the_overview_names_what_is_due_and_saves_the_calendar(survey: TackleSurvey, tmp_path: Path) -> None:
     tap(survey, "anchor shackle", "shackle pin not moused")
     survey.go("overview")
-    assert "Before use" in survey.summary.value and "shackle pin not moused" in survey.summary.value
+    assert "Before use" in survey.summary.value and "Shackle pin not moused" in survey.summary.value
     survey.outputs.buttons[".ics"].click()
     assert "my-survey.ics" in survey.outputs.said.value
     assert (tmp_path / "my-survey.ics").read_bytes().startswith(b"BEGIN:VCALENDAR\r\n")  # RFC 5545, 3.4

@@ -22,20 +22,22 @@ from anchorsim.report.photographs import photograph
 from anchorsim.scenario.findings import Survey
 from anchorsim.survey.recommendations import all_done
 from anchorsim.wording import amounts
+from anchorsim.wording.recommendations import remedy, wrong
+from anchorsim.wording.sources import KINDS
 
 SHARED = sorted(folder("shared").glob("*.toml"))
 SURVEYS = [path for path in SHARED if path.name.startswith("survey-")]
 ORDER = (
-    "In short",
-    "In words",
+    "Summary",
+    "Conclusions",
     "Before and after",
-    "The parts, from the anchor aft",
-    "What was found",
+    "Parts, anchor to bitter end",
+    "Findings",
     "Recommendations",
-    "Does it fit?",
+    "Match and size",
     "Maintenance calendar",
-    "How this was computed",
-    "Limits and cautions",
+    "Method",
+    "Limitations",
     "Sources",
 )
 
@@ -57,9 +59,9 @@ def text_of(html: str) -> str:
 def test_a_boat_beyond_the_sizing_table_is_told_so() -> None:
     """A catamaran of 6.6 m beam: H-40's table ends at 15 ft."""
     told = Scenario.load(folder("shared") / "catamaran-bridle.toml")
-    rows = text_of(page(content(told, "metric"))).split("Published load to size tackle by, ")[1:]
+    rows = text_of(page(content(told, "metric"))).split("Published design load, ")[1:]
     assert len(rows) == 3
-    assert all("not in the table: she is too long or too wide for its last row" in row for row in rows)
+    assert all("not in the table: the boat is too long or too wide for its last row" in row for row in rows)
 
 
 @pytest.mark.parametrize("path", SHARED, ids=lambda path: path.stem)
@@ -120,11 +122,11 @@ def test_only_photographs_of_the_own_folder_are_shown_and_the_others_are_named(
     entries = content(evil, "metric").findings["Anchor shackle"]
     wrong = {each.name: each.wrong for each in entries[0].photographs}
     assert wrong["in/good.jpg"] == ""
-    outside = "lies outside the folder of the scenario file and is not shown"
+    outside = "not shown: outside the folder of the scenario file"
     assert {wrong[name] for name in ("../secret.png", "/dev/zero", "link.png")} == {outside}
-    assert "absent" in wrong["absent.jpg"]
+    assert wrong["absent.jpg"] == "not found beside the scenario file"
     for name in ("corrupt.jpg", "page.svg", "empty.png"):
-        assert wrong[name] == "cannot be read: it is damaged or no photograph"
+        assert wrong[name] == "not readable: damaged, or not a photograph"
     assert all(wrong[name] for name in wrong if name != "in/good.jpg")
 
 
@@ -173,15 +175,15 @@ def test_the_page_says_what_the_computation_says_in_the_order_of_a_client(path: 
     after = appraise(all_done(scenario, found))
     html = page(content(scenario, "metric"))
     text = text_of(html)
-    summary = text[: text.index("In words")]
+    summary = text[: text.index("Conclusions")]
     for appraisal in (before, after):
         assert appraisal.weakest.name in summary
         assert amounts.force(appraisal.weakest.strength_left.likely, "metric") in summary
     for entry in found:
-        assert entry.remedy in text
-        assert entry.sentence in text
+        assert remedy(entry, "metric") in text
+        assert wrong(entry, "metric") in text
         if entry.urgency == "before use":
-            assert entry.remedy in summary
+            assert remedy(entry, "metric") in summary
     for part in before.parts:
         assert part.name in text
     heads = ["".join(head.itertext()) for head in parsed(html).iter(f"{HTML}h2")]
@@ -199,10 +201,9 @@ def test_every_reference_leads_to_a_source_of_a_known_kind(path: Path) -> None:
     led = {link.get("href", "")[1:] for link in tree.iter(f"{HTML}a")}
     assert led
     assert led <= set(names)
-    kinds = [
-        head.text for head in tree.iter(f"{HTML}h3") if head.text in ("Published", "From memory", "Judgement")
-    ]
-    assert kinds == sorted(kinds, key=["Published", "From memory", "Judgement"].index)
+    order = list(KINDS.values())
+    kinds = [head.text for head in tree.iter(f"{HTML}h3") if head.text in order]
+    assert "Published" in kinds and kinds == sorted(kinds, key=order.index)
 
 
 def test_without_a_survey_it_is_a_plain_computation() -> None:
@@ -210,19 +211,19 @@ def test_without_a_survey_it_is_a_plain_computation() -> None:
     assert scenario.survey == Survey()
     html = page(content(scenario, "metric"))
     text = text_of(html)
-    assert "Nobody has surveyed this tackle: it is taken to be new and sound." in text
+    assert "Not surveyed: every part is assumed new." in text
     headings = {"".join(head.itertext()) for head in parsed(html).iter(f"{HTML}h2")}
-    assert headings == set(ORDER) - {"What was found", "Maintenance calendar"}
+    assert headings == set(ORDER) - {"Findings", "Maintenance calendar"}
     assert "As described" in text
     for absent in ("Surveyor", "Client", "As found"):
         assert absent not in text
 
 
-def test_the_page_says_which_parts_were_looked_at() -> None:
+def test_the_page_says_which_parts_were_inspected() -> None:
     looked = {"survey.client": "N. N.", "survey.looked_at": ["anchor", "snubber"]}
     text = text_of(page(content(Scenario().vary(looked), "metric")))
-    sound = text.partition("Looked at, and nothing found:")[2].partition(".")[0]
-    unseen = text.partition("Not looked at, and taken to be sound:")[2].partition(".")[0]
+    sound = text.partition("Inspected, no fault found:")[2].partition(".")[0]
+    unseen = text.partition("Not inspected, assumed as new:")[2].partition(".")[0]
     assert sound.strip() == "Anchor and snubber"
     assert unseen.strip().startswith("Anchor shackle, chain, ") and "strong point" in unseen
 
@@ -242,7 +243,7 @@ def test_the_same_survey_makes_the_same_page() -> None:
 
 def test_a_name_that_ends_otherwise_is_refused(tmp_path: Path) -> None:
     with pytest.raises(
-        ReportError, match=r"report\.txt\" does not say what to write; needed a name that ends in"
+        ReportError, match=r"report\.txt\": unknown kind of file\. Expected a name that ends in"
     ):
         write_report(Scenario(), tmp_path / "report.txt")
     assert not list(tmp_path.iterdir())
@@ -260,7 +261,7 @@ def test_the_command_writes_a_page_and_refuses_in_a_sentence(
     assert main(["report", str(SURVEYS[0]), "-o", str(out), "--us"]) == 0
     assert " lbf" in out.read_text(encoding="utf-8")
     assert main(["report", str(SURVEYS[0]), "-o", str(tmp_path / "report")]) == 2
-    assert "needed a name that ends in .html or .pdf" in capsys.readouterr().err
+    assert "Expected a name that ends in .html or .pdf" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -275,4 +276,4 @@ def test_a_bottom_that_slopes_is_told_of(tmp_path: Path) -> None:
     out = tmp_path / "report.html"
     write_report(Scenario.load(folder("shared") / "sloop-off-shelving-beach.toml"), out)
     told = text_of(out.read_text(encoding="utf-8"))
-    assert "6 m of water with the tide over firm sand that falls by 3° towards 250°;" in told
+    assert "6 m of water with the tide. Bottom: firm sand, sloping 3°, deepens towards 250°." in told

@@ -8,6 +8,7 @@ import pytest
 
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.compatibility import URGENCIES, Misfit, misfits
+from anchorsim.wording.compatibility import remedy, sentence
 
 STOCK = Scenario()  # 8 mm chain with a snubber
 MIXED = STOCK.vary(
@@ -17,51 +18,61 @@ FIT = "tackle.fittings."
 
 CASES: list[tuple[Scenario, dict[str, Any], str, str]] = [
     # pin of a 10 mm shackle: 7/16 in, 11.1 mm, a rigger's card; 8 mm chain: 1.2 · 8 mm inside, from memory
-    (STOCK, {f"{FIT}anchor_shackle.size": "10 mm"}, "anchor shackle", "is 11.1 mm thick and does not pass"),
+    (
+        STOCK,
+        {f"{FIT}anchor_shackle.size": "10 mm"},
+        "anchor shackle",
+        "shackle (11.1 mm) does not fit the chain link (9.6 mm inside).",
+    ),
     (
         STOCK,
         {f"{FIT}anchor_shackle.size": "6 mm"},
         "anchor shackle",
-        "The 6 mm shackle is thinner than the chain",
+        "The 6 mm shackle is thinner than the 8 mm chain.",
     ),
     (
         STOCK,
         {f"{FIT}swivel.orientation": "eye to the anchor", f"{FIT}swivel.size": "6 mm"},
         "swivel",
-        "The swivel of 6 mm is smaller than the chain of 8 mm.",
+        "The 6 mm swivel is smaller than the 8 mm chain.",
     ),
     (
         STOCK,
         {f"{FIT}swivel.orientation": "jaw to the anchor"},
         "swivel",
-        "where a sideways pull levers it open",
+        "where a side load can prise it open",
     ),
     (
         STOCK,
         {f"{FIT}joining_link.kind": "quick link"},
         "joining link",
-        "temporary only, and about 60 % bulkier",
+        "It is about 60 % bulkier than the link it is sized for.",
     ),
-    (STOCK, {f"{FIT}joining_link.kind": "riveted"}, "joining link", "as strong as its riveting"),
+    (
+        STOCK,
+        {f"{FIT}joining_link.kind": "riveted"},
+        "joining link",
+        "depends on its riveting, which",
+    ),
     (STOCK, {f"{FIT}joining_link.kind": "chain shackle"}, "joining link", "does not run through the gypsy"),
     (
         STOCK,
         {f"{FIT}windlass.gypsy_size": "10 mm"},
         "gypsy",
-        "made for chain of 10 mm and the chain is of 8 mm",
+        "WARNING The gypsy is for 10 mm chain; the chain is 8 mm.",
     ),
     # 10 mm chain: ISO 4565 has links of 30 mm, DIN 766 of 28 mm, read in a reprint
     (
         STOCK,
         {"tackle.chain.size": "10 mm", f"{FIT}windlass.gypsy_standard": "DIN 766"},
         "gypsy",
-        "cut for links of 28 mm (DIN 766) and the chain has links of 30 mm",
+        "The gypsy is for links of 28 mm pitch (DIN 766); the chain's are 30 mm.",
     ),
     (
         STOCK,
         {f"{FIT}snubber_end.kind": "shackle through a link", f"{FIT}snubber_end.shackle.size": "11 mm"},
         "snubber end",
-        "does not pass the chain's link",
+        "does not fit the chain link",
     ),
     (
         MIXED,
@@ -73,41 +84,46 @@ CASES: list[tuple[Scenario, dict[str, Any], str, str]] = [
         MIXED,
         {f"{FIT}rope_join.kind": "thimble and shackle", f"{FIT}rope_join.thimble": "10 mm"},
         "rope join",
-        "made for rope of 10 mm, and in rope of 14 mm too small",
+        "made for 10 mm rope. In 14 mm rope it is too small",
     ),
     (
         MIXED,
         {"tackle.rope.diameter": "24 mm"},
         "rope join",
-        "Rope of 24 mm is too thick to be spliced through a link",
+        "24 mm rope is too thick to be spliced through links of 8 mm.",
     ),
     (
         MIXED,
         {f"{FIT}lead.radius": "10 mm"},
         "lead",
-        "Rope of 14 mm bends over the bow roller on a radius of 10 mm",
+        "14 mm rope bends over the bow roller on a radius of 10 mm.",
     ),
     # ISO 15084: 4.3 · 11.3 − 5.4 = 43.19 kN, digits from memory
     (
         STOCK,
         {f"{FIT}strong_point.breaking_load": "30 kN"},
         "strong point",
-        "stands about 30 kN, where ISO 15084 asks for 43 kN",
+        "is rated for about 30 kN. ISO 15084 asks for 43 kN",
     ),
-    (STOCK, {f"{FIT}strong_point.backing": "none"}, "strong point", "where ISO 15084 asks for 43 kN"),
+    (
+        STOCK,
+        {f"{FIT}strong_point.backing": "none"},
+        "strong point",
+        "ISO 15084 asks for 43 kN",
+    ),
     (
         STOCK,
         {f"{FIT}strong_point.bolt_size": "6 mm"},
         "strong point",
-        "stands about 34 kN",
+        "is rated for about 34 kN",
     ),  # 4 · 0.6 · 700 · 20.1
     (
         STOCK,
         {"tackle.snubber.length": "0 m"},
         "snubber",
-        "Chain comes bare to the bow and the windlass alone holds her.",
+        "The chain has no snubber: the windlass alone takes the load.",
     ),
-    (STOCK, {f"{FIT}bitter_end.made_fast": "nothing"}, "bitter end", "made fast to nothing"),
+    (STOCK, {f"{FIT}bitter_end.made_fast": "nothing"}, "bitter end", "The bitter end is not secured"),
     (STOCK, {f"{FIT}bitter_end.made_fast": "shackle"}, "bitter end", "cannot be cut on deck"),
     (STOCK, {f"{FIT}bitter_end.reaches_deck": False}, "bitter end", "cannot be cut on deck"),
 ]
@@ -118,15 +134,15 @@ def found_on(scenario: Scenario, part: str) -> list[Misfit]:
 
 
 @pytest.mark.parametrize(("base", "changes", "part", "words"), CASES, ids=[case[3][:30] for case in CASES])
-def test_a_misfit_is_told_and_its_change_mends_it(
+def test_a_misfit_is_told_and_its_change_cures_it(
     base: Scenario, changes: dict[str, Any], part: str, words: str
 ) -> None:
     assert not found_on(base, part), "what fits is not complained of"
     wrong = base.vary(changes)
     [misfit] = found_on(wrong, part)
-    assert words in misfit.sentence
+    assert words in sentence(misfit, "metric")
     assert misfit.urgency in URGENCIES
-    assert misfit.remedy and misfit.source and misfit.kind
+    assert remedy(misfit, "metric") and misfit.source and misfit.kind
     mended = wrong.vary(dict(misfit.changes))
     assert mended != wrong
     assert not found_on(mended, part)
@@ -149,9 +165,9 @@ def test_what_nobody_recorded_fits_every_chain(size: str) -> None:
 
 def test_sizes_are_told_in_inches_to_who_wants_them() -> None:
     [misfit] = misfits(
-        STOCK.vary({f"{FIT}swivel.orientation": "eye to the anchor", f"{FIT}swivel.size": "6 mm"}), "US"
+        STOCK.vary({f"{FIT}swivel.orientation": "eye to the anchor", f"{FIT}swivel.size": "6 mm"})
     )
-    assert "the chain of 0.315 in" in misfit.sentence
+    assert "the 0.315 in chain" in sentence(misfit, "US")
 
 
 def test_rope_alone_has_no_gypsy_no_snubber_and_no_splice() -> None:

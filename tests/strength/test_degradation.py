@@ -14,7 +14,15 @@ from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import behaving, described, effect, states, wear_limit, zinc_life
+from anchorsim.strength.degradation import (
+    Measurement,
+    behaving,
+    described,
+    effect,
+    states,
+    wear_limit,
+    zinc_life,
+)
 
 INCH = 0.0254
 STOCK = Scenario()  # 8 mm chain of grade 40, 14 mm snubber
@@ -45,7 +53,7 @@ def test_a_worn_link_by_its_section() -> None:
     ("size", "inches"),
     [("7 mm", 0.239), ("8 mm", 0.272), ("10 mm", 0.342), ("13 mm", 0.443), ("16 mm", 0.546)],
 )
-def test_chain_is_condemned_where_asme_says(size: str, inches: float) -> None:
+def test_chain_is_at_its_wear_limit_where_asme_says(size: str, inches: float) -> None:
     # ASME B30.9, read in a reprint; its sizes are chains of 7, 8, 10, 13 and 16 mm
     scenario = STOCK.vary({"tackle.chain.size": size, "tackle.chain.grade": 30})
     assert not condemned("chain link worn", scenario, measured=f"{inches + 0.0005} in")
@@ -88,7 +96,7 @@ def test_a_worn_shackle() -> None:
 
 @pytest.mark.parametrize(("grade", "share"), [("45 degrees", 0.70), ("90 degrees", 0.50)])
 def test_a_shackle_pulled_sideways(grade: str, share: float) -> None:
-    assert found("shackle pulled sideways", grade=grade) == (share, share, share)  # riggers' charts, read
+    assert tuple(found("shackle pulled sideways", grade=grade)) == (share, share, share)  # riggers' charts, read
 
 
 def test_tucks_counted() -> None:
@@ -128,13 +136,23 @@ def test_rope_by_class() -> None:
 @pytest.mark.parametrize(("place", "low", "high"), [("C3", 0.7, 2), ("C4", 2, 4), ("C5", 4, 8)])
 def test_zinc_lasts_as_long_as_it_is_thick(place: str, low: float, high: float) -> None:
     # µm a year, ISO 14713, read in a reprint
-    assert zinc_life(85e-6, place) == pytest.approx((85 / high, 85 / low), rel=1e-9)
+    year = 365.25 * 86400  # s, the Julian year
+    assert zinc_life(85e-6, place) == pytest.approx((85 / high * year, 85 / low * year), rel=1e-9)
 
 
-def test_zinc_is_told_and_takes_no_strength() -> None:
-    told = effect(STOCK, Finding(kind="chain zinc thin", grade="C4", measured=quantity(40.0, "micrometer")))
-    assert told.strength == WHOLE
-    assert told.measured == "lasts 10 to 20 years in C4 of ISO 14713"
+def test_zinc_lasts_and_takes_no_strength() -> None:
+    thin = effect(STOCK, Finding(kind="chain zinc thin", grade="C4", measured=quantity(40.0, "micrometer")))
+    assert thin.strength == WHOLE
+    assert thin.measured is not None and thin.measured.lasts is not None
+    year = 365.25 * 86400  # s, the Julian year
+    assert [lasts / year for lasts in thin.measured.lasts] == pytest.approx([10, 20])  # 2 to 4 µm a year
+
+
+def test_a_measurement_is_kept_as_numbers_with_its_limit() -> None:
+    worn = effect(STOCK, Finding(kind="chain link worn", measured=quantity(7.0, "mm"))).measured
+    limit = 0.272 * INCH  # least thickness of chain of 8 mm, ASME B30.9, read in a reprint
+    assert worn == Measurement("link wear", pytest.approx(7e-3), pytest.approx(8e-3), pytest.approx(limit))
+    assert effect(STOCK, Finding(kind="chain link cracked")).measured is None
 
 
 # --- Behaviour ----------------------------------------------------------------------------------------------

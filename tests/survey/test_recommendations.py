@@ -15,6 +15,7 @@ from anchorsim.core.resources import folder
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.compatibility import URGENCIES
 from anchorsim.survey.recommendations import Recommendation, all_done, figures
+from anchorsim.wording.recommendations import remedy, wrong
 
 STOCK = Scenario.load(folder("shared") / "rode-all-chain.toml")  # sound in all parts
 SURVEYS = ["survey-neglected-sloop", "survey-sound-ketch", "survey-light-motor-cruiser"]
@@ -42,7 +43,7 @@ def test_every_finding_is_answered_and_gone_when_done(finding: dict[str, object]
     answers = [entry for entry in recommendations(scenario) if entry.effects]
     [answer] = answers
     assert answer.part == finding["part"]
-    assert answer.sentence and answer.remedy and answer.source and answer.kind
+    assert wrong(answer, "metric") and remedy(answer, "metric") and answer.source and answer.kind
     assert answer.effects[0].finding == scenario.survey.findings[0]
     assert answer.apply(scenario).survey.findings == ()
 
@@ -82,14 +83,14 @@ def test_a_part_that_is_renewed_is_renewed_once() -> None:
     answer = about(STOCK.vary({"survey.findings": worn}), "chain")
     assert [entry.finding.kind for entry in answer.effects] == [entry["kind"] for entry in worn]
     assert answer.urgency == "before use"
-    assert answer.remedy.startswith("Turn the chain end for end") or "Renew the chain" in answer.remedy
+    assert "Renew the chain" in remedy(answer, "metric")
 
 
 def test_a_measurement_past_its_limit_says_renew_now() -> None:
     answer = about(
         STOCK.vary({"survey.findings": [{"kind": "chain link worn", "measured": "6.5 mm"}]}), "chain"
     )
-    assert answer.remedy == "Renew the chain now."
+    assert answer.worn_out and remedy(answer, "metric") == "Renew the chain now."
     assert answer.urgency == "before use"
 
 
@@ -127,13 +128,13 @@ def test_what_each_survey_is_told_first() -> None:
 
 def test_the_motor_cruisers_anchor_is_said_to_be_what_her_owner_can_lift() -> None:
     answer = about(shared("survey-light-motor-cruiser"), "anchor")
-    assert "not by what she needs" in answer.sentence
+    assert "suits what the crew can lift (10 kg), not what the boat needs" in wrong(answer, "metric")
     assert answer.after.drags < answer.before.drags
 
 
 def test_a_remedy_that_cannot_be_computed_stands_as_words() -> None:
     answer = about(STOCK.vary({"survey.findings": [{"kind": "locker drain blocked"}]}), "locker")
-    assert answer.remedy == "Clear the drain."
+    assert remedy(answer, "metric") == "Clear the drain."
     assert not answer.helps
     assert math.isnan(answer.before.safety)
 

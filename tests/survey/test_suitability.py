@@ -12,6 +12,8 @@ from anchorsim.core.units import GRAVITY
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground
 from anchorsim.survey.suitability import anchor_fit, code_anchor, fit, rode_fit, suits
+from anchorsim.wording.compatibility import sentence
+from anchorsim.wording.suitability import anchor
 
 POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811
 STOCK = Scenario()
@@ -35,7 +37,7 @@ def test_published_and_computed_stand_side_by_side() -> None:
     assert found.by_code
 
 
-def test_the_mass_that_is_needed_holds_the_hardest_watch_and_no_less_does() -> None:
+def test_the_mass_that_is_needed_holds_the_highest_peak_load_and_no_less_does() -> None:
     found = anchor_fit(STOCK)
     held = ground("concave scoop", found.needed_mass, "firm sand", 0.1).holding
     assert held == pytest.approx(found.pull.high)
@@ -52,14 +54,16 @@ def test_more_wind_needs_more_anchor() -> None:
 def test_nothing_is_enough_on_rock() -> None:
     found = anchor_fit(STOCK.vary({"spot.bottom": "rock"}))
     assert found.needed_mass == math.inf
-    assert "nothing can be counted on in this bottom" in found.sentence()
+    assert anchor(found, "metric").endswith("Do not count on any holding on rock.")
 
 
 def test_what_the_crew_can_lift_is_told_apart_from_what_she_needs() -> None:
     cruiser = Scenario.load(folder("shared") / "survey-light-motor-cruiser.toml")
     found = anchor_fit(cruiser)
     assert found.sized_by_lift
-    assert "It was chosen by the 10 kg that her crew can lift, not by what she needs" in found.sentence()
+    assert "Its weight suits what the crew can lift (10 kg), not what the boat needs." in anchor(
+        found, "metric"
+    )
     assert not anchor_fit(cruiser.vary({"survey.crew_lift": "0 kg"})).sized_by_lift, "nobody was asked"
     ketch = Scenario.load(folder("shared") / "survey-sound-ketch.toml")
     assert not anchor_fit(ketch).sized_by_lift, "her anchor is heavier than her crew can lift"
@@ -70,14 +74,15 @@ def test_what_the_crew_can_lift_is_told_apart_from_what_she_needs() -> None:
 
 
 def test_every_type_is_judged_on_every_bottom() -> None:
-    for anchor in table("anchors"):
+    for row in table("anchors"):
         for bottom in table("bottoms"):
-            assert suits(anchor["type"], bottom["bottom"])["suits"] in ("good", "fair", "poor")
+            assert suits(row["type"], bottom["bottom"])["suits"] in ("good", "fair", "poor")
 
 
 def test_a_poor_style_is_told_and_a_better_one_named() -> None:
     weed = STOCK.vary({"tackle.anchor.type": "fluke", "spot.bottom": "weed over sand"})
-    [misfit] = [found for found in fit(weed).misfits if "is poor in weed over sand" in found.sentence]
+    [misfit] = [found for found in fit(weed).misfits if found.rule == "poor on this bottom"]
+    assert sentence(misfit, "metric") == "A fluke anchor holds poorly in weed over sand."
     assert dict(misfit.changes) == {"tackle.anchor.type": "fisherman"}
     mended = fit(weed.vary(dict(misfit.changes)))
     assert mended.suits == "good"
@@ -86,7 +91,11 @@ def test_a_poor_style_is_told_and_a_better_one_named() -> None:
 def test_two_anchors_of_different_style() -> None:
     # common practice, no source
     none, same, other = (
-        [found.sentence for found in fit(STOCK.vary(changes)).misfits if found.part == "second anchor"]
+        [
+            sentence(found, "metric")
+            for found in fit(STOCK.vary(changes)).misfits
+            if found.part == "second anchor"
+        ]
         for changes in (
             {},
             {
@@ -96,7 +105,7 @@ def test_two_anchors_of_different_style() -> None:
             {"tackle.fittings.second_anchor.type": "fluke", "tackle.fittings.second_anchor.mass": "15 kg"},
         )
     )
-    assert none == ["She carries no second anchor."]
+    assert none == ["No second anchor aboard."]
     assert len(same) == 1 and same[0].startswith("Both anchors are of the concave scoop type")
     assert other == []
 
@@ -118,15 +127,15 @@ def test_depths_that_she_visits_count_and_not_only_this_spot() -> None:
     assert rode_fit(STOCK).enough
     assert not rode_fit(deep).enough
     [misfit] = [found for found in fit(deep).misfits if found.part == "chain"]
-    assert (
-        "In 20 m of water she needs 86 m of rode at the least and carries 60 m" in misfit.sentence
-    )  # 4 · 21.4
+    assert sentence(misfit, "metric") == (
+        "In 20 m of water the boat needs at least 86 m of rode. Aboard is 60 m, 2.8:1."  # 4 · 21.4; 60 / 21.4
+    )
     assert rode_fit(deep.vary(dict(misfit.changes))).enough
 
 
 def test_a_boats_length_of_chain_before_rope() -> None:
     short = STOCK.vary({"tackle.chain.length": "5 m", "tackle.rope.length": "60 m"})
     [misfit] = [found for found in fit(short).misfits if found.part == "chain"]
-    assert misfit.sentence == "The chain lead is 5 m long; a boat's length, 12 m, is usual."
+    assert sentence(misfit, "metric") == "The chain lead is 5 m long. A boat's length, 12 m, is usual."
     assert dict(misfit.changes) == {"tackle.chain.length": "12 m"}
     assert not [found for found in fit(short.vary(dict(misfit.changes))).misfits if found.part == "chain"]

@@ -16,6 +16,8 @@ from anchorsim.core.units import GRAVITY
 from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.survey.weakest_link import Appraisal, held, watched
+from anchorsim.wording.cautions import Caution
+from anchorsim.wording.weakest_link import first_to_fail, sentence
 
 POUND_FORCE = 0.45359237 * GRAVITY  # N, NIST SP 811
 SHORT_TON = 2000 * POUND_FORCE
@@ -68,9 +70,10 @@ def test_the_neglected_sloop_by_hand() -> None:
     assert (first, second) == ("lead", "strong point")
     assert (found.weakest.key, found.next_weakest.key) == (first, second)
     assert {part.key for part in found.condemned} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
-    assert found.sentence().startswith(
-        "Do not lie to the chain 8 mm grade 30 and the snubber 14 mm until that is put right. The weakest "
-        "link is the snubber over the bow roller: "
+    assert sentence(found, "metric").startswith(
+        "WARNING The chain 8 mm grade 30 and the snubber 14 mm are not fit for use. They can fail under load "
+        "and leave the boat adrift. Do not anchor on them until they are replaced or repaired. "
+        "Weakest link: snubber at the bow roller, safety factor "
     )
 
 
@@ -215,7 +218,9 @@ def test_the_anchor_drags_before_the_chain_breaks() -> None:
     found = appraise(heavy)
     assert not found.anchor_drags_first
     assert found.bow_load_at_break.likely < found.holding.likely
-    assert "before the anchor drags" in found.sentence()
+    told = first_to_fail(found, "metric")
+    assert isinstance(told, Caution) and told.signal == "WARNING"
+    assert " breaks first, at about " in told.text and "The boat would be adrift." in told.text
 
 
 def test_chain_behind_a_snubber_spares_it() -> None:

@@ -31,7 +31,7 @@ class Aside:
     def __init__(self, explorer: Opens, over: Callable[[Callable[[], None]], None]) -> None:
         self._explorer, self._over = explorer, over
         self.survey: TackleSurvey | None = None
-        self.button = widgets.Button(description="Survey", tooltip="Walk the tackle part by part")
+        self.button = widgets.Button(description="Survey", tooltip="Inspect the ground tackle part by part")
         self.button.on_click(lambda _: over(self._open))
 
     def _open(self) -> None:

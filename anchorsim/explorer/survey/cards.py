@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -19,10 +18,12 @@ from pydantic import ValidationError
 
 from anchorsim.core.units import Measure, Quantity, System, quantity, si, unit_in
 from anchorsim.explorer.amount import Amount
-from anchorsim.numerics.interval import WHOLE, Interval
+from anchorsim.explorer.survey.words import about_finding, told
 from anchorsim.scenario.findings import Finding, grades_of, measure_of, rows_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import Effect
+from anchorsim.wording.amounts import upper
+from anchorsim.wording.findings import title
 
 _CIRCLED = " ①②③④⑤⑥⑦⑧⑨"
 _SIGNS = {"percent": "%", "micrometer": "µm", "year": "years"}
@@ -63,14 +64,16 @@ class Wishes:
 
 
 class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
-    """What a finding is recorded with: grade, measure, note and photographs, and what it comes to."""
+    """What a finding is recorded with: grade, measure, note and photographs, and what it means."""
 
     def __init__(self, kind: str) -> None:
         grades = [grade for grade in grades_of(kind) if grade]
         self.grade = widgets.ToggleButtons(options=grades, value=None) if grades else None
         self.amount = Amount() if measure_of(kind) else None
-        self.record = widgets.Button(description="Record this")
-        self.another = widgets.Button(description="Found once more", tooltip="in another place on this part")
+        self.record = widgets.Button(description="Record fault")
+        self.another = widgets.Button(
+            description="Add another place", tooltip="for the same fault elsewhere on this part"
+        )
         self.missing, self.effect = widgets.HTML(), widgets.HTML()
         self.note = widgets.Textarea(placeholder="Note", rows=2, layout={"width": "auto"})
         self.photos = Photos()
@@ -87,12 +90,12 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
             shown.append(self.record)
         if tuple(shown) != self._shown:
             self._shown = self.children = tuple(shown)
-        self.missing.value = "" if recorded else f"<p>Not recorded yet: {self._wanted()}.</p>"
+        self.missing.value = "" if recorded else f"<p>Not recorded. {self._wanted()}.</p>"
 
     def _wanted(self) -> str:
-        grade = ["choose one"] if self.grade is not None and self.grade.value is None else []
-        measure = ["set what you measured, then record it"] if self.amount is not None else []
-        return " and ".join([*grade, *measure])
+        grade = ["choose a grade"] if self.grade is not None and self.grade.value is None else []
+        measure = ["enter the measurement, then tap Record fault"] if self.amount is not None else []
+        return upper(", ".join([*grade, *measure]))
 
 
 class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
@@ -113,7 +116,7 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         number = f"{_CIRCLED[place]} " if place else ""
         again = f", place {turn + 1}" if turn else ""
         self.found = widgets.ToggleButton(description=f"{number}{self.label}{again}")
-        self._head, self._open = (self.found, *([] if turn else [widgets.HTML(_about(kind))])), False
+        self._head, self._open = (self.found, *([] if turn else [widgets.HTML(about_finding(kind))])), False
         super().__init__(self._head)
         self.add_class("anchorsim-card")
         self.found.observe(lambda _: wishes.over(self._toggled), "value")
@@ -121,12 +124,12 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
     @property
     def label(self) -> str:
         """What it is called."""
-        return f"{self.kind[:1].upper()}{self.kind[1:]}"
+        return title(self.kind)
 
     def show(
         self, finding: Finding | None, effect: Effect | None, scenario: Scenario, system: System
     ) -> None:
-        """Put what is recorded, and what it comes to, on the card; without it an unfinished entry stays."""
+        """Put what is recorded, and what it means, on the card; without it an unfinished entry stays."""
         self._showing = True
         try:
             if finding is not None:
@@ -227,7 +230,7 @@ class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
 
     def _record(self) -> None:
         if self._ungraded:
-            self._wishes.say(f"{self.label}: choose one of {', '.join(grades_of(self.kind))}")
+            self._wishes.say(f"{self.label}: no grade. Choose one of {', '.join(grades_of(self.kind))}.")
             return
         self._draft["measured"] = self._entered()
         self._commit()
@@ -279,11 +282,6 @@ def _fitting(scenario: Scenario, part: str) -> Any:
     return fittings.swivel if part == "swivel" else fittings.anchor_shackle
 
 
-def _about(kind: str) -> str:
-    row = rows_of(kind)[0]
-    return f"<p>{escape(row['what'])}.</p><p><i>How:</i> {escape(row['look'])}.</p>"
-
-
 def _in(value: float, unit: str, other: str) -> float:
     return value if unit == other else float(quantity(value, unit).m_as(other))
 
@@ -299,30 +297,3 @@ def _sentence(error: ValidationError) -> str:
     first = error.errors()[0]
     context = first.get("ctx", {})
     return str(context.get("sentence") or context.get("error") or first["msg"])
-
-
-def told(effect: Effect, system: System) -> str:
-    """What a finding comes to, as HTML: what is left, what to do and when."""
-    row, lines = effect.finding.row(), []
-    if effect.condemned:
-        lines.append("<b>Do not lie to it until that is put right.</b>")
-    if effect.measured:
-        lines.append(f"{escape(effect.measured)}.")
-    lines += [
-        f"Leaves {_share(share)} of its {word}."
-        for word, share in (("strength", effect.strength), ("holding", effect.holding))
-        if share != WHOLE
-    ]
-    if effect.stretch < 1.0:
-        lines.append(f"Stretches about {100 * effect.stretch:.0f} % as far as new.")
-    if row.get("behaviour"):
-        lines.append(f"{escape(row['behaviour'])}.")
-    due = effect.urgency
-    urgent = " class=anchorsim-urgent" if due == "before use" else ""
-    remedy = escape(row["remedy"])
-    return f"<p>{' '.join(lines)}</p><p{urgent}><b>{escape(due.capitalize())}:</b> {remedy}.</p>"
-
-
-def _share(share: Interval) -> str:
-    low, likely, high = (f"{100 * value:.0f}" for value in share)
-    return f"about {likely} %" if low == high else f"about {likely} % ({low} to {high})"

@@ -76,14 +76,14 @@ def _text(path: str, widget: widgets.DOMWidget) -> Control:
 
 
 def about() -> list[Control]:
-    """Whose survey it is, and the boat, spot and weather that the tackle is judged in."""
+    """Whose survey it is, and the boat, anchorage and weather that the loads are calculated for."""
     return [
         line("title", "Title"),
         line("survey.surveyor", "Surveyor"),
         line("survey.client", "Client"),
         line("survey.place", "Place"),
         day("date", "Date of survey"),
-        day("log.surveyed", "Surveyed last"),
+        day("log.surveyed", "Last surveyed"),
         _boat(),
         slider("survey.deepest", "Deepest anchorage", 0, 40),
         choice("spot.bottom", "Bottom"),
@@ -116,7 +116,7 @@ def _shackle(path: str) -> list[Control]:
 
     return [
         resetting(choice(f"{path}.grade", "Shackle"), f"{path}.size"),
-        sizes(f"{path}.size", "Shackle size", rows, "as suits the chain"),
+        sizes(f"{path}.size", "Shackle size", rows, _MATCHES),
     ]
 
 
@@ -141,86 +141,92 @@ def facts(part: str) -> list[Control]:
 
 
 _F = "tackle.fittings"
+_LEGS = [("one strong point", 1), ("two strong points (bridle)", 2)]
+_MATCHES, _STRONG = "assumed to match the chain", "assumed as strong as the fitting"
 _FACTS: dict[str, Callable[[], list[Control]]] = {
     "anchor": lambda: [
         choice("tackle.anchor.type", "Anchor"),
-        slider("tackle.anchor.mass", "Anchor mass", 5, 60),
-        slider("survey.crew_lift", "Crew can lift", 0, 60),
-        day("log.laid_out", "Laid out last"),
-        day("log.severe_load", "Severe load last"),
+        slider("tackle.anchor.mass", "Anchor weight", 5, 60),
+        slider("survey.crew_lift", "Heaviest lift by the crew", 0, 60),
+        day("log.laid_out", "Last laid out"),
+        day("log.severe_load", "Last heavy load"),
     ],
     "second anchor": lambda: [
         choice(f"{_F}.second_anchor.type", "Type"),
-        slider(f"{_F}.second_anchor.mass", "Mass, 0 for none", 0, 60),
+        slider(f"{_F}.second_anchor.mass", "Weight (0 = none)", 0, 60),
     ],
-    "anchor shackle": lambda: [*_shackle(f"{_F}.anchor_shackle"), day("log.moused", "Moused last")],
+    "anchor shackle": lambda: [*_shackle(f"{_F}.anchor_shackle"), day("log.moused", "Mousing last checked")],
     "swivel": lambda: [
         choice(f"{_F}.swivel.orientation", "Swivel"),
-        sizes(f"{_F}.swivel.size", "Size", lambda _: table("swivels"), "as suits the chain"),
+        sizes(f"{_F}.swivel.size", "Size", lambda _: table("swivels"), _MATCHES),
     ],
     "chain": lambda: [
         chains(),
         slider("tackle.chain.length", "Chain aboard", 0, 120),
-        day("log.chain_new", "New"),
-        day("log.turned_end_for_end", "Turned end for end"),
-        day("log.regalvanised", "Regalvanised last"),
+        day("log.chain_new", "Date new"),
+        day("log.turned_end_for_end", "Last turned end for end"),
+        day("log.regalvanised", "Last regalvanised"),
         slider("survey.log.times_regalvanised", "Times regalvanised", 0, 5),
     ],
     "joining link": lambda: [
         resetting(choice(f"{_F}.joining_link.kind", "Kind"), f"{_F}.joining_link.size"),
-        sizes(f"{_F}.joining_link.size", "Size", _joining_rows, "as suits the chain"),
+        sizes(f"{_F}.joining_link.size", "Size", _joining_rows, _MATCHES),
         counted(f"{_F}.joining_link.count", "How many", (1, 2, 3, 4)),
     ],
     "rope join": lambda: [
-        choice(f"{_F}.rope_join.kind", "Joined by"),
-        choice(f"{_F}.rope_join.knot", "Knot, if knotted"),
-        slider(f"{_F}.rope_join.thimble", "Thimble made for", 0, 32),
+        choice(f"{_F}.rope_join.kind", "Rope joined by"),
+        choice(f"{_F}.rope_join.knot", "Knot, if any"),
+        slider(f"{_F}.rope_join.thimble", "Thimble for rope of", 0, 32),
         *_shackle(f"{_F}.rope_join.shackle"),
     ],
     "rope": lambda: [
         _rope("tackle.rope.diameter", "tackle.rope.construction", "Rope"),
         slider("tackle.rope.length", "Rope aboard", 0, 120),
-        day("log.rope_new", "New"),
+        day("log.rope_new", "Date new"),
     ],
     "snubber end": lambda: [
-        choice(f"{_F}.snubber_end.kind", "Held to chain by"),
+        choice(f"{_F}.snubber_end.kind", "Attached to chain by"),
         *_shackle(f"{_F}.snubber_end.shackle"),
     ],
     "snubber": lambda: [
         _rope("tackle.snubber.diameter", "tackle.snubber.rope", "Snubber"),
-        slider("tackle.snubber.length", "Length, 0 for none", 0, 20),
-        choice("tackle.snubber.legs", "Led to", [("one strong point", 1), ("both bows, a bridle", 2)]),
-        slider("tackle.snubber.slack", "Slack chain behind", 0, 10),
-        day("log.snubber_new", "New"),
+        slider("tackle.snubber.length", "Length (0 = none)", 0, 20),
+        choice(
+            "tackle.snubber.legs",
+            "Made fast to",
+            _LEGS,
+        ),
+        slider("tackle.snubber.slack", "Slack chain inboard of it", 0, 10),
+        day("log.snubber_new", "Date new"),
     ],
     "lead": lambda: [
         choice(f"{_F}.lead.kind", "Lead"),
-        slider(f"{_F}.lead.radius", "Radius, 0 as usual", 0, 100),
+        slider(f"{_F}.lead.radius", "Radius (0 = assumed typical)", 0, 100),
     ],
     "strong point": lambda: [
         choice(f"{_F}.strong_point.kind", "Strong point"),
         choice(f"{_F}.strong_point.fastening", "Fastened by"),
         counted(f"{_F}.strong_point.bolts", "Bolts", (1, 2, 3, 4, 5, 6, 8)),
-        sizes(f"{_F}.strong_point.bolt_size", "Bolt size", lambda _: table("bolts"), "as suits the load"),
+        sizes(f"{_F}.strong_point.bolt_size", "Bolt size", lambda _: table("bolts"), _STRONG),
         choice(f"{_F}.strong_point.backing", "Backing"),
-        slider(f"{_F}.strong_point.breaking_load", "Breaking load, if known", 0, 150),
+        slider(f"{_F}.strong_point.breaking_load", "MBL (0 = assumed standard)", 0, 150),
     ],
     "windlass": lambda: [
         choice(f"{_F}.windlass.kind", "Windlass"),
-        choice(f"{_F}.windlass.chain_held_by", "Chain held by"),
-        day("log.windlass_run", "Run last"),
-        day("log.windlass_serviced", "Serviced last"),
-        day("log.electrics_checked", "Electrics checked"),
+        choice(f"{_F}.windlass.chain_held_by", "Chain load taken by"),
+        day("log.windlass_run", "Last run"),
+        day("log.windlass_serviced", "Last serviced"),
+        day("log.electrics_checked", "Electrics last checked"),
     ],
     "gypsy": lambda: [
-        slider(f"{_F}.windlass.gypsy_size", "For chain of, 0 suits", 0, 16),
-        choice(f"{_F}.windlass.gypsy_standard", "Cut for chain to"),
+        slider(f"{_F}.windlass.gypsy_size", "For chain of (0 = matches)", 0, 16),
+        choice(f"{_F}.windlass.gypsy_standard", "Chain standard of gypsy"),
     ],
     "bitter end": lambda: [
-        choice(f"{_F}.bitter_end.made_fast", "Made fast by"),
+        choice(f"{_F}.bitter_end.made_fast", "Secured by"),
         counted(f"{_F}.bitter_end.turns", "Turns of lashing", (1, 2, 3, 4, 5, 6, 8)),
         slider(f"{_F}.bitter_end.diameter", "Lashing diameter", 2, 14),
-        choice(f"{_F}.bitter_end.reaches_deck", "Reaches the deck", [("yes", True), ("no", False)]),
+        choice(f"{_F}.bitter_end.reaches_deck", "Lashing reaches the deck", [("yes", True), ("no", False)]),
     ],
-    "locker": lambda: [day("log.drains_cleared", "Drains cleared")],
+    "locker": lambda: [day("log.drains_cleared", "Drain last cleared")],
 }

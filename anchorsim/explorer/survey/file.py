@@ -68,13 +68,16 @@ class SurveyFile:
         """
         moved = ""
         if self.path is not None and self.path.exists() and _digest(self.path) != self._known:
-            moved = f"; {self.path.name} was changed elsewhere meanwhile and is left as it is"
+            moved = self.path.name
             self._wanted, self.path = self.path.stem, None
         target = self.path or self._free(self._wanted, ".toml")
         scenario.save(target)
         self.path, self._known = target, _digest(target)
         self.remember()
-        return f"saved {now or datetime.datetime.now():%H:%M} in {target.name}{moved}"
+        if moved:
+            said = f"{moved} was changed by another program and was kept"
+            return f"{said}; this copy is saved as {target.name}."
+        return f"Saved {now or datetime.datetime.now():%H:%M} in {target.name}"
 
     def remember(self) -> None:
         """Go on with this file at the next start."""
@@ -95,13 +98,11 @@ class SurveyFile:
         ending = next((end for start, end in _KINDS.items() if content.startswith(start)), None)
         shown = safe_name(Path(name).name, "photograph")
         if ending is None:
-            raise PhotographError(
-                f"{shown} is not a photograph that can be shown; needed a JPEG or PNG; choose another file"
-            )
+            raise PhotographError(f"{shown}: not a photograph. Expected a JPEG or PNG. Choose another file.")
         if len(content) > LARGEST:
             raise PhotographError(
-                f"{shown} has {len(content) / 1e6:.0f} MB; needed {LARGEST / 1e6:.0f} MB or less; "
-                "choose a smaller one"
+                f"{shown}: too large. Expected up to {LARGEST / 1e6:.0f} MB; got {len(content) / 1e6:.0f} MB."
+                " Choose a smaller one."
             )
         stem = self.path.stem if self.path else safe_name(self._wanted, "survey")
         own = "-".join(safe_name(piece, "photograph") for piece in (stem, part, Path(name).stem))
@@ -111,8 +112,7 @@ class SurveyFile:
                 file.write(content)
         except OSError as error:
             raise PhotographError(
-                f"{target.name} could not be written ({error.strerror}); needed a folder that can be "
-                "written to; choose another folder"
+                f"{target.name}: not saved ({error.strerror}). Choose a folder that can be written to."
             ) from None
         return target.name
 
@@ -162,4 +162,4 @@ def _digest(path: Path) -> str:
     try:
         return hashlib.sha256(path.read_bytes()).hexdigest()
     except OSError as error:
-        raise ScenarioError([("", f"{path} could not be read ({error.strerror})")]) from None
+        raise ScenarioError([("", f"{path}: not readable ({error.strerror}). Try again.")]) from None

@@ -17,7 +17,8 @@ from anchorsim.core.units import System
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.survey.file import SurveyFile, safe_name
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.survey.maintenance import calendar, to_icalendar
+from anchorsim.survey.maintenance import calendar
+from anchorsim.wording.maintenance import to_icalendar
 
 Writer = Callable[[Scenario, Path, System], Any]
 
@@ -41,9 +42,9 @@ class Outputs:
         self.buttons: dict[str, widgets.Button] = {}
         report = _write_report if find_spec("anchorsim.report") else None
         offered: list[tuple[str, str, Writer | None]] = [
-            ("Write the report (HTML)", ".html", report),
-            ("Write the report (PDF)", ".pdf", report),
-            ("Write the calendar file", ".ics", _write_calendar),
+            ("Save report (web page)", ".html", report),
+            ("Save report (PDF)", ".pdf", report),
+            ("Save calendar", ".ics", _write_calendar),
         ]
         for label, ending, writer in offered:
             if writer is None:
@@ -62,7 +63,7 @@ class Outputs:
         saved = file.path if self._survey.save() else None
         stem = saved.stem if saved else safe_name(scenario.title, "survey")
         target = (file.folder / f"{stem}{ending}").absolute()
-        self.said.value = "<p>Writing…</p>"
+        self.said.value = "<p>Saving…</p>"
         for button in self.buttons.values():
             button.disabled = True
 
@@ -71,8 +72,8 @@ class Outputs:
                 # what is read from its file knows where the photographs are
                 writer(Scenario.load(saved) if saved else scenario, target, system)
             except Exception as error:  # whatever went wrong, the survey goes on and says so
-                return f"<p class=anchorsim-urgent>Not written: {escape(str(error))}</p>"
-            return f"<p>Written to <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
+                return f"<p class=anchorsim-urgent>Not saved: {escape(str(error))}</p>"
+            return f"<p>Saved as <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
 
         self._pace.aside(write, self._end)
 
@@ -89,4 +90,4 @@ def _write_report(scenario: Scenario, target: Path, system: System) -> None:
 def _write_calendar(scenario: Scenario, target: Path, system: System) -> None:
     now = datetime.datetime.now(datetime.UTC)
     dues = calendar(scenario, datetime.date.today())
-    write_whole(target, to_icalendar(dues, stamp=now, title=scenario.title))
+    write_whole(target, to_icalendar(dues, stamp=now, title=scenario.title, system=system))

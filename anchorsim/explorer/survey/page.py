@@ -14,18 +14,19 @@ from anchorsim.explorer.controls import Control
 from anchorsim.explorer.survey.cards import FindingCard, Wishes
 from anchorsim.explorer.survey.facts import about, facts
 from anchorsim.explorer.survey.part_drawings import drawing, numbered, ornament, place_of
-from anchorsim.explorer.survey.words import in_line, mismatches, title
+from anchorsim.explorer.survey.words import cautions, in_line, mismatches, title
 from anchorsim.scenario.findings import kinds_on
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import Misfit
 from anchorsim.strength.degradation import Effect
+from anchorsim.wording.cautions import UNDER_LOAD, on_part
 
 _ABOUT = (
-    "<h2>The survey</h2><p>Walk the tackle from the anchor aft, one part after the other. On each part the "
-    "drawing says where to look; tap what you find. The line on top tells what it comes to, and all that "
-    "you enter is saved as you go.</p>"
-    "<p>Loads are worked out for the boat, depth, bottom and wind given here.</p>"
+    "<h2>Survey</h2><p>Work from the anchor aft. The drawing shows where to look. Tap each fault you find. "
+    "The line at the top shows the result so far. Entries are saved as you go.</p>"
+    "<p>Loads are calculated for the boat, depth, bottom and wind given here.</p>"
+    f"{cautions([UNDER_LOAD])}"
 )
 
 
@@ -82,13 +83,13 @@ class Page:
             self.column.children = tuple(cards)
 
     def tell(self, part: PartState | None, wrong: Sequence[Misfit], system: System) -> None:
-        """Say what the part carries and stands now, and what about it does not match."""
+        """Say what the part carries, its strength left, and what about it does not match."""
         if self.cards:
-            self.now.value = in_line(part, system) + mismatches(wrong)
+            self.now.value = in_line(part, system) + mismatches(wrong, system)
 
 
 def about_page() -> Page:
-    """Whose survey it is, and what the loads are worked out for."""
+    """Whose survey it is, and what the loads are calculated for."""
     controls = about()
     picture = widgets.HTML(f"<figure class=anchorsim-drawing>{ornament('about')}</figure>")
     inputs = _box("anchorsim-facts", [control.widget for control in controls])
@@ -105,14 +106,15 @@ def part_page(part: str, wishes: Wishes) -> Page:
     controls = facts(part)
     page = Page(part, widgets.Box([]), controls, cards, _box("anchorsim-cards", cards))
     head = widgets.HTML(title(order.index(part) + 1, len(order), label)).add_class("anchorsim-title")
-    what = _box("anchorsim-facts", [widgets.HTML("<h3>What it is</h3>"), *(c.widget for c in controls)])
+    what = _box("anchorsim-facts", [widgets.HTML("<h3>Details</h3>"), *(c.widget for c in controls)])
     look = _box("anchorsim-look", [page.picture, page.now, what])
-    page.seen = widgets.ToggleButton(
-        description="I have looked at this part", tooltip="or found what is below"
-    )
+    page.seen = widgets.ToggleButton(description="Inspected", tooltip="with the faults recorded below")
     page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
     seen = _box("anchorsim-card", [page.seen])
-    found = _box("anchorsim-cards", [widgets.HTML("<h3>What was found: tap it</h3>"), seen, page.column])
+    mind = [widgets.HTML(cautions(on_part(part)))] if on_part(part) else []
+    found = _box(
+        "anchorsim-cards", [*mind, widgets.HTML("<h3>Faults: tap what you find</h3>"), seen, page.column]
+    )
     page.widget = _box("anchorsim-part", [head, look, found])
     return page
 

@@ -38,7 +38,7 @@ PLACES: dict[str, tuple[Place, ...]] = {
     ),
     "second anchor": (
         Place("Pins, flukes and shackle", 130, 96, ("second anchor rusted",)),
-        Place("A rode bent on", 372, 54, ("second anchor without a rode",)),
+        Place("Rode attached", 372, 54, ("second anchor without a rode",)),
         Place("Where it is stowed", 90, 214, ("second anchor not ready",)),
     ),
     "anchor shackle": (
@@ -48,10 +48,10 @@ PLACES: dict[str, tuple[Place, ...]] = {
             ("shackle pin not home", "shackle pin bent", "shackle pin of another metal"),
         ),
         Place("Bow", 116, 74, ("shackle worn", "shackle rusted", "shackle unmarked")),
-        Place("How it is pulled", 240, 18, ("shackle pulled sideways",)),
+        Place("Direction of load", 240, 18, ("shackle pulled sideways",)),
     ),
     "swivel": (
-        Place("End that faces the anchor", 34, 74, ("swivel the wrong way round",)),
+        Place("End towards the anchor", 34, 74, ("swivel the wrong way round",)),
         Place("Turning joint", 219, 174, ("swivel seized", "swivel hidden rust")),
         Place("Pin or set screw", 98, 64, ("swivel pin loose",)),
         Place("Eye and jaw", 288, 164, ("swivel worn", "swivel unmarked")),
@@ -128,8 +128,8 @@ PLACES: dict[str, tuple[Place, ...]] = {
             "Motor, terminals, breaker", 384, 190, ("windlass terminals corroded", "windlass breaker missing")
         ),
         Place("Foot switch", 344, 114, ("windlass switch cracked",)),
-        Place("Drive by hand", 296, 38, ("windlass without hand drive",)),
-        Place("What takes the pull", 60, 66, ("windlass used as strong point",)),
+        Place("Manual drive", 296, 38, ("windlass without hand drive",)),
+        Place("What takes the load", 60, 66, ("windlass used as strong point",)),
     ),
     "gypsy": (
         Place("Pockets", 164, 92, ("gypsy worn", "gypsy of another size")),
@@ -143,7 +143,7 @@ PLACES: dict[str, tuple[Place, ...]] = {
     ),
     "locker": (
         Place("Drain", 334, 182, ("locker drain blocked",)),
-        Place("Heap beneath the pipe", 190, 102, ("locker too small",)),
+        Place("Chain pile under the pipe", 190, 102, ("locker too small",)),
         Place("What else is kept there", 306, 72, ("locker divided badly",)),
     ),
 }  # fmt: skip
@@ -175,7 +175,7 @@ def ornament(name: str) -> str:
 
 def _mark(number: int, place: Place, found: bool) -> str:
     state = " found" if found else ""
-    words = escape(f"{place.name}: something was found" if found else place.name)
+    words = escape(f"{place.name}: fault found" if found else place.name)
     return (
         f'<g class="place{state}"><title>{words}</title><circle cx="{place.x}" cy="{place.y}" r="13"/>'
         f'<text x="{place.x}" y="{place.y}" dy=".36em">{number}</text></g>'

@@ -33,12 +33,12 @@ function render({ model, el }) {
   });
   input.addEventListener("change", async () => {
     for (const file of input.files) {
-      said.textContent = `Sending ${file.name} …`;
+      said.textContent = `Adding ${file.name}…`;
       try {
         model.send({ name: file.name }, undefined, [await smaller(file)]);
         said.textContent = "";
       } catch (error) {
-        said.textContent = `${file.name} is not a picture that this browser can read; choose a JPEG or PNG.`;
+        said.textContent = `${file.name} cannot be opened as a picture. Choose a JPEG or PNG.`;
       }
     }
     input.value = "";
@@ -53,10 +53,10 @@ function render({ model, el }) {
         urls.push(URL.createObjectURL(new Blob([content])));
         figure.append(Object.assign(document.createElement("img"), { src: urls.at(-1), alt: name }));
       } else {
-        figure.append(Object.assign(document.createElement("p"), { textContent: "The file is missing" }));
+        figure.append(Object.assign(document.createElement("p"), { textContent: "Photograph missing" }));
       }
       const words = Object.assign(document.createElement("figcaption"), { textContent: name });
-      const drop = Object.assign(document.createElement("button"), { type: "button", textContent: "Take out", ariaLabel: `Take out ${name}` });
+      const drop = Object.assign(document.createElement("button"), { type: "button", textContent: "Remove", ariaLabel: `Remove ${name}` });
       drop.addEventListener("click", () => model.send({ drop: name }));
       figure.append(words, drop);
       return figure;

@@ -1,7 +1,7 @@
-"""The guided survey: the boat walked from the anchor aft, part by part, on the scenario's own findings.
+"""The guided survey: the gear inspected from the anchor aft, part by part, on the scenario's own findings.
 
 Each part has a drawing that says where to look, its facts, and a card for each kind of finding that it can
-have.  The weakest link is worked out as the walk goes on.  Every change is in the survey's file at once.
+have.  The weakest link is calculated as the survey goes on.  Every change is in the survey's file at once.
 """
 
 from __future__ import annotations
@@ -31,6 +31,8 @@ from anchorsim.strength.compatibility import Misfit, misfits
 from anchorsim.strength.degradation import Effect, as_found, effect
 from anchorsim.survey.suitability import fit
 from anchorsim.survey.weakest_link import Appraisal, appraise, held
+from anchorsim.wording.cautions import FOR_COMPARING
+from anchorsim.wording.recommendations import duties
 
 LABELS: dict[str, str] = {str(row["part"]): str(row["label"]) for row in table("parts")}
 PARTS = tuple(LABELS)
@@ -61,7 +63,7 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self.system: System = "metric"
         self.step = ABOUT
         self._pending: dict[str, Any] = {}
-        self._misfits: tuple[tuple[Scenario, System], list[Misfit]] | None = None
+        self._misfits: tuple[Scenario, list[Misfit]] | None = None
         self._unsaved = self._showing = False
         self._pace = Pace(self._work)
         over = self._pace.hand_over
@@ -87,13 +89,13 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         self.all = widgets.Button(description="Overview")
         self.next = widgets.Button(description="Next →")
         self.outputs = Outputs(self, self._pace)
-        self.summary = widgets.HTML()
+        self.summary, self.foot = widgets.HTML(), widgets.HTML(words.cautions([FOR_COMPARING]))
         self.page = _box("anchorsim-page")
         super().__init__([_style(), self._screen()])
         self.add_class("anchorsim-survey").add_class("anchorsim-explorer")
         self._list()
         self._bind()
-        self.result.value = "<p>Working out the weakest link…</p>"
+        self.result.value = "<p>Calculating the weakest link…</p>"
         self.go(self.step)
         self._pace.ask()
 
@@ -137,9 +139,8 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
                     "value",
                 )
         self._show()
-        self.page.children = (
-            (self.summary, *self.outputs.widgets) if step == OVERVIEW else (self.pages[step].widget,)
-        )
+        shown = (self.summary, *self.outputs.widgets) if step == OVERVIEW else (self.pages[step].widget,)
+        self.page.children = (*shown, self.foot)
 
     def offer(self, button: widgets.Button) -> None:
         """Put a button before the others."""
@@ -163,14 +164,14 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         return True
 
     def effects(self) -> list[Effect]:
-        """What each finding comes to, in the order in which they stand."""
-        return [effect(self.scenario, finding, self.system) for finding in self.scenario.survey.findings]
+        """What each finding means, in the order in which they stand."""
+        return [effect(self.scenario, finding) for finding in self.scenario.survey.findings]
 
     def misfits(self) -> list[Misfit]:
         """What does not match or fit."""
-        key = self.scenario, self.system
-        if self._misfits is None or self._misfits[0] != key:
-            self._misfits = key, [*misfits(*key), *fit(*key).misfits]
+        if self._misfits is None or self._misfits[0] != self.scenario:
+            found = [*misfits(self.scenario), *fit(self.scenario).misfits]
+            self._misfits = self.scenario, found
         return self._misfits[1]
 
     def _screen(self) -> widgets.Box:
@@ -263,14 +264,14 @@ class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no type
         if self.appraisal is None:
             return
         wrong = self.misfits()
-        todo = words.duties(self.effects(), wrong)
+        todo = duties(self.effects(), wrong, self.system)
         self.result.value = words.result(self.appraisal, todo, self.system)
         page = self.pages.get(self.step)
         if page is not None:
             mine = next((part for part in self.appraisal.parts if part.key == self.step), None)
             page.tell(mine, [entry for entry in wrong if entry.part == self.step], self.system)
         elif self.step == OVERVIEW:
-            self.summary.value = words.overview(self.appraisal, todo, LABELS, self.system)
+            self.summary.value = words.overview(self.appraisal, todo, self.system)
 
     def _say(self, sentence: str) -> None:
         self.problem.value = problem(ValueError(sentence)) if sentence else ""
@@ -324,11 +325,11 @@ def _style() -> widgets.HTML:
 
 
 def _mark(button: widgets.Button, name: str, number: int, found: int, seen: bool, here: bool) -> None:
-    """A button of the rail: its number and name, what came of looking there, whether it is open."""
+    """A button of the rail: its number and name, what was found there, whether it is open."""
     plain = {ABOUT: "The survey", OVERVIEW: "Overview"}
     count = f" ·\xa0{found}" if found else "\xa0✓" if seen else ""
     button.description = plain.get(name) or f"{number} {LABELS[name]}{count}"
-    button.tooltip = f"{found} found" if found else "looked at, nothing found" if seen else ""
+    button.tooltip = f"{found} found" if found else "inspected, no fault found" if seen else ""
     (button.add_class if found else button.remove_class)("anchorsim-has")
     (button.add_class if here else button.remove_class)("anchorsim-here")
 

@@ -1,0 +1,139 @@
+"""What a finding is called, how to check it, what was measured and what it leaves of its part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from anchorsim.core.tables import pick
+from anchorsim.core.units import System, quantity, si
+from anchorsim.numerics.interval import WHOLE, Interval
+from anchorsim.scenario.findings import Finding, rows_of
+from anchorsim.strength.degradation import Effect, Measurement
+from anchorsim.wording import amounts, cautions
+
+WHEN = {"before use": "Before use", "this season": "This season", "at leisure": "When convenient"}
+CLASSES = {  # the letter that a job carries on the screen and in the report
+    urgency: f"{letter} {when}" for letter, (urgency, when) in zip("ABC", WHEN.items(), strict=True)
+}
+NOT_QUANTIFIED = "Effect on strength not quantified. The job is needed all the same."
+
+
+def part(key: str) -> str:
+    """What a part is called, by its name in ``data/parts.csv``."""
+    return str(pick("parts", part=key)["label"])
+
+
+def title(kind: str) -> str:
+    """What a kind of finding is called, by its key in ``data/findings.csv``."""
+    return str(rows_of(kind)[0]["title"])
+
+
+def named(finding: Finding) -> str:
+    """A finding with its grade: ``Rusted chain, flaking``."""
+    return ", ".join(filter(None, (title(finding.kind), finding.grade.replace(" degrees", "°"))))
+
+
+def what(finding: Finding) -> str:
+    """What was found, as a sentence."""
+    return f"{finding.row()['what']}."
+
+
+def how_to_check(kind: str) -> str:
+    """How a kind of finding is checked, in sentences."""
+    return f"{rows_of(kind)[0]['look']}."
+
+
+def remedy(finding: Finding) -> str:
+    """What to do about a finding, in sentences."""
+    text = f"{finding.row()['remedy']}."
+    return f"{text} {cautions.ELECTRICIAN}" if finding.kind in cautions.WIRING else text
+
+
+def behaviour(finding: Finding) -> str:
+    """How the part behaves, as a sentence; empty where nothing is known of it."""
+    text = finding.row().get("behaviour", "")
+    return f"{text}." if text else ""
+
+
+def measured(effect: Effect, system: System) -> str:
+    """What was measured against its limit, in sentences; empty where nothing was measured."""
+    return _LAWS[effect.measured.law](effect, effect.measured, system) if effect.measured else ""
+
+
+def _section(effect: Effect, found: Measurement, system: System) -> str:
+    return _worn(found, (found.value / _new(found)) ** 2, "section", system)
+
+
+def _rope_wear(effect: Effect, found: Measurement, system: System) -> str:
+    return _worn(found, found.value / _new(found), "diameter", system)
+
+
+def _worn(found: Measurement, share: float, of: str, system: System) -> str:
+    left, new, limit = (amounts.size(each, system) for each in (found.value, _new(found), _limit(found)))
+    return f"{left} of {new} left, {100 * min(share, 1.0):.0f} % of the {of}. Wear limit {limit}."
+
+
+def _elongation(effect: Effect, found: Measurement, system: System) -> str:
+    return f"Stretched {100 * found.value:.3g} %; limit {100 * _limit(found):.0f} %."
+
+
+def _regalvanised(effect: Effect, found: Measurement, system: System) -> str:
+    return regalvanised(found.value, _limit(found))
+
+
+def regalvanised(times: float, limit: float) -> str:
+    """How often chain has been regalvanised, and how often it may be."""
+    return f"Regalvanised {amounts.counted(times, 'time', 'times')}; limit {limit:.0f}."
+
+
+def _tucks(effect: Effect, found: Measurement, system: System) -> str:
+    return f"{amounts.counted(found.value, 'full tuck', 'full tucks')}; {_limit(found):.0f} needed."
+
+
+def _age(effect: Effect, found: Measurement, system: System) -> str:
+    years = float(f"{found.value / _YEAR:.3g}")
+    left = amounts.percent(effect.strength.likely)
+    return f"{amounts.counted(years, 'year', 'years')} old: strength left about {left} of new."
+
+
+def _zinc(effect: Effect, found: Measurement, system: System) -> str:
+    short, long = (seconds / _YEAR for seconds in found.lasts or (0.0, 0.0))
+    place = effect.finding.grade
+    return f"Zinc left for about {short:.2g} to {long:.2g} years ({place}, ISO 14713)."
+
+
+def _new(found: Measurement) -> float:
+    return found.new if found.new is not None else found.value
+
+
+def _limit(found: Measurement) -> float:
+    return found.limit if found.limit is not None else found.value
+
+
+_YEAR = si(quantity(1.0, "year"))
+_LAWS: dict[str, Callable[[Effect, Measurement, System], str]] = {
+    "section": _section,
+    "link wear": _section,
+    "rope wear": _rope_wear,
+    "elongation": _elongation,
+    "regalvanised": _regalvanised,
+    "tucks": _tucks,
+    "age": _age,
+    "zinc": _zinc,
+}
+
+
+def leaves(effect: Effect) -> str:
+    """What a finding leaves of strength, holding and stretch, in sentences."""
+    said = [
+        f"{name} left {_share(share)}."
+        for name, share in (("Strength", effect.strength), ("Holding", effect.holding))
+        if share != WHOLE
+    ]
+    if effect.stretch < 1.0:
+        said.append(f"Stretch left about {amounts.percent(effect.stretch)} of new.")
+    return " ".join(said) or ("" if effect.condemned else NOT_QUANTIFIED)
+
+
+def _share(share: Interval) -> str:
+    return f"about {amounts.percents(share)}"

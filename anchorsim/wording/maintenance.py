@@ -1,0 +1,107 @@
+"""The maintenance calendar in sentences, and as a file of RFC 5545 that other calendars open."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections import Counter
+from collections.abc import Iterable
+
+import icalendar
+
+from anchorsim.core.tables import pick
+from anchorsim.core.units import System
+from anchorsim.strength.degradation import MOST_REGALVANISED
+from anchorsim.survey.maintenance import Due
+from anchorsim.wording import amounts, cautions, findings, sources
+
+_CHAIN = {"regalvanise": "Have the chain regalvanised", "renew chain": "Renew the chain"}
+
+
+def task(due: Due) -> str:
+    """What is to be done."""
+    if due.loaded is not None:
+        return f"Inspect the whole rode after the heavy load of {amounts.day(due.loaded)}"
+    if due.task in _CHAIN:
+        return _CHAIN[due.task]
+    if due.effect is None:
+        return str(pick("upkeep", task=due.task)["label"])
+    if due.task == "recheck":
+        return f"Recheck the {due.part}: {amounts.lower(findings.title(due.effect.finding.kind))}"
+    job = findings.remedy(due.effect.finding).removesuffix(".")
+    return f"{findings.part(due.part)}: {amounts.lower(job)}"
+
+
+def why(due: Due, system: System) -> str:
+    """Why it is due, in sentences."""
+    if due.loaded is not None:
+        said = [f"Heavily loaded on {amounts.day(due.loaded)}, not inspected since."]
+    elif due.task in _CHAIN and due.effect is not None:
+        said = [findings.measured(due.effect, system), findings.regalvanised(due.times, MOST_REGALVANISED)]
+    elif due.effect is None:
+        last = f"Last done {amounts.day(due.last)}." if due.last else "No record."
+        said = [last, f"{amounts.upper(due.source)}."]
+    elif due.task == "recheck":
+        said = [findings.how_to_check(due.effect.finding.kind)]
+    else:
+        said = [f"{findings.named(due.effect.finding)}.", findings.what(due.effect.finding)]
+    if due.task in ("lay out", "heavy load"):
+        said.append(str(cautions.RUNNING_CHAIN))
+    return " ".join(said)
+
+
+def every(days: int) -> str:
+    """How often, in the largest unit that comes out even enough to be said.
+
+    >>> every(0), every(14), every(365), every(730)
+    ('once', 'every 2 weeks', 'every year', 'every 2 years')
+    """
+    if days <= 0:
+        return "once"
+    for unit, length in (("year", 365.25), ("month", 30.4), ("week", 7.0)):
+        number = round(days / length)
+        if number and abs(number * length - days) <= 0.03 * days:
+            return f"every {unit}" if number == 1 else f"every {number} {unit}s"
+    return f"every {days} days"
+
+
+def to_icalendar(
+    dues: Iterable[Due], *, stamp: datetime.datetime, title: str = "", system: System = "metric"
+) -> bytes:
+    """The calendar as a file of RFC 5545: one all-day event each, repeated where the task is.
+
+    ``stamp``: when the calendar was made, with its time zone.  Raises ValueError where it has none.
+    """
+    if stamp.tzinfo is None:
+        raise ValueError(f"{stamp.isoformat()} has no time zone; needed one; give it tzinfo, such as UTC")
+    book = icalendar.Calendar()
+    book.add("prodid", "-//anchorsim//ground tackle upkeep//EN")
+    book.add("version", "2.0")
+    if title:
+        plain = "".join(character if character.isprintable() else " " for character in title)
+        book.add("x-wr-calname", icalendar.vText(" ".join(plain.split())))
+    seen: Counter[str] = Counter()
+    for due in dues:
+        name = "|".join((due.task, due.part, *_finding(due)))
+        book.add_component(_event(due, f"{name}|{seen[name]}", stamp, system))
+        seen[name] += 1
+    return bytes(book.to_ical())
+
+
+def _finding(due: Due) -> tuple[str, ...]:
+    return (due.effect.finding.kind, due.effect.finding.grade) if due.effect else ()
+
+
+def _event(due: Due, name: str, stamp: datetime.datetime, system: System) -> icalendar.Event:
+    """One event; its name is made of keys, so that it is moved in a later calendar and not doubled."""
+    event = icalendar.Event()
+    event.add("uid", f"{hashlib.sha256(name.encode()).hexdigest()[:24]}@anchorsim.invalid")
+    event.add("dtstamp", stamp.astimezone(datetime.UTC))
+    event.add("dtstart", due.date)
+    event.add("dtend", due.date + datetime.timedelta(days=1))
+    event.add("summary", task(due))
+    event.add("description", f"{why(due, system)} ({sources.KINDS[due.kind].lower()})")
+    event.add("transp", "TRANSPARENT")
+    if due.every:
+        event.add("rrule", {"freq": "daily", "interval": due.every})
+    return event
