@@ -225,7 +225,7 @@ def on_a_line(
         parts.rode, segments=tuple(segments), rise=rise, depth=depth, friction=0.0, slope=0.0,
         rises=(0.0, 0.0), spread=0.0,
     )  # fmt: skip
-    curve = line.curve(segments=rode.segments, rise=rise, friction=0.0, depth=depth)
+    curve = rode.curve()
     around = parts.around(
         depth=depth, height=rise - depth, friction=0.0, rise_north=0.0, rise_east=0.0, spread=0.0
     )

@@ -37,9 +37,9 @@ _SPELLINGS = {
 }
 _CANONICAL = {spelling: unit for unit, group in _SPELLINGS.items() for spelling in group.split()}
 _BLANK = {"", "-", "--", "na", "n/a", "nan", "null", "none"}
-_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.I)
-_BRACKETED = re.compile(r"(?P<words>.*?)\s*[\[(](?P<unit>[^\])]*)[\])]")
-_TRAILING = re.compile(rf"(?P<words>.+?)[\s_]+(?P<unit>{'|'.join(map(re.escape, _CANONICAL))})", re.I)
+# each can match in one way only, so that a long cell or heading takes no longer than it is
+_NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)(e[-+]?\d+)?", re.I)
+_CLOSING, _OPENING, _PART = re.compile(r"[\])]"), re.compile(r"[\[(]"), re.compile(r"[\s_]")
 
 
 class ColumnError(ValueError):
@@ -215,23 +215,29 @@ def _columns(
 
 
 def _column(index: int, heading: str, where: str, roles: Sequence[Role]) -> Column | None:
-    bracketed, trailing = _BRACKETED.fullmatch(heading), _TRAILING.fullmatch(heading)
-    for found in (bracketed, trailing):
-        role = _role(found["words"], roles) if found else None
-        unit = _CANONICAL.get(found["unit"].strip().lower()) if found else None
+    bracketed = _in_brackets(heading)
+    last = _PART.split(heading)[-1]
+    for words, written in filter(None, (bracketed, (heading.removesuffix(last), last))):
+        role, unit = _role(words, roles), _CANONICAL.get(written.strip().lower())
         if role and unit in role.units:
             return Column(index, heading, role, unit)
-    role = _role(heading, roles) or (_role(bracketed["words"], roles) if bracketed else None)
+    role = _role(heading, roles) or (_role(bracketed[0], roles) if bracketed else None)
     if role is None:
         return None
     plain = _role(heading, roles) is not None
     if role.bare == "always" or (role.bare == "plain" and plain):
         return Column(index, heading, role, None)
-    wrong = (
-        "there is no unit" if plain or not bracketed else f'"{bracketed["unit"]}" is not a unit known here'
-    )
+    wrong = "there is no unit" if plain or not bracketed else f'"{bracketed[1]}" is not a unit known here'
     advice = f'write the heading like "{role.example}"'
     raise fault(f'{where}, column "{heading}"', wrong, role.needed, advice)
+
+
+def _in_brackets(heading: str) -> tuple[str, str] | None:
+    """The words of a heading and the unit in the brackets that it ends with; None where it has none."""
+    if not heading.endswith(("]", ")")):
+        return None
+    _, *unit = _OPENING.split(_CLOSING.split(heading)[-2], maxsplit=1)
+    return (heading[: len(heading) - len(unit[0]) - 2], unit[0]) if unit else None
 
 
 def _role(heading: str, roles: Sequence[Role]) -> Role | None:

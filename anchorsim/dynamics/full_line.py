@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -153,9 +153,8 @@ def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Fl
     ``slope`` (rad) is how the bottom rises that way.  What lies has been pulled out straight, so that
     friction holds all of it back.
     """
-    spot: dict[str, Any] = {"segments": rode.segments, "rise": rode.rise, "friction": rode.friction,
-                            "depth": rode.depth, "slope": slope, "horizontal_load": load}  # fmt: skip
-    solved, shape = line.solve(**spot), line.shape(**spot, points=_POINTS)
+    there = replace(rode, slope=slope)
+    solved, shape = there.solve(load), there.shape(load, _POINTS)
     joints = np.cumsum([segment.length for segment in rode.segments])
     arcs = line.along(joints, solved.length_on_bottom, _POINTS)
     nodes, legs = blank_nodes(mesh), 1 if mesh.bridle else 0

@@ -293,9 +293,7 @@ def laid_out(scenario: Scenario, friction: float = 1.0) -> tuple[Rode, statics.C
 
 @functools.lru_cache(maxsize=64)
 def _curve(rode: Rode) -> statics.Curve:
-    return statics.curve(
-        segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth, slope=rode.slope
-    )
+    return rode.curve()
 
 
 def setting_of(scenario: Scenario, rode: Rode) -> Setting:
@@ -360,10 +358,7 @@ def equilibrium(watch: Spell, curve: statics.Curve, rode: Rode) -> State:
 
 def _laid(rode: Rode, curve: statics.Curve, push: float, lengths: Floats) -> tuple[Floats, Floats]:
     """Distance from the anchor and height over the water (m) of the nodes, at rest under a push (N)."""
-    shape = statics.shape(
-        segments=rode.segments, rise=rode.rise, horizontal_load=push, friction=rode.friction,
-        depth=rode.depth, slope=rode.slope, points=_SHAPE_POINTS,
-    )  # fmt: skip
+    shape = rode.shape(push, _SHAPE_POINTS)
     way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(shape.x), np.diff(shape.z)))])
     joints = np.concatenate([[0.0], np.cumsum([segment.length for segment in rode.segments])])
     ends = [int(np.flatnonzero(shape.segment == k)[-1]) for k in range(len(rode.segments))]

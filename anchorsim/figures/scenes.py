@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,7 @@ from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_kernel import holding_left
 from anchorsim.dynamics.simulation import Run
 from anchorsim.figures import Area, Part, RodeShapes, Scene, drawn
-from anchorsim.mooring import statics as line
+from anchorsim.mooring.statics import Shape
 from anchorsim.numerics.interval import Interval, exactly
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.clearances import shape, shelf
@@ -21,6 +21,7 @@ from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, in_line
 
 _SHAPES, _POINTS = 48, 40
+_SLACK = 0.5  # N: under no less is a slack rode drawn
 _LENGTHS, _MOST_PARTS = ("chain", "rope", "snubber"), 4
 _POINT = 1.5  # m, half the width that a point is drawn with
 _CONTOUR = 0.5  # of the rode out, to either side: how far the edge of a shelving bottom is drawn
@@ -109,22 +110,21 @@ def _holding(run: Run) -> Interval:
     return Interval(low * left, site.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
 
 
+def rode_at_rest(run: Run, distances: Iterable[float], points: int) -> Shape:
+    """The rode as it is drawn from the side: at rest with the bow at some distances (m) from the anchor.
+
+    From slack to taut, those alike in load once.
+    """
+    loads = np.unique([max(run.curve.look_up(float(distance))[0], _SLACK) for distance in distances])
+    return run.rode.shapes(loads, points)
+
+
 def _shapes(run: Run) -> RodeShapes:
     """The rode's shape over the distances that the run came through, and a little beyond."""
-    rode, curve = run.rode, run.curve
-    most = 1.2 * max(run.peak_bow_load, 500.0)
+    curve, most = run.curve, 1.2 * max(run.peak_bow_load, 500.0)
     top = float(np.interp(most, curve.horizontal_load, curve.distance))
     wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
-    loads = np.unique([max(curve.look_up(float(distance))[0], 0.5) for distance in wanted])
-    drawn_rode = line.shapes(
-        segments=rode.segments,
-        rise=rode.rise,
-        horizontal_loads=loads,
-        friction=rode.friction,
-        depth=rode.depth,
-        slope=rode.slope,
-        points=_POINTS,
-    )
-    reach = drawn_rode.x[:, -1]
+    found = rode_at_rest(run, wanted, _POINTS)
+    reach = found.x[:, -1]
     rising = np.concatenate([[True], np.diff(np.maximum.accumulate(reach)) > 1e-6])
-    return RodeShapes(reach[rising], drawn_rode.x[rising], drawn_rode.z[rising])
+    return RodeShapes(reach[rising], found.x[rising], found.z[rising])

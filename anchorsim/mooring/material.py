@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -12,13 +11,11 @@ from itertools import pairwise
 import numpy as np
 
 from anchorsim.mooring.curve_kernel import Floats
-from anchorsim.mooring.line_kernel import COLUMNS, IN_AIR, JOINT, LENGTH, WEIGHT, Line, Spot, strain_at
+from anchorsim.mooring.line_kernel import COLUMNS, JOINT, LENGTH, Line, strain_at
 
 Node = tuple[
     float, float, float, float
 ]  # load, strain, slopes at both ends of the interval that begins there
-FILM = 1e-3  # m: less water than that is none
-STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
 
 
@@ -81,34 +78,6 @@ def positive(field: str, value: object, needed: str) -> float:
 def not_negative(field: str, value: object, needed: str) -> float:
     """The value as a finite float of 0 or more, or an error that names the field."""
     return number(field, value, 0.0, f"{needed}, 0 or more,")
-
-
-def checked(
-    segments: Sequence[Segment], rise: float, friction: float, depth: float | None, slope: float = 0.0
-) -> tuple[Spot, Line]:
-    """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
-    rode, laws = pack(tuple(segments))
-    length = float(rode[-1, JOINT])
-    height = positive("rise", rise, "a height of the bow roller above the bottom in metres")
-    if length < height:
-        raise ValueError(
-            f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
-            f" needed, segments of {length:g} m in all were given; pay out more"
-        )
-    rub = not_negative("friction", friction, "a coefficient of friction on the bottom")
-    surface = math.inf if depth is None else not_negative("depth", depth, "a depth of water in metres")
-    if surface < FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
-        rode = rode.copy()
-        rode[:, WEIGHT], surface = rode[:, IN_AIR], math.inf
-    steep = number("slope", slope, -STEEPEST, f"a slope of the bottom of {-STEEPEST:g} radians or more")
-    most = min(math.asin(min(height, surface) / length), STEEPEST)
-    if steep >= most:
-        raise ValueError(
-            "slope: a bottom that comes up neither to the surface nor to the bow roller all along the rode,"
-            f" rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out less"
-        )
-    weight = float(rode[:, WEIGHT] @ rode[:, LENGTH])
-    return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 
 
 @lru_cache(maxsize=256)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from anchorsim.core.tables import pick
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.environment.wind_record import read_record
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import Law, Line, Segment
 from anchorsim.scenario import tackle
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import friction
@@ -18,27 +18,21 @@ _ANOTHER_SLOPE = math.radians(2.0)  # along the pull that is told of (judgement)
 _LEAST_SNUBBER = 0.3  # m: less can hardly be made fast at both ends (judgement)
 
 
-@dataclass(frozen=True)
-class Rode:
-    """The rode as laid out, plain SI floats.
+@dataclass(frozen=True, kw_only=True)
+class Rode(Line):
+    """The rode as laid out, plain SI floats: a line, and what it is of.
 
-    ``segments`` run from anchor to bow; ``rise`` is the height of the roller above the bottom and ``depth``
-    that of the surface; ``chain``, ``rope`` and ``snubber`` are metres let out of each (the snubber takes the
-    place of as much chain); ``spread`` is how far a bridle's strong points are apart, 0 without one.
-    ``rise`` and ``depth`` are those at the anchor; ``slope`` (rad) is how the bottom rises from there towards
-    her, below 0: falls, at its least in hard wind; ``rises`` is how much it rises for each metre to the north
-    and to the east.
+    ``slope`` is that towards her at its least in hard wind; ``rises`` is how much the bottom rises for each
+    metre to the north and to the east.  ``chain``, ``rope`` and ``snubber`` are metres let out of each (the
+    snubber takes the place of as much chain); ``spread`` is how far a bridle's strong points are apart, 0
+    without one.
     """
 
-    segments: tuple[Segment, ...]
-    rise: float
     depth: float
-    friction: float
     chain: float
     rope: float
     snubber: float
     spread: float
-    slope: float
     rises: tuple[float, float] = (0.0, 0.0)
 
     def bed(self, distance: float) -> float:

@@ -22,12 +22,14 @@ import numpy.typing as npt
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
 from anchorsim.mooring.curve_kernel import Floats, look_up
-from anchorsim.mooring.material import Law, Segment, checked, not_negative
+from anchorsim.mooring.material import Law, Segment, not_negative, number, pack, positive
 
 __all__ = [
-    "Curve", "Law", "LineState", "Segment", "Shape", "curve", "look_up", "shape", "shapes", "solve",
-    "solve_at_distance",
+    "Curve", "Law", "Line", "LineState", "Segment", "Shape", "curve", "look_up", "solve",
 ]  # fmt: skip
+
+_FILM = 1e-3  # m: less water than that is none
+_STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 
 Integers = npt.NDArray[np.int64]
 
@@ -136,6 +138,145 @@ class Shape:
     segment: Integers
 
 
+@dataclass(frozen=True)
+class Line:
+    """A line from the anchor to a bow roller `rise` metres above the bottom at the anchor.
+
+    `segments` run from anchor to bow. `friction` is that of what lies on the bottom, as a coefficient.
+    `depth` (m) is the height of the water surface above the bottom at the anchor; None puts all under water.
+    `slope` is the angle (radians) at which the bottom rises from the anchor towards the boat, below 0 where
+    it falls. Whatever is asked of it raises ValueError that names a field that is wrong.
+    """
+
+    segments: tuple[Segment, ...]
+    rise: float
+    friction: float = 0.0
+    depth: float | None = None
+    slope: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Keep a plain tuple, whatever sequence was given."""
+        object.__setattr__(self, "segments", tuple(self.segments))
+
+    def packed(self) -> tuple[kernel.Spot, kernel.Line]:
+        """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
+        rode, laws = pack(self.segments)
+        length = float(rode[-1, kernel.JOINT])
+        height = positive("rise", self.rise, "a height of the bow roller above the bottom in metres")
+        if length < height:
+            raise ValueError(
+                f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
+                f" needed, segments of {length:g} m in all were given; pay out more"
+            )
+        rub = not_negative("friction", self.friction, "a coefficient of friction on the bottom")
+        wet = self.depth is not None
+        surface = not_negative("depth", self.depth, "a depth of water in metres") if wet else math.inf
+        if surface < _FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
+            rode = rode.copy()
+            rode[:, kernel.WEIGHT], surface = rode[:, kernel.IN_AIR], math.inf
+        needed = f"a slope of the bottom of {-_STEEPEST:g} radians or more"
+        steep = number("slope", self.slope, -_STEEPEST, needed)
+        most = min(math.asin(min(height, surface) / length), _STEEPEST)
+        if steep >= most:
+            raise ValueError(
+                "slope: a bottom that comes up neither to the surface nor to the bow roller all along the"
+                f" rode, rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out"
+                " less"
+            )
+        weight = float(rode[:, kernel.WEIGHT] @ rode[:, kernel.LENGTH])
+        return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
+
+    def solve(self, horizontal_load: float) -> LineState:
+        """The line under a horizontal load (N)."""
+        spot, line = self.packed()
+        load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
+        out = np.empty(kernel.SOLVED)
+        kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
+        return as_state(out)
+
+    def solve_at_distance(self, distance: float) -> LineState:
+        """The line with the bow a given horizontal distance (m) from the anchor: the inverse of `solve`.
+
+        Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
+        """
+        spot, line = self.packed()
+        wanted = not_negative("distance", distance, "a distance in metres")
+        out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
+
+        def excess(load: float) -> float:
+            lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
+            kernel.node(out, s, load, lifted, unknown, False, spot, line)
+            return float(out[rows.DISTANCE]) - wanted
+
+        low, high, load, step = kernel.LEAST_LOAD, math.inf, rows.FIRST_LOAD, math.inf
+        if excess(low) >= 0.0:
+            out[rows.DISTANCE] = wanted
+            return as_state(out)
+        for _ in range(400):
+            miss = excess(load)
+            low, high = (load, high) if miss < 0.0 else (low, load)
+            was, step = step, -miss * float(out[rows.STIFFNESS])
+            if abs(miss) <= 1e-15 * wanted or abs(step) <= 2e-16 * load:
+                break
+            if high == math.inf:
+                step = min(step, 9.0 * load)
+            elif not low < load + step < high or abs(step) > 0.5 * abs(was):
+                step = math.sqrt(low * high) - load
+            if load + step in (load, low, high):
+                break
+            load += step
+        return as_state(out)
+
+    def curve(self) -> Curve:
+        """Load against distance, 0 to 250 kN, as the boat's motion looks it up."""
+        spot, line = self.packed()
+        nodes = np.zeros((rows.NODES, kernel.SOLVED))
+        kernel.tabulate(nodes, np.empty(kernel.STATE), spot, line)
+        packed = np.ascontiguousarray(nodes[np.argsort(nodes[:, rows.LOAD]), : rows.ROWS].T)
+        packed[rows.LOAD, 0] = 0.0
+        distance = packed[rows.DISTANCE]
+        if (np.diff(distance) <= 0.0).any():  # a rope neutral in water, all but slack: in the last digits
+            ramp = np.linspace(0.0, 1e-10 * distance[-1], rows.NODES)
+            distance[:] = np.minimum.accumulate(distance[::-1])[::-1] + ramp
+        # no slope over three times a neighbouring secant keeps every cubic monotone (Fritsch & Carlson 1980)
+        wide = np.diff(distance)
+        steep = 3.0 * np.diff(packed[rows.LOAD]) / wide
+        stiff = packed[rows.STIFFNESS]
+        stiff[:-1] = np.minimum(stiff[:-1], steep)
+        stiff[1:] = np.minimum(stiff[1:], steep)
+        load = packed[rows.LOAD]
+        work = wide * (0.5 * (load[:-1] + load[1:]) + wide * (stiff[:-1] - stiff[1:]) / 12.0)
+        packed[rows.ENERGY, 1:] = np.cumsum(work)
+        return Curve(packed)
+
+    def shape(self, horizontal_load: float, points: int = 60) -> Shape:
+        """The line's shape under a load (N), for a side view."""
+        many = self.shapes((horizontal_load,), points)
+        return Shape(many.x[0], many.z[0], many.segment[0])
+
+    def shapes(self, horizontal_loads: Iterable[float], points: int = 60) -> Shape:
+        """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
+        spot, line = self.packed()
+        if points < 4 * len(self.segments):
+            raise ValueError(
+                f"points: at least {4 * len(self.segments)}, four to a segment, is needed, {points} was given"
+            )
+        loads = [
+            not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
+            for n, load in enumerate(horizontal_loads)
+        ]
+        out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
+        x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
+        joints = line[0][:, kernel.JOINT]
+        for n, load in enumerate(loads):
+            lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
+            kernel.node(out, s, max(load, kernel.LEAST_LOAD), lifted, unknown, False, spot, line)
+            arc = along(joints, float(out[rows.LYING]), points)
+            kernel.draw(x[n], z[n], arc, s, out, spot, line)
+            segment[n] = np.searchsorted(joints[:-1], arc)
+        return Shape(x, z, segment)
+
+
 def solve(
     *,
     segments: Sequence[Segment],
@@ -145,59 +286,8 @@ def solve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> LineState:
-    """The line under a horizontal load (N), with the bow roller `rise` metres above the bottom at the anchor.
-
-    `depth` (m) is the height of the water surface above that; None puts all under water. `friction` is that
-    of what lies on the bottom, as a coefficient, and `slope` the angle (radians) at which the bottom rises
-    from the anchor towards the boat, below 0 where it falls. ValueError names a field that is wrong.
-    """
-    spot, line = checked(segments, rise, friction, depth, slope)
-    load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
-    out = np.empty(kernel.SOLVED)
-    kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
-    return as_state(out)
-
-
-def solve_at_distance(
-    *,
-    segments: Sequence[Segment],
-    rise: float,
-    distance: float,
-    friction: float = 0.0,
-    depth: float | None = None,
-    slope: float = 0.0,
-) -> LineState:
-    """The line with the bow a given horizontal distance (m) from the anchor: the inverse of `solve`.
-
-    Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
-    """
-    spot, line = checked(segments, rise, friction, depth, slope)
-    wanted = not_negative("distance", distance, "a distance in metres")
-    out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
-
-    def excess(load: float) -> float:
-        lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
-        kernel.node(out, s, load, lifted, unknown, False, spot, line)
-        return float(out[rows.DISTANCE]) - wanted
-
-    low, high, load, step = kernel.LEAST_LOAD, math.inf, rows.FIRST_LOAD, math.inf
-    if excess(low) >= 0.0:
-        out[rows.DISTANCE] = wanted
-        return as_state(out)
-    for _ in range(400):
-        miss = excess(load)
-        low, high = (load, high) if miss < 0.0 else (low, load)
-        was, step = step, -miss * float(out[rows.STIFFNESS])
-        if abs(miss) <= 1e-15 * wanted or abs(step) <= 2e-16 * load:
-            break
-        if high == math.inf:
-            step = min(step, 9.0 * load)
-        elif not low < load + step < high or abs(step) > 0.5 * abs(was):
-            step = math.sqrt(low * high) - load
-        if load + step in (load, low, high):
-            break
-        load += step
-    return as_state(out)
+    """The line under a horizontal load (N); the rest as a :class:`Line` has it."""
+    return Line(tuple(segments), rise, friction, depth, slope).solve(horizontal_load)
 
 
 def curve(
@@ -208,26 +298,8 @@ def curve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> Curve:
-    """Load against distance, 0 to 250 kN, as the boat's motion looks it up. Arguments as for `solve`."""
-    spot, line = checked(segments, rise, friction, depth, slope)
-    nodes = np.zeros((rows.NODES, kernel.SOLVED))
-    kernel.tabulate(nodes, np.empty(kernel.STATE), spot, line)
-    packed = np.ascontiguousarray(nodes[np.argsort(nodes[:, rows.LOAD]), : rows.ROWS].T)
-    packed[rows.LOAD, 0] = 0.0
-    distance = packed[rows.DISTANCE]
-    if (np.diff(distance) <= 0.0).any():  # a rope neutral in water, all but slack: lost in the last digits
-        ramp = np.linspace(0.0, 1e-10 * distance[-1], rows.NODES)
-        distance[:] = np.minimum.accumulate(distance[::-1])[::-1] + ramp
-    # no slope over three times a neighbouring secant keeps every cubic monotone (Fritsch & Carlson 1980)
-    wide = np.diff(distance)
-    steep = 3.0 * np.diff(packed[rows.LOAD]) / wide
-    stiff = packed[rows.STIFFNESS]
-    stiff[:-1] = np.minimum(stiff[:-1], steep)
-    stiff[1:] = np.minimum(stiff[1:], steep)
-    load = packed[rows.LOAD]
-    work = wide * (0.5 * (load[:-1] + load[1:]) + wide * (stiff[:-1] - stiff[1:]) / 12.0)
-    packed[rows.ENERGY, 1:] = np.cumsum(work)
-    return Curve(packed)
+    """Load against distance, 0 to 250 kN, as the boat's motion looks it up, of a :class:`Line`."""
+    return Line(tuple(segments), rise, friction, depth, slope).curve()
 
 
 def as_state(out: Floats) -> LineState:
@@ -256,58 +328,3 @@ def along(joints: Floats, lying: float, points: int) -> Floats:
         if nearest not in (0, flat, points - 1):
             arc[nearest] = joint
     return arc
-
-
-def shape(
-    *,
-    segments: Sequence[Segment],
-    rise: float,
-    horizontal_load: float,
-    friction: float = 0.0,
-    depth: float | None = None,
-    slope: float = 0.0,
-    points: int = 60,
-) -> Shape:
-    """The line's shape under one load, for a side view. Arguments as for `solve`."""
-    many = shapes(
-        segments=segments,
-        rise=rise,
-        horizontal_loads=(horizontal_load,),
-        friction=friction,
-        depth=depth,
-        slope=slope,
-        points=points,
-    )
-    return Shape(many.x[0], many.z[0], many.segment[0])
-
-
-def shapes(
-    *,
-    segments: Sequence[Segment],
-    rise: float,
-    horizontal_loads: Iterable[float],
-    friction: float = 0.0,
-    depth: float | None = None,
-    slope: float = 0.0,
-    points: int = 60,
-) -> Shape:
-    """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
-    spot, line = checked(segments, rise, friction, depth, slope)
-    if points < 4 * len(segments):
-        raise ValueError(
-            f"points: at least {4 * len(segments)}, four to a segment, is needed, {points} was given"
-        )
-    loads = [
-        not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
-        for n, load in enumerate(horizontal_loads)
-    ]
-    out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
-    x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
-    joints = line[0][:, kernel.JOINT]
-    for n, load in enumerate(loads):
-        lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
-        kernel.node(out, s, max(load, kernel.LEAST_LOAD), lifted, unknown, False, spot, line)
-        arc = along(joints, float(out[rows.LYING]), points)
-        kernel.draw(x[n], z[n], arc, s, out, spot, line)
-        segment[n] = np.searchsorted(joints[:-1], arc)
-    return Shape(x, z, segment)

@@ -7,8 +7,8 @@ knows of boats.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
-from typing import Any
 
 import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
@@ -58,24 +58,28 @@ def _of_value(found: Floats, inputs: int, count: int) -> tuple[list[Interval], l
         "f_B": found[None, count : 2 * count],
         "f_AB": found[2 * count :].reshape(inputs, 1, count),
     }
-    values = np.array(_both(function, np.arange(count)))
-    draws = np.random.default_rng(0).integers(count, size=(_RESAMPLES, count))
-    with np.errstate(divide="ignore", invalid="ignore"):  # a resample may happen to have no scatter
-        resampled = np.array([_both(function, draw) for draw in draws])
-    edge = (1.0 - CONFIDENCE) / 2.0
-    low, high = np.nanquantile(resampled, [edge, 1.0 - edge], axis=0)
-    first, whole = (
-        [
-            Interval(float(low[k, i]), float(values[k, i]), float(high[k, i]), kind="95 % confidence")
-            for i in range(inputs)
-        ]
-        for k in (0, 1)
+    values = _both(function, np.arange(count))
+    band = scipy.stats.bootstrap(
+        [np.arange(count)],
+        functools.partial(_both, function),
+        n_resamples=_RESAMPLES,
+        confidence_level=CONFIDENCE,
+        method="percentile",
+        vectorized=False,
+        rng=0,
+    ).confidence_interval
+    first, total = (
+        [Interval(*map(float, ends), kind="95 % confidence") for ends in zip(*kind, strict=True)]
+        for kind in zip(band.low, values, band.high, strict=True)
     )
-    return first, whole
+    return first, total
 
 
-def _both(function: dict[str, Floats], rows: Any) -> tuple[Floats, Floats]:
-    """First-order and total indices of some of the base samples, which need not be different ones."""
+def _both(function: dict[str, Floats], rows: NDArray[np.intp]) -> Floats:
+    """First-order and total indices, (2, inputs), of some base samples, which need not be different ones.
+
+    (``SobolResult.bootstrap`` takes no seed, and has no band for an input that has no part at all.)
+    """
     some = {name: np.ascontiguousarray(values[..., rows]) for name, values in function.items()}
     found = scipy.stats.sobol_indices(func=some, n=len(rows))
-    return np.ravel(found.first_order), np.ravel(found.total_order)
+    return np.array([np.ravel(found.first_order), np.ravel(found.total_order)])

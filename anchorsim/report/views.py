@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from anchorsim.core.units import si
 from anchorsim.dynamics.simulation import Run
 from anchorsim.figures import Unit, drawn
-from anchorsim.mooring import statics as line
+from anchorsim.figures.scenes import rode_at_rest
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
 from anchorsim.risk.swinging_room import envelope
 from anchorsim.wording.amounts import listed
@@ -154,16 +154,7 @@ def _wind(panel: Axes, run: Run) -> None:
 def _profile(panel: Axes, watch: Named, length: Unit) -> None:
     run, at, scale = watch.run, watch.hardest, length.factor
     rode, bow = run.rode, float(_distance(watch.run)[watch.hardest])
-    load = max(run.curve.look_up(bow)[0], 0.5)
-    shape = line.shapes(
-        segments=rode.segments,
-        rise=rode.rise,
-        horizontal_loads=[load],
-        friction=rode.friction,
-        depth=rode.depth,
-        slope=rode.slope,
-        points=_POINTS,
-    )
+    shape = rode_at_rest(run, [bow], _POINTS)
     plain(panel)
     ends = np.array([-1.0, 3.0]) * bow  # beyond the panel
     bed = np.array([rode.bed(float(end)) for end in ends])

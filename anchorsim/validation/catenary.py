@@ -14,9 +14,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from anchorsim.mooring import statics as line
 from anchorsim.mooring.rode import assemble
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import Law, Line, Segment
 from anchorsim.scenario.scenario import Scenario
 
 Floats = NDArray[np.float64]
@@ -63,7 +62,7 @@ def at_rest() -> list[AtRest]:
     for name, changes in RODES.items():
         rode = assemble(Scenario().vary(changes))
         for load in LOADS:
-            shape = line.shape(segments=rode.segments, rise=rode.rise, horizontal_load=load, points=300)
+            shape = Line(rode.segments, rode.rise).shape(load, points=300)
             if len(rode.segments) == 1:
                 method, other = "closed form", elastic_catenary(rode.segments[0], rode.rise, load)
             else:

@@ -23,7 +23,7 @@ from anchorsim.core.units import GRAVITY, parse, quantity, si
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.environment import sea_state, turbulence
 from anchorsim.environment.tide import tide_curve
-from anchorsim.mooring.statics import LineState, Segment, solve, solve_at_distance
+from anchorsim.mooring.statics import Line, LineState, Segment, solve
 from anchorsim.numerics import sobol
 from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.geodesy import to_local
@@ -59,9 +59,9 @@ def _just_lifted(asked: str) -> float:
 
 def _hywind(case: str, asked: str) -> float:
     length, weight, stiffness = 902.2, 698.094, 384.243e6
-    line = [Segment(length=length, weight=weight, stiffness=stiffness)]
+    line = (Segment(length=length, weight=weight, stiffness=stiffness),)
     if case == "at rest":
-        return _of_state(solve_at_distance(segments=line, rise=250.0, distance=848.67), asked, 1.0)
+        return _of_state(Line(line, 250.0).solve_at_distance(848.67), asked, 1.0)
     rise, share, friction = {"suspended": (407.86864, 1.1, 0.0), "lying": (336.93205, 0.9, 0.1)}[case]
     pull = share * weight * length
     state = solve(segments=line, rise=rise, horizontal_load=pull, friction=friction)

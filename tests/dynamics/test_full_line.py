@@ -70,10 +70,9 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     rode = assemble(scenario)
     slope = scenario.spot.slope_towards(bearing)
     one = rig(rode, loads[0], bearing=bearing, slope=slope, friction=friction)
-    spot = {"segments": as_hung(rode), "rise": rode.rise, "depth": rode.depth, "slope": slope,
-            "friction": rode.friction if friction is None else friction}  # fmt: skip
-    far = line.solve(**spot, horizontal_load=loads[1])
-    near = line.solve(**{**spot, "segments": rode.segments}, horizontal_load=loads[0])  # where it is laid
+    there = replace(rode, slope=slope, friction=rode.friction if friction is None else friction)
+    far = replace(there, segments=as_hung(rode)).solve(loads[1])
+    near = there.solve(loads[0])  # where it is laid
     found = haul(one, 40.0, outwards(far.distance - near.distance, bearing, 25.0, 15.0))
     last = rode.segments[-1]
     roller = 0.0 if last.slack is None else 0.5 * last.length * last.weight_in_air
@@ -97,7 +96,7 @@ def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
     rode = assemble(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 300.0)
     one = one._replace(setting=one.setting._replace(drag=0.0))
-    curve = line.curve(segments=rode.segments, rise=rode.rise, friction=rode.friction, depth=rode.depth)
+    curve = rode.curve()
     haul(one, 10.0, calm=4.0)
     found = haul(one, 20.0, outwards(0.8, 0.0, 20.0, 0.0))
     at = np.array([curve.look_up(float(distance)) for distance in found.places[:, -1, 0]])
@@ -114,10 +113,7 @@ def test_what_lies_keeps_the_tension_that_friction_holds():
     one = rig(rode, 900.0)
     back = np.vstack([outwards(0.0, 0.0, 5.0, 0.0), outwards(-1.5, 0.0, 20.0, 15.0)])
     found = haul(one, 40.0, back)
-    eased = line.solve_at_distance(
-        segments=rode.segments, rise=rode.rise, depth=rode.depth, friction=rode.friction,
-        distance=float(found.places[-1, -1, 0]),
-    )  # fmt: skip
+    eased = rode.solve_at_distance(float(found.places[-1, -1, 0]))
     assert found.at_bow[-1] == pytest.approx(eased.load_at_bow, rel=0.02)
     assert eased.load_at_anchor + 50.0 < found.at_anchor[-1] < found.at_anchor[0] + 1.0
 

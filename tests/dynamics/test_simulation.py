@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -55,11 +56,7 @@ def test_she_starts_from_rest_without_a_jerk(rode, wind):
 
 
 def statics(parts: Spell, push: float) -> line.LineState:
-    rode = parts.rode
-    return line.solve(
-        segments=rode.segments, rise=rode.rise, horizontal_load=push, friction=parts.setting.friction,
-        depth=rode.depth, slope=rode.slope,
-    )  # fmt: skip
+    return replace(parts.rode, friction=parts.setting.friction).solve(push)
 
 
 @pytest.mark.parametrize("rode", ALL)

@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 from anchorsim import line
 from anchorsim.mooring import line_kernel
 from anchorsim.mooring.material import law_nodes, pack
-from anchorsim.mooring.statics import Law, Segment, solve, solve_at_distance
+from anchorsim.mooring.statics import Law, Line, Segment, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
 NYLON = Law(
@@ -37,7 +37,7 @@ class TestMooringOfOceanEngineering:
         assert state.load_at_anchor == pytest.approx(pull - 0.1 * 698.094 * state.length_on_bottom)
 
     def test_without_friction_it_pulls_level_at_the_anchor(self):
-        state = solve_at_distance(segments=self.LINE, rise=250.0, distance=848.67)
+        state = Line(self.LINE, 250.0).solve_at_distance(848.67)
         assert state.distance == pytest.approx(848.67, abs=1e-9)
         assert state.load_at_anchor == pytest.approx(state.horizontal_load)
         assert state.angle_at_anchor == 0.0
@@ -198,9 +198,7 @@ class TestSymmetries:
 
     @pytest.mark.parametrize("distance", [33.001, 35.0, 38.5, 39.4, 40.5])
     def test_inverse(self, distance):
-        by_distance = solve_at_distance(
-            segments=[CHAIN], rise=7.0, distance=distance, friction=0.2, depth=5.0
-        )
+        by_distance = Line((CHAIN,), 7.0, friction=0.2, depth=5.0).solve_at_distance(distance)
         by_load = solve(
             segments=[CHAIN], rise=7.0, horizontal_load=by_distance.horizontal_load, friction=0.2, depth=5.0
         )
@@ -208,7 +206,7 @@ class TestSymmetries:
         close(by_load, by_distance, 1e-9)
 
     def test_nearer_than_slack_nothing_pulls(self):
-        state = solve_at_distance(segments=[CHAIN], rise=7.0, distance=12.0)
+        state = Line((CHAIN,), 7.0).solve_at_distance(12.0)
         assert (state.distance, state.horizontal_load) == (12.0, 0.0)
 
 

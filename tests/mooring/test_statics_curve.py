@@ -13,8 +13,7 @@ from scipy.integrate import quad
 
 from anchorsim import line
 from anchorsim.mooring import curve_kernel, line_kernel
-from anchorsim.mooring.material import checked
-from anchorsim.mooring.statics import Law, Segment, curve, shape, shapes, solve, solve_at_distance
+from anchorsim.mooring.statics import Law, Line, Segment, curve, solve
 
 NYLON = Law(
     load=tuple(40e3 * share for share in (0.0, 0.10, 0.15, 0.20, 0.30, 0.50, 0.75, 1.0)),
@@ -114,7 +113,7 @@ class TestCurve:
     def test_slope_at_the_nodes_is_the_stiffness(self, name):
         # central difference of the solution; nodes whose neighbourhood has a kink in it are left out
         rows, checks = np.zeros((curve_kernel.NODES, line_kernel.SOLVED)), 0
-        spot, packed_line = checked(**made(name))
+        spot, packed_line = Line(**made(name)).packed()
         line_kernel.tabulate(rows, np.empty(line_kernel.STATE), spot, packed_line)
         for row in rows:
             load = row[curve_kernel.LOAD]
@@ -171,7 +170,7 @@ class TestCurve:
             assert curve_kernel.between(packed, distance, place) == curve_kernel.look_up(packed, distance)
 
     def test_compiled_and_plain_are_the_same_to_the_last_bit(self, name, plain):
-        spot, packed_line = checked(**made(name))
+        spot, packed_line = Line(**made(name)).packed()
         rows = [np.zeros((curve_kernel.NODES, line_kernel.SOLVED)) for _ in range(2)]
         for table, kernel in zip(rows, (line_kernel, plain[0]), strict=True):
             kernel.tabulate(table, np.empty(line_kernel.STATE), spot, packed_line)
@@ -215,7 +214,7 @@ class TestRopeShare:
         # the compliance C is an extreme of the complementary energy, so ∂C/∂(rope's slope) is what the rope
         # gives: share = loss · slope · (∂C/∂slope)/C, with the strain itself held
         kernel, out = line_kernel, np.zeros(line_kernel.SOLVED)
-        spot, (rode, laws) = checked([CHAIN, ROPE], 8.0, FRICTION, 6.5)
+        spot, (rode, laws) = Line((CHAIN, ROPE), 8.0, FRICTION, 6.5).packed()
         mean = solve(segments=[CHAIN, ROPE], rise=8.0, horizontal_load=load, friction=FRICTION, depth=6.5)
         strain, slope = kernel.strain_at(laws, 0, len(laws) - 1, mean.load_at_bow)
 
@@ -242,7 +241,7 @@ class TestShape:
     @pytest.mark.parametrize("load", [0.0, 3.0, 60.0, 900.0, 15e3, 200e3])
     def test_runs_from_anchor_to_bow_along_the_rode(self, name, load):
         segments, rise, _ = RODES[name]
-        drawn = shape(**made(name), horizontal_load=load, points=80)
+        drawn = Line(**made(name)).shape(load, points=80)
         state = solve(**made(name), horizontal_load=load)
         assert (drawn.x[0], drawn.z[0], drawn.segment[0]) == (0.0, 0.0, 0)
         assert (drawn.x[-1], drawn.z[-1]) == pytest.approx((state.distance, rise), rel=1e-9, abs=1e-9)
@@ -256,7 +255,7 @@ class TestShape:
         assert chords >= sum(s.length for s in segments) * 0.997
 
     def test_lies_then_hangs(self):
-        drawn = shape(segments=[CHAIN], rise=6.0, horizontal_load=150.0, points=60)
+        drawn = Line((CHAIN,), 6.0).shape(150.0, points=60)
         state = solve(segments=[CHAIN], rise=6.0, horizontal_load=150.0)
         flat = drawn.z == 0.0
         assert drawn.x[flat].max() == pytest.approx(state.length_on_bottom, rel=1e-3)
@@ -267,10 +266,10 @@ class TestShape:
 
     def test_many_at_once_are_the_same(self):
         loads = [0.0, 10.0, 1e3, 1e5]
-        many = shapes(**made("four"), horizontal_loads=loads, points=40)
+        many = Line(**made("four")).shapes(loads, points=40)
         assert many.x.shape == many.z.shape == many.segment.shape == (4, 40)
         for i, load in enumerate(loads):
-            one = shape(**made("four"), horizontal_load=load, points=40)
+            one = Line(**made("four")).shape(load, points=40)
             np.testing.assert_allclose(many.x[i], one.x, rtol=1e-9, atol=1e-9)
             np.testing.assert_allclose(many.z[i], one.z, rtol=1e-9, atol=1e-9)
 
@@ -336,7 +335,7 @@ def test_no_nan_anywhere(rode, load, share):
     assert (table.length_on_bottom >= 0).all()
     state = solve(**rode, horizontal_load=load)
     assert all(math.isfinite(value) for value in astuple(state))
-    drawn = shape(**rode, horizontal_load=load, points=40)
+    drawn = Line(**rode).shape(load, points=40)
     assert np.isfinite(drawn.x).all() and np.isfinite(drawn.z).all()
     # a weightless rope between weights hangs by the last digit of them when hardly anything pulls
     pull, weight = (
@@ -356,7 +355,7 @@ def test_no_nan_anywhere(rode, load, share):
     assert (drawn.z - rises * drawn.x).min() >= (-digits if rises else 0.0)
     distance = share * table.distance[-1]
     assert all(math.isfinite(value) for value in (*table.look_up(distance), table.energy(distance)))
-    found = solve_at_distance(**rode, distance=distance)
+    found = Line(**rode).solve_at_distance(distance)
     assert found.distance == pytest.approx(distance, rel=1e-9, abs=1e-9)
     assert all(math.isfinite(value) for value in astuple(found))
     assert line.look_up(table.packed, distance)[0] >= 0.0

@@ -13,7 +13,7 @@ from scipy.integrate import quad, solve_ivp
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from anchorsim.mooring.statics import Law, LineState, Segment, solve, solve_at_distance
+from anchorsim.mooring.statics import Law, Line, LineState, Segment, solve
 
 Wide = np.longdouble
 
@@ -225,7 +225,7 @@ def test_random_lines_are_found_again_by_their_distance():
         case = sloping_line(random)
         state = solve(**case)
         load = case.pop("horizontal_load")
-        back = solve_at_distance(distance=state.distance, **case)
+        back = Line(**case).solve_at_distance(state.distance)
         assert back.distance == pytest.approx(state.distance, rel=1e-12)
         stiffness = stiffness_of(case, load)
         assert abs(back.horizontal_load - load) <= 1e-9 * load + 1e-11 * stiffness * (1.0 + state.distance)

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from anchorsim import line
-from anchorsim.mooring.statics import Law, Segment, solve, solve_at_distance
+from anchorsim.mooring.statics import Law, Line, Segment, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
 NYLON = Law(load=(0.0, 8e3, 40e3), strain=(0.0, 0.21, 0.47))
@@ -71,7 +71,7 @@ REFUSED = [
         lambda: solve(segments=[CHAIN], rise=5.0, horizontal_load=-1.0),
         r"horizontal_load: a load .* -1\.0 was given",
     ),
-    (lambda: solve_at_distance(segments=[CHAIN], rise=5.0, distance=-1.0), r"distance: .* -1\.0 was given"),
+    (lambda: Line((CHAIN,), 5.0).solve_at_distance(-1.0), r"distance: .* -1\.0 was given"),
     (
         lambda: line.curve(segments=[CHAIN], rise=5.0, friction=-0.1),
         r"friction: a coefficient .* -0\.1 was given",
@@ -95,11 +95,11 @@ REFUSED = [
     ),
     (lambda: line.curve(segments=[CHAIN], rise=5.0, slope=math.nan), r"slope: a slope .* nan was given"),
     (
-        lambda: line.shape(segments=[CHAIN], rise=5.0, horizontal_load=1.0, points=3),
+        lambda: Line((CHAIN,), 5.0).shape(1.0, points=3),
         r"points: at least 4, four to a segment, is needed, 3 was given",
     ),
     (
-        lambda: line.shapes(segments=[CHAIN], rise=5.0, horizontal_loads=[1.0, -2.0]),
+        lambda: Line((CHAIN,), 5.0).shapes([1.0, -2.0]),
         r"horizontal_loads\[1\]: a load in newtons, 0 or more, is needed, -2\.0 was given",
     ),
 ]

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from anchorsim.mooring.statics import Segment, curve, shape, solve
+from anchorsim.mooring.statics import Line, Segment, curve, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
 STIFF = replace(CHAIN, stiffness=1e15)
@@ -77,9 +77,7 @@ def test_energy_is_conserved(slope):
     table = curve(segments=[STIFF], rise=6.0, slope=slope)
     heights = []
     for i in (10, 60, 90):
-        drawn = shape(
-            segments=[STIFF], rise=6.0, slope=slope, horizontal_load=table.horizontal_load[i], points=4000
-        )
+        drawn = Line((STIFF,), 6.0, slope=slope).shape(table.horizontal_load[i], points=4000)
         pieces = np.hypot(np.diff(drawn.x), np.diff(drawn.z))
         heights.append(float((pieces * 0.5 * (drawn.z[1:] + drawn.z[:-1])).sum()) / pieces.sum() * 40.0)
     works = [table.energy(table.distance[i]) for i in (10, 60, 90)]

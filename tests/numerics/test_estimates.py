@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import functools
 import math
 
 import numpy as np
 import pandas as pd
 import pytest
+import scipy.optimize
 import scipy.stats
 from pyextremes import EVA
 
-from anchorsim.numerics.estimates import FEWEST, Fit, chance, fit, gumbel, quantile, spells_needed
+from anchorsim.numerics.estimates import FEWEST, Fit, chance, fit, quantile, spells_needed
 
 GUMBEL = scipy.stats.gumbel_r(loc=5000.0, scale=800.0)
 
@@ -68,9 +70,9 @@ def test_gumbel_fit_recovers_known_parameters() -> None:
     # Standard errors 1.053 σ/√n and 0.780 σ/√n: Johnson, Kotz & Balakrishnan, Continuous Univariate
     # Distributions, 22.9 (from memory); four of them, which one in 16 000 would miss.
     values = GUMBEL.rvs(size=20000, random_state=7)
-    found = gumbel(values)
-    assert found[1] == pytest.approx(5000.0, abs=4 * 1.053 * 800 / math.sqrt(20000))
-    assert found[2] == pytest.approx(800.0, abs=4 * 0.780 * 800 / math.sqrt(20000))
+    found = fit(values)
+    assert found.location == pytest.approx(5000.0, abs=4 * 1.053 * 800 / math.sqrt(20000))
+    assert found.scale == pytest.approx(800.0, abs=4 * 0.780 * 800 / math.sqrt(20000))
 
 
 def test_gev_fit_recovers_known_parameters() -> None:
@@ -112,6 +114,13 @@ def test_units_do_not_matter() -> None:
         small, large = fit(values / 1e6, law), fit(values * 1e3, law)  # type: ignore[arg-type]
         assert large.scale / small.scale == pytest.approx(1e9, rel=1e-4)
         assert large.shape == pytest.approx(small.shape, abs=1e-4)
+
+
+def test_a_fit_that_is_broken_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    search = functools.partial(scipy.optimize.minimize, options={"maxiter": 1})
+    monkeypatch.setattr(scipy.optimize, "minimize", search)
+    with pytest.raises(ValueError, match=r"no GEV could be fitted \(Maximum number of iterations"):
+        fit(sample(40), "GEV")
 
 
 def test_the_chance_itself_is_the_share() -> None:
