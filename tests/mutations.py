@@ -24,10 +24,10 @@ import subprocess
 import sys
 import tempfile
 import time
-import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from xml.etree import ElementTree
 
 TREE = Path(__file__).parents[1]
 COPIED = ("anchorsim", "data", "shared", "tests", "pyproject.toml")
@@ -225,7 +225,7 @@ def suite(tree: Path, room: str) -> list[str]:
 
 
 def quick_first(files: Iterable[str], times: Path, module: str) -> list[str]:
-    """Those files first that are named for a module, then by the time that they took in a report of pytest."""
+    """Files named for a module first, the others by the time that they took in a report of pytest."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))

@@ -33,7 +33,8 @@ Breaks = tuple[float, float, float]
 CASES: list[tuple[str, dict[str, Any], str, float, Breaks, str]] = [
     # what, changes, part, breaking over working load, breaking load in kN, which load comes on it
     ("shackle", {}, "anchor shackle", 5, (5 * 0.75 * TON,) * 3, "anchor"),  # RR-C-271, 5/16 in [reprint]
-    ("shackle by size", {f"{FIT}anchor_shackle.size": "6 mm"}, "anchor shackle", 5, (2.5 * TON,) * 3, "anchor"),
+    ("shackle by size", {f"{FIT}anchor_shackle.size": "6 mm"}, "anchor shackle", 5,
+     (2.5 * TON,) * 3, "anchor"),
     ("chain to the bow", {}, "chain", 4, (CHAIN,) * 3, "bow"),
     ("chain below rope", ROPE, "chain", 4, (CHAIN,) * 3, "anchor"),
     ("rope", ROPE, "rope", 9, (THICK,) * 3, "bow"),  # Cordage Institute: 1/12 to 1/9
@@ -66,7 +67,8 @@ CASES: list[tuple[str, dict[str, Any], str, float, Breaks, str]] = [
     ("roller", {}, "lead", 9, (0.9 * ROLLER * SNUBBER, 0.95 * ROLLER * SNUBBER, ROLLER * SNUBBER), "snubber"),
     ("rope over 32 mm", {**ROPE, f"{FIT}lead.radius": "32 mm"}, "lead", 9,  # D/d is 4: 0.75
      (0.9 * 0.75 * THICK, 0.95 * 0.75 * THICK, 0.75 * THICK), "bow"),
-    ("chain on a roller", {"tackle.snubber.length": "0 m"}, "lead", 4, (36.0, 38.0, 40.0), "bow"),  # judgement
+    ("chain on a roller", {"tackle.snubber.length": "0 m"}, "lead", 4,  # judgement
+     (36.0, 38.0, 40.0), "bow"),
     # a third of the breaking load is the working load (judgement, after UFC 4-159-03 Table 3-7)
     ("cleat", {}, "strong point", 3, (0.9 * POINT, POINT, POINT), "snubber"),
     ("cleat with rope", ROPE, "strong point", 3, (0.9 * POINT, POINT, POINT), "bow"),
@@ -122,7 +124,8 @@ ALL_CHAIN = ["anchor", "anchor shackle", "chain", "lead", "windlass", "bitter en
         ({"tackle.snubber.length": "0 m"}, ALL_CHAIN),
         ({}, [*ALL_CHAIN[:3], "snubber end", "snubber", "lead", "strong point", *ALL_CHAIN[4:]]),
         (ROPE, [*ALL_CHAIN[:3], "rope join", "rope", "lead", "strong point", "bitter end"]),
-        ({**ROPE, "tackle.chain.length": "0 m"}, [*ALL_CHAIN[:2], "rope", "lead", "strong point", "bitter end"]),
+        ({**ROPE, "tackle.chain.length": "0 m"},
+         [*ALL_CHAIN[:2], "rope", "lead", "strong point", "bitter end"]),
     ],
     ids=["bare chain", "snubber", "chain and rope", "rope"],
 )  # fmt: skip
