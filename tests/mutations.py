@@ -16,11 +16,12 @@ from __future__ import annotations
 import argparse
 import ast
 import csv
+import multiprocessing
 import os
 import random
 import re
 import shutil
-import subprocess
+import signal
 import sys
 import tempfile
 import time
@@ -28,6 +29,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from xml.etree import ElementTree
+
+import hypothesis.extra.numpy  # noqa: F401 - here and below: imported once for all runs of the tests
+import numba
+import pint  # noqa: F401
+import pydantic  # noqa: F401
+import pytest
+import scipy.interpolate
+import scipy.optimize
+import scipy.stats  # noqa: F401
+from hypothesis import Phase, settings
 
 TREE = Path(__file__).parents[1]
 COPIED = ("anchorsim", "data", "shared", "tests", "pyproject.toml")
@@ -192,16 +203,26 @@ def changed(source: bytes, mutant: Mutant) -> bytes:
     return source[: mutant.start] + mutant.new.encode() + source[mutant.stop :]
 
 
-def importers(tree: Path, module: str) -> set[str]:
-    """Names of the modules that import one, at whatever remove, itself among them."""
-    imports = {path: path.read_text() for path in (tree / "anchorsim").rglob("*.py")}
-    found = {Path(module).stem}
-    while True:
-        names = re.compile(rf"^(from|import) anchorsim.*\b({'|'.join(sorted(found))})\b", re.MULTILINE)
-        more = found | {path.stem for path, text in imports.items() if names.search(text)}
-        if more == found:
-            return found
-        found = more
+def taken_in(tree: Path, path: Path) -> set[Path]:
+    """Modules whose numbers or functions a module imports; classes are not frozen in machine code."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("anchorsim"):
+            base = tree.joinpath(*str(node.module).split("."))
+            for alias in node.names:
+                module = base / f"{alias.name}.py"
+                if module.exists() or alias.name.isupper() or alias.name[0].islower():
+                    found.add(module if module.exists() else base.with_suffix(".py"))
+    return found
+
+
+def stale(tree: Path, module: str) -> set[str]:
+    """Names of the modules whose machine code a change of one may alter, at whatever remove, and its own."""
+    imports = {path: taken_in(tree, path) for path in (tree / "anchorsim").rglob("*.py")}
+    found = {tree / "anchorsim" / module}
+    while more := {path for path, others in imports.items() if others & found} - found:
+        found |= more
+    return {path.stem for path in found}
 
 
 def machine_code(work: Path, module: str) -> Path:
@@ -209,10 +230,10 @@ def machine_code(work: Path, module: str) -> Path:
 
     numba tells stale machine code by the function's own file only, so what took something in is left out.
     """
-    stale, folder = importers(work / "tree", module), work / "changed"
+    names, folder = stale(work / "tree", module), work / "changed"
     shutil.rmtree(folder, ignore_errors=True)
     for path in (work / "kernels").rglob("*.nb?"):
-        if path.name.split(".")[0] not in stale:
+        if path.name.split(".")[0] not in names:
             there = folder / path.relative_to(work / "kernels")
             there.parent.mkdir(parents=True, exist_ok=True)
             os.link(path, there)
@@ -236,26 +257,33 @@ def quick_first(files: Iterable[str], times: Path, module: str) -> list[str]:
 
 def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more: str) -> tuple[bool, str]:
     """Whether tests pass within a limit (s), and the name of the first that does not."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "mutations",
-               "-m", "not browser", *more, *files]  # fmt: skip
-    paths = os.pathsep.join((str(tree), str(tree / "tests")))
-    environment = {**os.environ, "PYTHONPATH": paths, "NUMBA_CACHE_DIR": str(kernels)}
-    try:
-        run = subprocess.run(
-            command, cwd=tree, env=environment, capture_output=True, text=True, timeout=limit, check=False
-        )
-    except subprocess.TimeoutExpired:
+    told = tree.parent / "told.txt"
+    child = multiprocessing.get_context("fork").Process(target=run, args=(tree, files, kernels, told, more))
+    child.start()
+    child.join(limit)
+    if child.is_alive():
+        os.killpg(child.pid or 0, signal.SIGKILL)
+        child.join()
         return False, "took too long"
-    if run.returncode == 0:
-        return True, ""
-    told = re.search(r"^(?:FAILED|ERROR) (\S+)", run.stdout, re.MULTILINE)
-    return False, told[1].removeprefix("tests/") if told else (run.stdout + run.stderr)[-300:]
+    first = re.search(r"^(?:FAILED|ERROR) (\S+)", text := told.read_text(), re.MULTILINE)
+    return child.exitcode == 0, first[1].removeprefix("tests/") if first else text[-300:]
+
+
+def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
+    """Run pytest in a forked process, which has the libraries already and of the package nothing."""
+    os.setsid()
+    os.chdir(tree)
+    os.dup2(os.open(told, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), 1)
+    os.dup2(1, 2)
+    sys.path[:0] = paths = [str(tree), str(tree / "tests")]
+    os.environ.update(PYTHONPATH=os.pathsep.join(paths), NUMBA_CACHE_DIR=str(kernels))
+    numba.config.CACHE_DIR = str(kernels)
+    options = ("-x", "-q", "-p", "no:cacheprovider", "-p", "mutations", "-m", "not browser")
+    os._exit(int(pytest.main([*options, *more, *files])))
 
 
 def pytest_configure() -> None:
     """As a plugin of pytest: hypothesis draws the same each time, and stops at the first that fails."""
-    from hypothesis import Phase, settings  # noqa: PLC0415 - only within pytest
-
     settings.register_profile(
         "mutations", derandomize=True, database=None, deadline=None, phases=(Phase.explicit, Phase.generate)
     )
