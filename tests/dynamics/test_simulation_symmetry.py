@@ -221,7 +221,7 @@ def test_compiled_and_plain_are_the_same(case, monkeypatch):
         for name, function in vars(module).copy().items():
             if hasattr(function, "py_func"):
                 monkeypatch.setattr(module, name, function.py_func)
-    monkeypatch.setattr("watch_parts.march", motion_kernel.integrate)
+    monkeypatch.setattr("watch_parts.integrate", motion_kernel.integrate)
     plain = parts.sail(plain_state, air, 5.0)
     assert not hasattr(motion_kernel.line_step, "py_func")
     assert plain == pytest.approx(rows, rel=1e-9, abs=1e-9)

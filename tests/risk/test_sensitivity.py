@@ -55,7 +55,7 @@ def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
         assert not found[key].seen
     assert steady.dragging is None
     assert steady.dragged == 0.0
-    assert "The anchor drags in none of 896 watches: nothing decides it." in steady.sentence()
+    assert "The anchor drags in none of 896 spells: nothing decides it." in steady.sentence()
 
 
 def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_wind(
