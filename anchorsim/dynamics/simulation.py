@@ -132,6 +132,17 @@ class Run:
         return bool(self.track.anchor_x[-1] or self.track.anchor_y[-1])
 
     @property
+    def holding_used(self) -> float:
+        """The greatest share that the load at the anchor was, in any sample, of what it holds well set at that
+        uplift; 1 where the anchor moved, for it carries no more, and 0 where nothing pulled."""
+        if self.dragged:
+            return 1.0
+        angle, left = site.uplift_table().T
+        holds = self.holding * np.interp(self.track.angle_at_anchor, angle, left)
+        load = self.track.anchor_load
+        return float(np.divide(load, holds, out=np.zeros_like(load), where=load > 0.0).max())
+
+    @property
     def swing_radius(self) -> Quantity:
         """The farthest that any part of the boat came from where the anchor was let go."""
         north, east = sweep(self, corners(self.scenario.boat))
