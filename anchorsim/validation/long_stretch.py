@@ -12,6 +12,7 @@ in a run however long it is.
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,10 +21,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.resources import folder
-from anchorsim.core.units import si
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
-from anchorsim.dynamics.simulation import Run, simulate
-from anchorsim.risk.monte_carlo import draw
+from anchorsim.dynamics.simulation import simulate
+from anchorsim.risk.monte_carlo import CREEP, STAYS, draw
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -31,10 +31,13 @@ from anchorsim.strength.degradation import as_found
 Floats = NDArray[np.float64]
 
 FILE = "reference/long_stretch.csv"  # in data/
-SPELLS, STRETCHES = 200, 200
+SPELLS, STRETCHES = 200, 100
 FIRST = 1000  # number of the draw of the first stretch
 MINUTES = {"spell": 10, "stretch": 360}
-MEASURED = ("holding used", "moved", "moved in ten minutes", "load over strength")
+MEASURED = (
+    "holding used", "moved [m]", "moved in ten minutes [m]", "load over strength",
+    "moved 0.1 m [min]", "moved 1 m [min]", "moved 1 m in ten minutes [min]",
+)  # fmt: skip
 STEADY = {"weather.shift": "0 degree"}
 
 # A file of the examples, and what is varied in it.
@@ -67,20 +70,30 @@ def scenario(case: str, length: str) -> Scenario:
 
 
 def figures(case: str, length: str, number: int) -> tuple[float, ...]:
-    """What one run comes to, as ``MEASURED``: share, m, m, and of the part nearest to breaking, a share."""
+    """What one run comes to, as ``MEASURED``.
+
+    The share of its holding that the anchor was asked for; how far it ended from where it was let go, and the
+    farthest that it ever was from where it had been ten minutes before; the load over the least strength left
+    of the part nearest to breaking; when it first was 0.1 m and 1 m from where it was let go, and 1 m from
+    where it had been ten minutes before, infinite where it never was.
+    """
     told = scenario(case, length)
     run = simulate(as_found(told), **draw(number)._asdict())
     parts = in_line(told)
     loads = carried(parts, np.array([run.peak_bow_load]), np.array([run.peak_anchor_load]))[:, 0]
     least = np.array([part.strength_left.low for part in parts])
-    return run.holding_used, float(si(run.drag_distance)), in_ten_minutes(run), float((loads / least).max())
-
-
-def in_ten_minutes(run: Run) -> float:
-    """The farthest (m) that the anchor ever was from where it had been ten minutes before, or at the start."""
     x, y = run.track.anchor_x, run.track.anchor_y
     back = np.maximum(np.arange(len(x)) - round(60.0 * MINUTES["spell"] / SAMPLE_STEP), 0)
-    return float(np.hypot(x - x[back], y - y[back]).max())
+    off, lately = np.hypot(x, y), np.hypot(x - x[back], y - y[back])
+    return (
+        run.holding_used, float(off[-1]), float(lately.max()), float((loads / least).max()),
+        first(off >= STAYS), first(off >= CREEP), first(lately >= CREEP),
+    )  # fmt: skip
+
+
+def first(samples: NDArray[np.bool_]) -> float:
+    """Minutes to the first sample that is true; infinite where none is."""
+    return float(np.argmax(samples)) * SAMPLE_STEP / 60.0 if samples.any() else math.inf
 
 
 def numbers(length: str) -> range:
@@ -94,7 +107,7 @@ def _file() -> Path:
 
 @dataclass(frozen=True)
 class Sailed:
-    """What a case's spells or stretches come to: ``number`` (n,), ``figures`` (n, 4) as ``MEASURED``."""
+    """What a case's spells or stretches come to: ``number`` (n,), ``figures`` (n, 7) as ``MEASURED``."""
 
     number: NDArray[np.int64]
     figures: Floats
