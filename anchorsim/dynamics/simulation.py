@@ -133,14 +133,12 @@ class Run:
 
     @property
     def holding_used(self) -> float:
-        """The greatest share that the load at the anchor was, in any sample, of what it holds well set at that
-        uplift; 1 where the anchor moved, for it carries no more, and 0 where nothing pulled."""
+        """The greatest share, in any sample, that the load at the anchor was of what it holds at that uplift;
+        1 where the anchor moved at all, for it carries no more."""
         if self.dragged:
             return 1.0
-        angle, left = site.uplift_table().T
-        holds = self.holding * np.interp(self.track.angle_at_anchor, angle, left)
-        load = self.track.anchor_load
-        return float(np.divide(load, holds, out=np.zeros_like(load), where=load > 0.0).max())
+        holds = self.holding * np.interp(self.track.angle_at_anchor, *site.uplift_table().T)
+        return float((self.track.anchor_load / np.maximum(holds, 1e-9)).max())
 
     @property
     def swing_radius(self) -> Quantity:

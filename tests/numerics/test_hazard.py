@@ -127,16 +127,15 @@ def test_where_it_never_happened_the_margins_tell() -> None:
     assert np.median(likely) == pytest.approx(known, rel=0.4)
 
 
-def test_a_calm_night_is_said_to_be_one_and_a_near_thing_is_not() -> None:
-    rng = np.random.default_rng(1)
-    for seed in range(5):
-        scores = np.random.default_rng(seed).standard_normal((8, 3))
-        noise = 0.15 * rng.standard_normal(8)
-        calm = over_stretch(np.zeros(8, bool), -3.0 + scores @ SLOPES + noise, scores, NIGHT)
-        near = np.minimum(-0.25 + scores @ (0.3 * SLOPES) + 0.5 * noise, -0.01)
-        close = over_stretch(np.zeros(8, bool), near, scores, NIGHT)
-        assert calm.high < 0.02
-        assert close.high > 0.15
+@pytest.mark.parametrize("seed", range(4))
+def test_a_calm_night_is_said_to_be_one_and_a_near_thing_is_not(seed: int) -> None:
+    """Eight that held at 5 % of their holding or so, and eight that held at about 85 %."""
+    rng = np.random.default_rng(seed)
+    scores, noise, none = rng.standard_normal((8, 3)), 0.15 * rng.standard_normal(8), np.zeros(8, bool)
+    calm = over_stretch(none, -3.0 + scores @ SLOPES + noise, scores, NIGHT)
+    near = over_stretch(none, np.minimum(-0.15 + 0.3 * (scores @ SLOPES + noise), -0.01), scores, NIGHT)
+    assert calm.high < 0.02
+    assert near.high > 0.15 and near.likely > 0.03
 
 
 def test_a_stretch_in_which_it_always_happens() -> None:
