@@ -132,6 +132,15 @@ class Run:
         return bool(self.track.anchor_x[-1] or self.track.anchor_y[-1])
 
     @property
+    def holding_used(self) -> float:
+        """The greatest share, in any sample, that the load at the anchor was of what it holds at that uplift;
+        1 where the anchor moved at all, for it carries no more."""
+        if self.dragged:
+            return 1.0
+        holds = self.holding * np.interp(self.track.angle_at_anchor, *site.uplift_table().T)
+        return float((self.track.anchor_load / np.maximum(holds, 1e-9)).max())
+
+    @property
     def swing_radius(self) -> Quantity:
         """The farthest that any part of the boat came from where the anchor was let go."""
         north, east = sweep(self, corners(self.scenario.boat))

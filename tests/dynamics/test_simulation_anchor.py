@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -188,3 +189,26 @@ def test_more_holding_never_drags_farther_in_a_steady_pull():
     ]
     assert all(b < a or b == 0.0 for a, b in pairwise(far)), far
     assert far[-1] == 0.0
+
+
+@pytest.mark.parametrize("rode", RODES)
+def test_an_anchor_moves_that_holds_less_than_was_asked_of_one_that_stayed(rode):
+    """What is asked of an anchor that stays does not hang on what it holds, whose scatter is lognormal."""
+    heavy = {"tackle.anchor.mass": "150 kg", "weather.duration": "3 min"}
+    scenario = Scenario().vary({**GALE, **RODES[rode], **heavy})
+
+    def sailed(deviations):
+        return simulate(scenario, seed=4, holding_quantile=NormalDist().cdf(deviations))
+
+    likely, more = sailed(0.0), sailed(1.0)
+    assert not likely.dragged and 0.05 < likely.holding_used < 0.9
+    assert more.holding_used == pytest.approx(likely.holding_used * likely.holding / more.holding, rel=1e-9)
+    scatter = math.log(more.holding / likely.holding)
+    just, short = (sailed(math.log(share * likely.holding_used) / scatter) for share in (1.02, 0.98))
+    assert not just.dragged and just.holding_used == pytest.approx(1.0 / 1.02, rel=1e-6)
+    assert short.dragged and short.holding_used == 1.0
+
+
+def test_without_wind_next_to_nothing_is_asked_of_an_anchor():
+    calm = {"weather.mean_wind": "0 knot", "weather.gust": "0 knot", "weather.duration": "1 min"}
+    assert 0.0 <= simulate(Scenario().vary(calm)).holding_used < 0.02
