@@ -27,6 +27,7 @@ def invented(
     closest: Sequence[Sequence[float]] | None = None,
     clear_radius: float | None = None,
     count: int = 8,
+    used: float = 0.3,
     scenario: Scenario = STOCK,
     **changes: Any,
 ) -> Assessment:
@@ -49,6 +50,7 @@ def invented(
         water=np.full(count, si(scenario.spot.depth) if water is None else water),
         holding=np.full(count, 5000.0),
         windage=np.ones(count),
+        holding_used=np.where(column(drag) > 0.0, 1.0, used),
         closest=np.empty((count, 0)) if closest is None else np.array(closest, dtype=float),
     )
     return Assessment(scenario, found, clear_radius)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from anchorsim.core.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.dynamics import full_line
 from anchorsim.dynamics.anchor_kernel import WELL_SET
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.dynamics.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
@@ -128,14 +129,14 @@ class Run:
 
     @property
     def dragged(self) -> bool:
-        """Whether the anchor moved at all."""
-        return bool(self.track.anchor_x[-1] or self.track.anchor_y[-1])
+        """Whether the anchor dragged: it ended ``DRAGS_FROM`` or more from where it was set."""
+        return si(self.drag_distance) >= DRAGS_FROM
 
     @property
     def holding_used(self) -> float:
         """The greatest share, in any sample, that the load at the anchor was of what it holds at that uplift;
         1 where the anchor moved at all, for it carries no more."""
-        if self.dragged:
+        if self.track.anchor_x[-1] or self.track.anchor_y[-1]:
             return 1.0
         holds = self.holding * np.interp(self.track.angle_at_anchor, *site.uplift_table().T)
         return float((self.track.anchor_load / np.maximum(holds, 1e-9)).max())

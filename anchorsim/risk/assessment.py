@@ -12,21 +12,23 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.showing import Drawn
-from anchorsim.core.units import si
+from anchorsim.core.units import Measure, Quantity, si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.simulation import Run, simulate
 from anchorsim.numerics.estimates import counted_chance, quantile
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.clearances import SHELF, TOUCH, Thing, surrounded
-from anchorsim.risk.draws import draw
+from anchorsim.risk.draws import draw, scores_of
 from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
 from anchorsim.risk.outcome import LIMIT, SELDOM, Ending, Outcome, What
+from anchorsim.risk.stretch import Demands
+from anchorsim.risk.stretch import share as share_over
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -34,6 +36,7 @@ from anchorsim.strength.degradation import as_found
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+_STRETCH = Measure("Stretch of time", "hour", 0.0, 240.0, 1.0)
 _FEW = 20  # spells below which the range is that of all of them: a twentieth is less than one
 
 
@@ -154,9 +157,7 @@ class Assessment(Drawn):
     @functools.cached_property
     def use(self) -> Floats:
         """Load over what is left of the WLL, (parts, spells); infinite where nothing is left."""
-        wll = np.array([[part.wll.likely] for part in self.states])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(self.loads > 0.0, self.loads / wll, 0.0)
+        return _over(self.loads, np.array([[part.wll.likely] for part in self.states]))
 
     def happened(self, what: What) -> Bools:
         """In which spells a word holds of the outcome, (spells,)."""
@@ -171,6 +172,43 @@ class Assessment(Drawn):
     def chance(self, what: What) -> Interval:
         """The chance per spell that a word holds of the outcome, with its 95 % band."""
         return counted_chance(self.happened(what))
+
+    def share(self, what: What, stretch: str | Quantity = "6 hour") -> Interval:
+        """The chance that a word holds of at least one spell of a stretch of time, with its 95 % band.
+
+        Of an ending: that it is the gravest of the stretch.  Holding, windage and the rode's drag stay as
+        drawn through the stretch, the gusts do not; an anchor that creeps starts each spell anew.  Against
+        runs of six hours on end: ``validation.long_stretch``.  Raises ValueError where the stretch is not a
+        time, or is shorter than a spell.
+        """
+        spell = si(self.scenario.weather.duration)
+        seconds = si(cast(Quantity, _STRETCH.read(stretch)))
+        if seconds < spell * (1.0 - 1e-9):
+            raise ValueError(
+                f"stretch: {stretch} is shorter than a spell. Expected {spell / 60.0:g} minute or more. Give a "
+                "longer one."
+            )
+        return share_over(self.happened, self._demands, what, max(seconds / spell, 1.0))
+
+    @functools.cached_property
+    def _demands(self) -> Demands:
+        spells, draught = self.spells, si(self.scenario.boat.draught)
+        room = [np.minimum(draught / np.maximum(spells.water, 1e-3), 1.0)]
+        room += [spells.radius / (spells.radius + near) for near in spells.closest.T]
+        if self.clear_radius is not None:
+            room.append(np.minimum(spells.radius / self.clear_radius, 1.0))
+        least, likely = (
+            np.array([[getattr(part.strength_left, end)] for part in self.states])
+            for end in ("low", "likely")
+        )
+        return Demands(
+            holding=spells.holding_used,
+            least=_most(self.loads, least),
+            likely=_most(self.loads, likely),
+            wll=self.use.max(axis=0),
+            room=np.max(room, axis=0),
+            scores=scores_of(spells.number),
+        )
 
     @property
     def bounded(self) -> bool:
@@ -317,6 +355,15 @@ def assess_each(
         raise CancelledError("Stopped. Start again to get a result.")
     radii = clear_radii or [None] * len(behave)
     return [Assessment(*each) for each in zip(scenarios, found, radii, strict=True)]
+
+
+def _over(loads: Floats, capacity: Floats) -> Floats:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(loads > 0.0, loads / capacity, 0.0)
+
+
+def _most(loads: Floats, strength: Floats) -> Floats:
+    return np.asarray(_over(loads, strength).max(axis=0))
 
 
 def _range(values: Floats, unit: str) -> Interval:

@@ -54,6 +54,7 @@ _MEANS = {
     "water": ("m", "least depth of water under any part of her"),
     "holding": ("N", "holding as drawn"),
     "windage": ("1", "factor on her windage as drawn"),
+    "holding_used": ("1", "greatest share of its holding that the anchor was asked for"),
 }
 _ODDS = {
     "dragging": "chance that the anchor drags",

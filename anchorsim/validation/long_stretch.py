@@ -21,9 +21,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.resources import folder
+from anchorsim.dynamics.anchor_travel import CREEPS_FROM, DRAGS_FROM
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.simulation import simulate
-from anchorsim.risk.monte_carlo import CREEP, STAYS, draw
+from anchorsim.risk.draws import draw
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -87,7 +88,7 @@ def figures(case: str, length: str, number: int) -> tuple[float, ...]:
     off, lately = np.hypot(x, y), np.hypot(x - x[back], y - y[back])
     return (
         run.holding_used, float(off[-1]), float(lately.max()), float((loads / least).max()),
-        first(off >= STAYS), first(off >= CREEP), first(lately >= CREEP),
+        first(off >= CREEPS_FROM), first(off >= DRAGS_FROM), first(lately >= DRAGS_FROM),
     )  # fmt: skip
 
 

@@ -1,0 +1,82 @@
+"""The chance of each outcome over a stretch of many spells, through which holding and windage stay as drawn.
+
+A chance in ten minutes says little about a night.  The gusts are new in each spell; the anchor's holding, the
+boat's windage and the rode's drag are not, and mostly they decide: so spells are not so many throws of a die.
+How much hangs on either is told by how near each spell came to the outcome (``numerics.hazard``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from anchorsim.numerics.hazard import over_stretch
+from anchorsim.numerics.interval import Interval
+from anchorsim.risk.outcome import ENDINGS, Ending, What
+
+Floats = NDArray[np.float64]
+Happened = Callable[[What], NDArray[np.bool_]]
+
+
+@dataclass(frozen=True)
+class Demands:
+    """How near each spell came to an outcome: demand over capacity, (spells,), 1 where it is just reached.
+
+    ``holding``: of the anchor; ``least`` and ``likely``: load over the least and the likely strength left, of
+    the part where that is most; ``wll``: load over WLL likewise; ``room``: how far she came over how far she
+    had to come to be out of room.  ``scores``: standard normal, of what is drawn for a spell, (spells, 3).
+    """
+
+    holding: Floats
+    least: Floats
+    likely: Floats
+    wll: Floats
+    room: Floats
+    scores: Floats
+
+
+def share(happened: Happened, demands: Demands, what: What, spells: float) -> Interval:
+    """The share of stretches, of so many spells each, in which a word holds of at least one spell.
+
+    Of an ending: in which that is the gravest ending of any of its spells.
+    """
+    if what in ENDINGS:
+        return _ending(happened, demands, what, spells)  # type: ignore[arg-type]
+    near, capped = demands.room, True
+    if what == "overloaded":
+        near, capped = demands.wll, False
+    elif what == "failed":
+        near = np.maximum.reduce([demands.holding, demands.least, demands.room])
+    return over_stretch(happened(what), _log(near), demands.scores, spells, capped=capped)
+
+
+def _ending(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:
+    at_least = _or_graver(happened, demands, ending, spells)
+    if ending == ENDINGS[-1]:
+        return at_least
+    graver = _or_graver(happened, demands, ENDINGS[ENDINGS.index(ending) + 1], spells)
+    if ending == ENDINGS[0]:  # what never was otherwise
+        low, likely, high = 1.0 - graver.high, 1.0 - graver.likely, 1.0 - graver.low
+    else:
+        low, likely, high = (min(max(end - graver.likely, 0.0), 1.0) for end in at_least)
+    return Interval(low, likely, high, kind=at_least.kind)
+
+
+def _or_graver(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:
+    """That ending, or a graver one."""
+    if ending == ENDINGS[0]:
+        return Interval(1.0, 1.0, 1.0, kind="95 % confidence")
+    occurs = np.any([happened(each) for each in ENDINGS[ENDINGS.index(ending) :]], axis=0)
+    if ending in ("crept", "dragged"):
+        near, capped = np.maximum(demands.holding, demands.least), True
+    else:
+        near, capped = demands.least if ending == "may have broken" else demands.likely, False
+    return over_stretch(occurs, _log(near), demands.scores, spells, capped=capped)
+
+
+def _log(ratio: ArrayLike) -> Floats:
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(np.asarray(ratio, dtype=np.float64)))
