@@ -27,7 +27,7 @@ def invented(
     closest: Sequence[Sequence[float]] | None = None,
     clear_radius: float | None = None,
     count: int = 8,
-    used: float = 0.3,
+    used: float | np.ndarray = 0.3,
     scenario: Scenario = STOCK,
     **changes: Any,
 ) -> Assessment:

@@ -185,8 +185,8 @@ class Assessment(Drawn):
         seconds = si(cast(Quantity, _STRETCH.read(stretch)))
         if seconds < spell * (1.0 - 1e-9):
             raise ValueError(
-                f"stretch: {stretch} is shorter than a spell. Expected {spell / 60.0:g} minute or more. Give a "
-                "longer one."
+                f"stretch: {stretch} is shorter than a spell. Expected {spell / 60.0:g} minute or more. "
+                "Give a longer one."
             )
         return share_over(self.happened, self._demands, what, max(seconds / spell, 1.0))
 
@@ -197,14 +197,11 @@ class Assessment(Drawn):
         room += [spells.radius / (spells.radius + near) for near in spells.closest.T]
         if self.clear_radius is not None:
             room.append(np.minimum(spells.radius / self.clear_radius, 1.0))
-        least, likely = (
-            np.array([[getattr(part.strength_left, end)] for part in self.states])
-            for end in ("low", "likely")
-        )
+        left = [part.strength_left for part in self.states]
         return Demands(
             holding=spells.holding_used,
-            least=_most(self.loads, least),
-            likely=_most(self.loads, likely),
+            least=_most(self.loads, [each.low for each in left]),
+            likely=_most(self.loads, [each.likely for each in left]),
             wll=self.use.max(axis=0),
             room=np.max(room, axis=0),
             scores=scores_of(spells.number),
@@ -362,8 +359,9 @@ def _over(loads: Floats, capacity: Floats) -> Floats:
         return np.where(loads > 0.0, loads / capacity, 0.0)
 
 
-def _most(loads: Floats, strength: Floats) -> Floats:
-    return np.asarray(_over(loads, strength).max(axis=0))
+def _most(loads: Floats, strength: Sequence[float]) -> Floats:
+    """Of the part where that is most."""
+    return np.asarray(_over(loads, np.array(strength)[:, None]).max(axis=0))
 
 
 def _range(values: Floats, unit: str) -> Interval:

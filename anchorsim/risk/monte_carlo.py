@@ -62,7 +62,8 @@ class Spells(Counted):
     peak_load, peak_anchor_load: greatest at the bow and at the anchor, N; uplift: greatest at the anchor,
     rad; radius: farthest that any part of her came from where the anchor was set, m; drag: how far the anchor
     ended from there, m; water: least depth under any part of her, m; holding: as drawn, N; windage: the
-    factor drawn; holding_used: greatest share of its holding that the anchor was asked for, 1 where it moved; closest: how near she came to each of the ``things`` round her, (spells, things) m.
+    factor drawn; holding_used: greatest share of its holding that the anchor was asked for, 1 where it moved;
+    closest: how near she came to each of the ``things`` round her, (spells, things) m.
     """
 
     peak_load: Floats

@@ -44,7 +44,7 @@ def share(happened: Happened, demands: Demands, what: What, spells: float) -> In
     Of an ending: in which that is the gravest ending of any of its spells.
     """
     if what in ENDINGS:
-        return _ending(happened, demands, what, spells)  # type: ignore[arg-type]
+        return _ending(happened, demands, what, spells)
     near, capped = demands.room, True
     if what == "overloaded":
         near, capped = demands.wll, False

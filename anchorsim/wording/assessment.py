@@ -193,6 +193,15 @@ def odds(found: Assessment) -> str:
     return f"In {likely} of 100 {spell_of(found)}s of this weather ({low} to {high}) {what}."
 
 
+def over(found: Assessment, stretch: str = "6 hour") -> str:
+    """The chance of failing over a stretch of time, with the anchor's holding as it was set."""
+    low, likely, high = (f"{100 * end:.0f}" for end in found.share("failed", stretch))
+    return (
+        f"If this weather lasts {stretch}s, it is {likely} in 100 ({low} to {high}). Holding and windage stay the same, "
+        "the gusts do not."
+    )
+
+
 def bad_spell(found: Assessment, system: System = "metric") -> str:
     """What one spell in twenty is worse than."""
     return (

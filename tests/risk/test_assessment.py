@@ -53,7 +53,7 @@ def test_spells_are_gone_on_with_and_not_run_again(sixty: am.Assessment) -> None
     more = am.assess(SHORT, 60, known=twenty)
     assert more.spells.same_as(sixty.spells)
     other = am.assess(SHORT.vary({"tackle.scope": 7}), 4)
-    with pytest.raises(ValueError, match="known: from another scenario. Expected this scenario's"):
+    with pytest.raises(ValueError, match=r"known: from another scenario\. Expected this scenario's"):
         am.assess(SHORT, 20, known=other)
 
 

@@ -153,7 +153,7 @@ def test_what_she_hits_is_named_and_what_is_to_windward_is_not() -> None:
 
 
 def test_chances_carry_their_span_their_count_and_their_band() -> None:
-    assert wording.odds(invented(count=100, drag=some(2.0, 2.0) + [0.0])) == (
+    assert wording.odds(invented(count=100, drag=[*some(2.0, 2.0), 0.0])) == (
         "In 2 of 100 10-minute spells of this weather (1 to 7) the anchor drags or gear may break."
     )
     assert "or the boat swings outside the clear radius." in wording.odds(invented(clear_radius=60.0))

@@ -20,7 +20,9 @@ def told(found: Assessment, winds: Sequence[Limit], system: System) -> str:
     """The chances, the wind limits and the load on each part."""
     unfit = listed([f"the {lower(part.name)}" for part in found.not_fit])
     text = _paragraph(f"Do not use {unfit}." if unfit else "", "urgent")
-    text += _paragraph(wording.odds(found), "verdict") + _paragraph(_figures(found, system))
+    text += _paragraph(f"{wording.odds(found)} {wording.over(found)}", "verdict") + _paragraph(
+        _figures(found, system)
+    )
     text += _paragraph(wording.too_few(found))
     text += "".join(_paragraph(wording.clearance(one, system)) for one in found.clearances)
     if winds:
