@@ -211,6 +211,7 @@ def _summary(found: Assessment, system: System) -> Iterator[str]:
     """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
     from anchorsim.core.units import quantity, show
     from anchorsim.wording import assessment as wording
+    from anchorsim.wording.warnings import warnings
 
     yield found.scenario.title
     yield ""
@@ -233,7 +234,7 @@ def _summary(found: Assessment, system: System) -> Iterator[str]:
     if found.scenario.weather.record is None:
         yield f"  {'Sheering, in a steady wind':<30} {_sheering(found.scenario)}"
     notes = [f"Note: {note}" for note in wording.notes(found, system)]
-    for line in [*notes, *wording.cautions(found, system)]:
+    for line in [*notes, *map(str, (*warnings(found, system), *wording.STANDING))]:
         yield ""
         yield textwrap.fill(line, 100, subsequent_indent="  ")
 

@@ -8,6 +8,7 @@ from anchorsim.core.units import System
 from anchorsim.risk.assessment import Assessment
 from anchorsim.wording import amounts
 from anchorsim.wording import assessment as wording
+from anchorsim.wording.warnings import warnings
 
 PROOFS = (
     "how_we_know.ipynb"  # lies beside the explorer's notebook, so that the page's own address leads to it
@@ -30,14 +31,14 @@ def problem(error: Exception) -> str:
 
 def remarks(found: Assessment, system: System) -> str:
     """The warnings of this case, and notes on how it was calculated."""
-    lines = [f"<li><b>{escape(warning)}</b></li>" for warning in wording.warnings(found, system)]
+    lines = [f"<li><b>{escape(str(warning))}</b></li>" for warning in warnings(found, system)]
     lines += [f"<li>{escape(note)}</li>" for note in wording.notes(found, system)]
     return f'<ul class="anchorsim-notes">{"".join(lines)}</ul>' if lines else ""
 
 
 def standing_cautions() -> str:
     """The cautions that always hold, and where the figures are proved."""
-    lines = [f"<li>{escape(caution)}</li>" for caution in wording.STANDING]
+    lines = [f"<li>{escape(str(caution))}</li>" for caution in wording.STANDING]
     lines.append(f'<li><a href="{PROOFS}" target="_blank" rel="opener">How we know</a></li>')
     return f'<ul class="anchorsim-notes">{"".join(lines)}</ul>'
 

@@ -25,6 +25,7 @@ from anchorsim.wording.cautions import CUTTING, FOR_COMPARING, UNDER_LOAD, Cauti
 from anchorsim.wording.findings import CLASSES
 from anchorsim.wording.findings import part as label
 from anchorsim.wording.sources import LEGEND
+from anchorsim.wording.warnings import not_fit, warnings
 
 _BARE = "not stated"
 
@@ -69,8 +70,8 @@ class Content:
     fit: Fitting
     calendar: tuple[Task, ...]
     reckoned: str
-    warnings: tuple[str, ...]
-    cautions: tuple[str, ...]
+    warnings: tuple[Caution, ...]
+    cautions: tuple[Caution, ...]
     safety: tuple[Caution, ...]
     purpose: Caution
     remarks: tuple[str, ...]
@@ -123,7 +124,7 @@ def content(scenario: Scenario, system: System) -> Content:
         fit=suits,
         calendar=calendar,
         reckoned=amounts.day(today),
-        warnings=wording.warnings(before.assessment),
+        warnings=warnings(before.assessment),
         cautions=wording.STANDING,
         safety=(UNDER_LOAD, CUTTING),
         purpose=FOR_COMPARING,
@@ -137,7 +138,7 @@ def content(scenario: Scenario, system: System) -> Content:
 
 def _told(found: Appraisal, system: System) -> tuple[str | Caution, ...]:
     """The conclusions, a paragraph each."""
-    barred = weakest_link.unfit(found)
+    barred = not_fit(found.condemned)
     return (
         *([barred] if barred else []),
         weakest_link.link(found, system),

@@ -14,8 +14,12 @@ NONE = "–"
 
 
 def force(newtons: float, system: System) -> str:
-    """A load: ``5.3 kN``."""
-    return show(quantity(newtons, "N"), "kN", system, 2) if math.isfinite(newtons) else NONE
+    """A load in two figures: ``5.3 kN``, ``2.0 kN``, ``26 kN``."""
+    if not math.isfinite(newtons):
+        return NONE
+    shown = show(quantity(newtons, "N"), "kN", system, 2)
+    number, _, unit = shown.partition(" ")
+    return f"{number}.0 {unit}" if unit == "kN" and len(number) == 1 and number != "0" else shown
 
 
 class Told(NamedTuple):

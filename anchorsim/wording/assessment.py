@@ -1,4 +1,4 @@
-"""What becomes of a boat at anchor, in words: the gist, the sentence, the chances, warnings and notes."""
+"""What becomes of a boat at anchor, in words: the gist, the sentence, the chances and notes."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from anchorsim.core.units import System, si
 from anchorsim.dynamics.wave_motion import snatches
-from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.mooring.rode import rode_notes
 from anchorsim.numerics.estimates import FEWEST, spells_needed
 from anchorsim.risk.assessment import Assessment, Clearance
 from anchorsim.risk.outcome import SELDOM, What
@@ -31,12 +31,19 @@ from anchorsim.wording.amounts import (
     percent,
     span,
 )
+from anchorsim.wording.cautions import Caution
 
 STANDING = (
-    "NOTICE These are estimates for comparing choices. They leave out snags, and waves unless given. Holding "
-    "varies widely from anchor to anchor.",
-    "Makers' instructions, local rules, the surveyor and your own judgement come first. Set the anchor, take "
-    "bearings, keep an anchor watch.",
+    Caution(
+        "NOTICE",
+        "These are estimates for comparing choices. They leave out snags, and waves unless given. Holding varies widely "
+        "from anchor to anchor.",
+    ),
+    Caution(
+        "NOTICE",
+        "Makers' instructions, local rules, the surveyor and your own judgement come first. Set the anchor, take bearings, "
+        "keep an anchor watch.",
+    ),
 )
 _ALONG = math.radians(0.5)  # an uplift of less is none, as people read it
 _ORDER: tuple[What, ...] = (
@@ -135,7 +142,7 @@ def _breaks(found: Assessment, system: System) -> Iterator[str]:
 def _aground(found: Assessment, system: System) -> Iterator[str]:
     if found.count("aground"):
         draught = length(si(found.scenario.boat.draught), system)
-        on = _names(outcome.grounded_on for outcome in found.outcomes)
+        on = names(outcome.grounded_on for outcome in found.outcomes)
         yield f"The boat goes aground {in_spells(found.count('aground'), len(found))}, on {on}."
         yield f"Inside the swinging circle the water is shallower than the draught, {draught}, at low water."
 
@@ -241,81 +248,6 @@ def out_of_room(found: Assessment) -> str:
     return "the boat swings outside the clear radius"
 
 
-def warnings(found: Assessment, system: System = "metric") -> tuple[str, ...]:
-    """Hazard, consequence and what to do, under one signal word each; the gravest first."""
-    told = [*_unfit(found), *_breaking(found), *_grounding(found), *_hitting(found), *_dragging(found)]
-    for part in found.overloaded[:1] if not found.count("broke") else ():
-        told.append(
-            f"WARNING The {lower(part.name)} carries {percent(part.utilisation.likely)} of its WLL in half of the spells. It can break "
-            "without warning and the rode can whip back. Keep everyone out of line with the rode."
-        )
-    rode = assemble(found.scenario)
-    if rode.rope == rode.snubber == 0:
-        told.append(
-            "WARNING No snubber. Snatch loads reach the windlass and the anchor. Rig a snubber to a strong "
-            "point and take the load off the windlass."
-        )
-    return tuple(sorted(told, key=lambda one: not one.startswith("DANGER")))
-
-
-def _signal(found: Assessment, *whats: What) -> str:
-    often = sum(found.count(what) for what in whats)
-    return "DANGER" if 2 * often >= len(found) else "WARNING"
-
-
-def _unfit(found: Assessment) -> Iterator[str]:
-    if found.not_fit:
-        plural = "are" if len(found.not_fit) > 1 else "is"
-        names = listed([f"the {lower(part.name)}" for part in found.not_fit])
-        yield (
-            f"WARNING {names[:1].upper()}{names[1:]} {plural} not fit for use. Gear can fail under load and "
-            "leave the boat adrift. Do not anchor on it until it is replaced or repaired."
-        )
-
-
-def _breaking(found: Assessment) -> Iterator[str]:
-    if found.count("broke") + found.count("may have broken"):
-        yield (
-            f"{_signal(found, 'broke', 'may have broken')} Gear {'breaks' if found.count('broke') else 'may break'} "
-            f"{in_spells(found.count('broke') + found.count('may have broken'), len(found))}. The boat would be "
-            "adrift. Do not anchor on this gear in this weather."
-        )
-
-
-def _grounding(found: Assessment) -> Iterator[str]:
-    if found.count("aground"):
-        yield (
-            f"{_signal(found, 'aground')} The boat goes aground {in_spells(found.count('aground'), len(found))}. "
-            "Anchor farther off or in deeper water. Do not shorten scope to gain room: the anchor would hold less."
-        )
-
-
-def _hitting(found: Assessment) -> Iterator[str]:
-    if found.count("touched"):
-        names = _names(outcome.hit for outcome in found.outcomes)
-        yield (
-            f"{_signal(found, 'touched')} The boat hits {names} {in_spells(found.count('touched'), len(found))}. "
-            "Anchor farther off. Do not shorten scope to gain room: the anchor would hold less."
-        )
-
-
-def _dragging(found: Assessment) -> Iterator[str]:
-    dragged, crept = found.count("dragged"), found.count("crept")
-    if dragged:
-        yield (
-            f"WARNING The anchor drags {in_spells(dragged, len(found))}. The boat can go ashore or hit others. "
-            "Add scope, change anchor or anchorage, or leave in time."
-        )
-    elif crept:
-        more = (
-            "" if found.count("out of room") else "Let out rode if there is room, have the engine running, "
-        )
-        yield (
-            f"WARNING The anchor creeps {in_spells(crept, len(found))}. It is at its limit and can start to "
-            f"drag. {more}{'check bearings' if more else 'Have the engine running, check bearings'}."
-        )
-
-
 def notes(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     """What to know of how this was calculated from what was given."""
     scenario, anchor = found.scenario, found.scenario.tackle.anchor
@@ -328,17 +260,12 @@ def notes(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     return tuple(note for note in told if note)
 
 
-def cautions(found: Assessment, system: System = "metric") -> tuple[str, ...]:
-    """All cautions: the warnings of this case, then those that always hold."""
-    return (*warnings(found, system), *STANDING)
-
-
 def _hit(found: Assessment) -> str:
     names = Counter(name for outcome in found.outcomes for name in outcome.hit)
     return names.most_common(1)[0][0] if names else "something"
 
 
-def _names(of_spells: Iterable[tuple[str, ...]]) -> str:
+def names(of_spells: Iterable[tuple[str, ...]]) -> str:
     """Names by how often they come, the likeliest first."""
     return listed([name for name, _ in Counter(name for names in of_spells for name in names).most_common()])
 

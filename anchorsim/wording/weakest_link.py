@@ -10,6 +10,7 @@ from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording import amounts
 from anchorsim.wording.cautions import Caution
 from anchorsim.wording.findings import part as label
+from anchorsim.wording.warnings import not_fit
 
 NOT_IN_RODE = "Not part of this rode. It carries no load."
 ONLY_AT_RUN_OUT = "carries load only at full run-out, and then all of it"
@@ -17,23 +18,9 @@ ONLY_AT_RUN_OUT = "carries load only at full run-out, and then all of it"
 
 def sentence(found: Appraisal, system: System) -> str:
     """Parts not fit for use, the weakest link, and what fails first if the load rises."""
-    barred = unfit(found)
+    barred = not_fit(found.condemned)
     return " ".join(
         [*([str(barred)] if barred else []), link(found, system), str(first_to_fail(found, system))]
-    )
-
-
-def unfit(found: Appraisal) -> Caution | None:
-    """The warning of parts that are not fit for use; None where there are none."""
-    if not found.condemned:
-        return None
-    names = [f"the {amounts.lower(part.name)}" for part in found.condemned]
-    one = len(names) == 1
-    return Caution(
-        "WARNING",
-        f"{amounts.upper(amounts.listed(names))} {'is' if one else 'are'} not fit for use. "
-        f"{'It' if one else 'They'} can fail under load and leave the boat adrift. "
-        f"Do not anchor on {'it until it is' if one else 'them until they are'} replaced or repaired.",
     )
 
 

@@ -20,6 +20,7 @@ from anchorsim.risk.outcome import ENDINGS
 from anchorsim.survey.weakest_link import COUNT
 from anchorsim.wording import assessment as wording
 from anchorsim.wording import comparison, night
+from anchorsim.wording.warnings import warnings
 
 COUNTED = 6
 GEAR: tuple[dict[str, Any], ...] = (
@@ -105,7 +106,7 @@ def check(found: Assessment) -> None:
     quiet = breaks + may + drags + creeps + aground + found.count("touched") == 0
     assert ("holds in all" in text) == quiet
     assert wording.odds(found).startswith(f"In {100 * fails / COUNTED:.0f} of 100 ")
-    warned = " ".join(wording.warnings(found))
+    warned = " ".join(map(str, warnings(found)))
     assert told(warned, "anchor drags") == drags and told(warned, "goes aground") == aground
     assert told(warned, "Gear (?:breaks|may break)") == breaks + may
 
@@ -144,4 +145,4 @@ def test_the_report_tells_what_the_screen_tells(drawn: dict[str, Any]) -> None:
     on_screen, in_report = am.assess(scenario, COUNT), am.appraise(scenario).assessment
     assert on_screen.outcomes == in_report.outcomes
     assert wording.sentence(on_screen) == wording.sentence(in_report)
-    assert wording.warnings(on_screen) == wording.warnings(in_report)
+    assert warnings(on_screen) == warnings(in_report)

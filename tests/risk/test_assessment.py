@@ -12,6 +12,7 @@ from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import spells
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording import assessment as wording
+from anchorsim.wording.warnings import warnings
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "38 knot"})
 
@@ -84,7 +85,7 @@ def test_the_neglected_sloop_is_told_the_same_everywhere() -> None:
     assert breaks > 50
     assert wording.gist(found) == "Gear may break"
     assert f"in {breaks} of 100 spells" in wording.sentence(found)
-    assert f"in {breaks} of 100 spells" in wording.warnings(found)[0]
+    assert f"in {breaks} of 100 spells" in str(warnings(found)[0])
     assert found.count("failed") == breaks + found.count("dragged")
     assert wording.odds(found).startswith(f"In {found.count('failed')} of 100 ")
 

@@ -14,6 +14,7 @@ from anchorsim.dynamics.wave_motion import waves
 from anchorsim.risk.assessment import Assessment, assess
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import assessment as wording
+from anchorsim.wording.warnings import warnings
 
 LOADS = [1700.0, 2600.0, 2600.0, 2600.0, 2600.0, 2600.0, 2600.0, 3100.0]
 NUMBERS = "Peak load at the bow 2.6 kN (1.7 to 3.1). Swinging radius 49 m, anchor to farthest end."
@@ -46,7 +47,7 @@ SENTENCES = [
         invented(peak=LOADS, drag=some(0.27, 1.0, 4.2), spot__bottom="soft mud"),
         "Anchor may drag",
         "The anchor drags in 2 of 8 spells, up to 4.2 m, and creeps in 1 of 8 spells. Its holding in soft mud is only "
-        f"about 3 kN. {NUMBERS}",
+        f"about 3.0 kN. {NUMBERS}",
     ),
     (
         invented(peak=LOADS, drag=some(2, 3, 4, 5, 123)),
@@ -98,34 +99,11 @@ def test_what_happens_mostly_comes_before_what_is_graver_and_rare() -> None:
     assert told.index("The anchor drags in 7 of 8") < told.index("Gear breaks in 1 of 8 spells")
 
 
-def test_signal_words_come_gravest_first_and_follow_the_share_of_spells() -> None:
-    assert wording.warnings(invented()) == ()
-    (creeps,) = wording.warnings(invented(drag=some(0.2, 0.3)))
-    assert creeps.startswith(
-        "WARNING The anchor creeps in 2 of 8 spells. It is at its limit and can start to drag."
-    )
-    (drags,) = wording.warnings(invented(drag=some(0.2, 3.0)))
-    assert drags.startswith(
-        "WARNING The anchor drags in 1 of 8 spells. The boat can go ashore or hit others."
-    )
-    breaks = wording.warnings(invented(peak=[1e5], drag=[5.0]))
-    assert breaks[0].startswith("DANGER Gear breaks in all 8 spells.")
-    assert wording.warnings(invented(peak=[1e5, 2e3]))[0].startswith("WARNING Gear breaks in 1 of 8 spells.")
-    assert wording.warnings(invented(water=1.0))[0].startswith(
-        "DANGER The boat goes aground in all 8 spells."
-    )
-    assert any(
-        told.startswith("WARNING No snubber.")
-        for told in wording.warnings(invented(tackle__snubber__length="0 m"))
-    )
-    assert wording.cautions(invented()) == wording.STANDING
-
-
 def test_an_overloaded_part_is_told_with_its_load() -> None:
     found = invented(peak=[5000.0])
     part = found.overloaded[0]
     assert part.name.lower() in wording.sentence(found).lower().split("overloaded: ")[1]
-    told = wording.warnings(found)[0]
+    told = str(warnings(found)[0])
     assert (
         told.startswith(f"WARNING The {part.name[0].lower()}{part.name[1:]} carries ")
         and "of its WLL in half" in told
@@ -145,7 +123,7 @@ def test_what_she_hits_is_named_and_what_is_to_windward_is_not() -> None:
     assert wording.sentence(found).startswith(
         "The boat hits the post in all 8 spells. It is inside the swinging circle."
     )
-    assert wording.warnings(found)[0].startswith(
+    assert str(warnings(found)[0]).startswith(
         "DANGER The boat hits the post in all 8 spells. Anchor farther off."
     )
     free = assess(still.vary({"surroundings.dangers": rocks[1:]}), 8)
@@ -164,7 +142,7 @@ def test_chances_carry_their_span_their_count_and_their_band() -> None:
 
 
 def test_it_never_promises() -> None:
-    told = " ".join(wording.STANDING)
+    told = " ".join(map(str, wording.STANDING))
     assert "comparing choices" in told and "keep an anchor watch" in told
     words = " ".join(wording.sentence(row[0]) for row in SENTENCES)
     assert not re.search(r"\b(safe|secure|sound|enough)\b", words)
@@ -172,7 +150,7 @@ def test_it_never_promises() -> None:
 
 def test_what_is_said_of_waves_is_so() -> None:
     """Neither given: none.  Given, or open water to windward given: they count."""
-    assert "waves unless given" in wording.STANDING[0]
+    assert "waves unless given" in wording.STANDING[0].text
     assert waves(Scenario()).height == 0.0
     given = Scenario().vary({"weather.wave_height": "0.5 m"})
     raised = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "2 km"}]})

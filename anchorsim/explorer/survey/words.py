@@ -16,6 +16,7 @@ from anchorsim.wording import amounts, compatibility, findings, weakest_link
 from anchorsim.wording.cautions import NOT_FIT, Caution, on_finding
 from anchorsim.wording.findings import CLASSES, WHEN
 from anchorsim.wording.recommendations import Duty
+from anchorsim.wording.warnings import not_fit
 
 _BAR, _LONGEST_BAR = 1.5, 10.0  # shares of the WLL at which a bar ends, as far as it must go
 _FEW = 3  # jobs that the running result names before it only counts them
@@ -150,7 +151,7 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     rows = "".join(_row(part, todo) for part in found.parts)
     head = "<tr><th>Part</th><th>Load, % of WLL</th><th></th><th>Safety factor</th><th>Jobs</th></tr>"
     first = weakest_link.first_to_fail(found, system)
-    barred = weakest_link.unfit(found)
+    barred = not_fit(found.condemned)
     warned = [barred, first if isinstance(first, Caution) else None]
     said = [weakest_link.link(found, system), *([] if isinstance(first, Caution) else [first])]
     unseen = weakest_link.not_inspected(found)
