@@ -5,6 +5,9 @@ spells of ten minutes and ``STRETCHES`` runs of six hours, each with a draw and 
 twice.  ``python -m anchorsim.validation.long_stretch`` sails what the file does not have yet: a quarter of an
 hour of one core for all.  Move the file away first when hull, sea, line or anchor change.
 
+An anchor that creeps a little in every spell may be a metre off by the end without ever having dragged.  What
+tells that from spells is not how often it drags but how often it creeps by ``CREEPS_ON``.
+
 The wind is steady in all cases: in a stretch the weather stays as it is, and a shift or a squall comes once
 in a run however long it is.
 """
@@ -15,16 +18,19 @@ import csv
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.resources import folder
-from anchorsim.dynamics.anchor_travel import CREEPS_FROM, DRAGS_FROM
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.simulation import simulate
-from anchorsim.risk.draws import draw
+from anchorsim.numerics.estimates import chance
+from anchorsim.numerics.hazard import over_stretch
+from anchorsim.numerics.interval import Interval
+from anchorsim.risk.monte_carlo import CREEPS_FROM, DRAGS_FROM, LINE_DRAG_SPREAD, WINDAGE_SPREAD, draw
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -41,6 +47,13 @@ MEASURED = (
 )  # fmt: skip
 STEADY = {"weather.shift": "0 degree"}
 
+CREEPS_ON = 0.2  # m in ten minutes, that come to a metre in an hour or more (judgement, from these runs)
+# What may happen: how far the anchor moves in a spell, m, and when it happened in a stretch.
+HAPPENS = {
+    "moves": (CREEPS_FROM, "moved 0.1 m [min]"),
+    "is a metre off": (CREEPS_ON, "moved 1 m [min]"),
+    "drags": (DRAGS_FROM, "moved 1 m in ten minutes [min]"),
+}
 # A file of the examples, and what is varied in it.
 CASES: dict[str, tuple[str, dict[str, Any]]] = {
     "sloop, calm": ("rode-all-chain", {"weather.mean_wind": "12 knot"}),
@@ -141,6 +154,69 @@ def write() -> None:
                         told = [f"{figure:.6g}" for figure in figures(case, length, number)]
                         out.writerow([case, length, number, *told])
                 rows.flush()
+
+
+def scores(number: NDArray[np.int64]) -> Floats:
+    """Standard normal scores of holding, windage and the rode's drag as drawn, (n, 3)."""
+    drawn = [draw(int(each)) for each in number]
+    return np.array(
+        [
+            (
+                NormalDist().inv_cdf(each.holding_quantile),
+                math.log(each.windage) / WINDAGE_SPREAD,
+                math.log(each.line_drag) / LINE_DRAG_SPREAD,
+            )
+            for each in drawn
+        ]
+    )
+
+
+@dataclass(frozen=True)
+class Compared:
+    """A chance over some hours as told from spells of ten minutes, and as sailed without a break."""
+
+    case: str
+    what: str
+    hours: float
+    one: Interval
+    told: Interval
+    sailed: Interval
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the two bands have something in common."""
+        return self.told.low <= self.sailed.high and self.sailed.low <= self.told.high
+
+
+def compared(what: str, hours: float = 6.0) -> list[Compared]:
+    """All cases, of one of ``HAPPENS`` within some hours, up to six."""
+    least, column = HAPPENS[what]
+    known, found = read(), []
+    for case in CASES:
+        spells, stretches = known[case, "spell"], known[case, "stretch"]
+        happened = spells.figures[:, 1] >= least
+        margin, drawn = np.log(spells.figures[:, 0]), scores(spells.number)
+        told = over_stretch(happened, margin, drawn, 60.0 * hours / MINUTES["spell"])
+        sailed = chance(stretches.figures[:, MEASURED.index(column)] <= 60.0 * hours)
+        found.append(Compared(case, what, hours, chance(happened), told, sailed))
+    return found
+
+
+def overloads(passed_by: float, hours: float = 6.0) -> list[Compared]:
+    """All cases, of a load on the part nearest to breaking that this share of spells passes."""
+    known, found = read(), []
+    for case in CASES:
+        spells, stretches = known[case, "spell"], known[case, "stretch"]
+        load, later = spells.figures[:, 3], stretches.figures[:, 3]
+        level = float(np.quantile(load, 1.0 - passed_by))
+        margin = np.log(load / level)
+        told = over_stretch(
+            margin >= 0.0, margin, scores(spells.number), 60.0 * hours / MINUTES["spell"], capped=False
+        )
+        found.append(
+            Compared(case, f"{passed_by:g}", hours, chance(margin >= 0.0), told, chance(later >= level))
+        )
+    return found
 
 
 if __name__ == "__main__":
