@@ -47,7 +47,8 @@ class Equilibrium:
     one of the rode alone, such as a string's; side_centre: how far ahead of amidships (m) the side force acts
     that wind and current make as her head falls off: with a roller that is not farther ahead, and no bridle,
     she falls off to one side; load: the horizontal one (N); time_scale: √(m·length/load) in s, in which the
-    load would carry her through half her length.  Surge goes by itself and is always damped.
+    load would carry her through half her length; converged: whether she came to rest before that, within ten
+    minutes.  Surge goes by itself and is always damped.
     """
 
     eigenvalues: NDArray[np.complex128]
@@ -55,6 +56,7 @@ class Equilibrium:
     side_centre: float
     load: float
     time_scale: float
+    converged: bool
 
     @property
     def lead(self) -> complex:
@@ -111,7 +113,7 @@ class SheerMap:
     """How she lies in one wind (m/s) by two fields; arrays are (up, across), rows and columns.
 
     growth_rate: 1/s; period: s of the sheer that swings, infinite without; swings: whether the leading one
-    does; sheering: "stable", "slow" or "strong", as :class:`Equilibrium` has it.
+    does; sheering: "stable", "slow" or "strong", and converged, as :class:`Equilibrium` has them.
     """
 
     wind_speed: float
@@ -121,6 +123,7 @@ class SheerMap:
     period: Floats
     swings: NDArray[np.bool_]
     sheering: NDArray[np.str_]
+    converged: NDArray[np.bool_]
 
 
 def sheer_map(
@@ -152,6 +155,7 @@ def sheer_map(
         np.array([[one.sheer_period for one in row] for row in lies]),
         np.array([[one.swings for one in row] for row in lies]),
         np.array([[one.sheering for one in row] for row in lies]),
+        np.array([[one.converged for one in row] for row in lies]),
     )
 
 
@@ -180,17 +184,19 @@ def straight_equilibrium(scenario: Scenario, wind_speed: float, current: float =
             f"wind_speed, current: {wind_speed:g} and {current:g} m/s leave her nothing to lie to; "
             "needed one above 0 and none below; give a wind"
         )
-    watch, rest = at_rest(scenario, wind_speed, current)
+    watch, rest, converged = at_rest(scenario, wind_speed, current)
     values, hers = modes(watch, rest)
     centre = derivatives(watch.body, watch.setting, wind_speed).centre
     load = max(float(-rest.rows[-1, TENSION] * rest.rows[-1, EX]), _LEAST)
     if watch.mesh.bridle:
         load *= 2
-    return Equilibrium(values, hers, centre, load, math.sqrt(watch.body.mass * watch.body.length / load))
+    scale = math.sqrt(watch.body.mass * watch.body.length / load)
+    return Equilibrium(values, hers, centre, load, scale, converged)
 
 
-def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tuple[Spell, State]:
-    """She at rest head to a wind from the north and a current that runs from there; else as above."""
+def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tuple[Spell, State, bool]:
+    """She at rest head to a wind from the north and a current that runs from there, and whether she came to
+    rest; else as above."""
     rode, curve = laid_out(scenario)
     watch = prepare(scenario.vary({"weather": Weather(duration=quantity(60.0, "s"))}), rode)
     setting = watch.setting._replace(
@@ -199,11 +205,12 @@ def at_rest(scenario: Scenario, wind_speed: float, current: float = 0.0) -> tupl
     air = np.array([[-wind_speed, 0.0]] * 2)
     ground = watch.ground._replace(holding=math.inf)
     watch = replace(watch, setting=setting, wind=air, sea=STILL, ground=ground)
-    return watch, settle(watch, equilibrium(watch, curve, rode))
+    state = equilibrium(watch, curve, rode)
+    return watch, state, settle(watch, state)
 
 
-def settle(watch: Spell, state: State) -> State:
-    """Let come to rest lying straight; the rode is left as the steps leave it.
+def settle(watch: Spell, state: State) -> bool:
+    """Let come to rest lying straight, and tell whether it did; the rode is left as the steps leave it.
 
     Whenever she slows down she is stopped, since she is then past her place of rest (kinetic damping); that
     the rounding of one side does not grow to a sheer meanwhile, all that is aside is put back.
@@ -215,11 +222,11 @@ def settle(watch: Spell, state: State) -> State:
         speed = abs(state.boat[AHEAD])
         quiet = quiet + 1 if speed < _STILL else 0
         if quiet == _QUIET:
-            break
+            return True
         if speed < before:
             state.boat[AHEAD] = speed = 0.0
         before = speed
-    return state
+    return False
 
 
 def _straighten(watch: Spell, state: State) -> None:

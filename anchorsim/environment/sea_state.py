@@ -119,15 +119,24 @@ def _area() -> float:
 _AREA = _area()
 
 
+_STEPS = 8  # of Newton's: three do
+
+
 def wavenumber(frequency: ArrayLike, depth: float) -> Floats:
-    """k (rad/m) of waves of a frequency (Hz, over 0) in a depth (m): ω² = g k tanh kD, by Newton's steps."""
+    """k (rad/m) of waves of a frequency (Hz, over 0) in a depth (m): ω² = g k tanh kD, by Newton's steps.
+
+    Raises RuntimeError where they do not converge.
+    """
     omega = 2.0 * math.pi * np.asarray(frequency, dtype=np.float64)
     deep = omega**2 * depth / GRAVITY
     kd = deep / np.sqrt(np.tanh(np.maximum(deep, 1e-12)))  # Eckart (1952), a first guess within 5 %
-    for _ in range(8):
+    for _ in range(_STEPS):
         tanh = np.tanh(kd)
         slope = tanh + kd * (1.0 - tanh**2)
         kd = kd - (kd * tanh - deep) / np.maximum(slope, 1e-300)
+    if not (np.abs(kd * np.tanh(kd) - deep) <= 1e-9 * deep).all():
+        wrong = f"wavenumbers of waves in {depth:g} m were not found in {_STEPS} steps"
+        raise RuntimeError(f"{wrong}; needed frequencies above 0 Hz and a depth above 0 m; give such")
     return np.asarray(kd / depth)
 
 

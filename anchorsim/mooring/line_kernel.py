@@ -49,15 +49,18 @@ Element = tuple[float, float, float, float, float, float, float, float, float, f
 LENGTH, WEIGHT, IN_AIR, FLEXIBILITY, FIRST, LAST, LOSS, BACKUP, TAKE_UP, JOINT = range(10)
 COLUMNS = 10
 # what is kept beside the rows of a packed curve while solving, see `node`
-LIFTED, UNKNOWN, GROWTH, UPRIGHT, MISFIT, NEXT = range(ROWS, ROWS + 6)
-SOLVED = ROWS + 6
+LIFTED, UNKNOWN, GROWTH, UPRIGHT, MISFIT, NEXT, UNSOLVED = range(ROWS, ROWS + 7)
+SOLVED = ROWS + 7
 # the state while marching: position and vertical load, their slopes by H and by the unknown, the lossy
-# stretch as a quadratic form in (1, d unknown/dH); of what lies, the tension at its far end and its length
-X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU, FAR_END, LAIN = range(14)
-STATE = 14
+# stretch as a quadratic form in (1, d unknown/dH); of what lies, the tension at its far end and its length;
+# whether a root was not found
+X, Z, V, X_H, Z_H, V_H, X_U, Z_U, V_U, GIVE_HH, GIVE_HU, GIVE_UU, FAR_END, LAIN, FAILED = range(15)
+STATE = 15
 
 LEAST_LOAD = 1e-6  # N: stands for no horizontal load, so that a weightless rode still has a direction
 HIGHEST_LOAD = 250e3  # N: its highest
+TRIES, CLIMBS = 400, 100  # to find a state of rest, and where a part leaves the water; a few do
+NEAR = 1e-9  # of a length: what is missed by no more is found
 COARSE = 33  # nodes that a curve starts from
 
 
@@ -164,12 +167,14 @@ def climb(
         wet = False
         a, b = max(2.0 * e[1] / length - e[6], 0.0), max(e[6] - e[1] / length, 0.0) / length
         below = min(2.0 * up / (a + math.sqrt(a * a + 4.0 * b * up)), length) if s[V] >= 0.0 else length
-        for _ in range(100):
+        for _ in range(CLIMBS):
             e = element(h, s[V], weight, below, row, laws)
             step = (up - e[1]) / e[6]
             if abs(step) <= 4e-15 * length:
                 break
             below = min(below + step, length)
+        else:  # where the surface is met flat, the last digits are never found
+            s[FAILED] = max(s[FAILED], 1.0 if abs(step) > NEAR * length else 0.0)
         below_h, below_u = -(s[Z_H] + e[3] + e[4] * s[V_H]) / e[6], -(s[Z_U] + e[4] * s[V_U]) / e[6]
         attach(s, e, weight, below, below_h, below_u)
         length, length_h, length_u = length - below, -below_h, length_u - below_u
@@ -260,7 +265,8 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
     """Find the unknown of `integrate` that brings the bow to its rise: whether all is lifted, and it.
 
     The height grows with the unknown, so Newton's step is kept within a shrinking bracket. `up` (all
-    lifted) and a positive `guess` say where to begin, `sure` if `up` is certain; `s` is left at the solution.
+    lifted) and a positive `guess` say where to begin, `sure` if `up` is certain; `s` is left at the solution,
+    its FAILED at 1 where there is none.
     """
     rise, _, _, length, weight, cosine, sine = spot
     if sine > 0.0:  # does the bottom come up to the bow?
@@ -274,7 +280,7 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
     low, high, step, lifted = 0.0, math.inf if up else weight, math.inf, up
     sure = sure and low < guess < high
     up, unknown = (lifted, guess) if sure else (True, 0.0)
-    for _ in range(300):
+    for _ in range(TRIES):
         integrate(s, h, up, unknown, spot, line)
         miss = s[Z] - rise
         if unknown == 0.0:  # the anchor is just about to be lifted: on which side of that?
@@ -297,6 +303,8 @@ def settle(s: Floats, h: float, up: bool, guess: float, sure: bool, spot: Spot, 
                 break
             sure, up, unknown, step = False, True, 0.0, 0.0
         unknown += step
+    else:
+        s[FAILED] = 1.0
     return up, unknown
 
 
@@ -318,6 +326,7 @@ def node(
     out[AT_BOW], out[AT_ANCHOR], out[ANGLE] = math.sqrt(h * h + s[V] * s[V]), at_anchor, angle
     out[SHARE], out[LYING] = min(max(lossy / compliance, 0.0), 1.0), lying
     out[LIFTED], out[UNKNOWN], out[GROWTH], out[UPRIGHT] = 1.0 if lifted else 0.0, unknown, growth, s[V]
+    out[UNSOLVED] = s[FAILED]
 
 
 @compiled

@@ -145,7 +145,8 @@ class Line:
     `segments` run from anchor to bow. `friction` is that of what lies on the bottom, as a coefficient.
     `depth` (m) is the height of the water surface above the bottom at the anchor; None puts all under water.
     `slope` is the angle (radians) at which the bottom rises from the anchor towards the boat, below 0 where
-    it falls. Whatever is asked of it raises ValueError that names a field that is wrong.
+    it falls. Whatever is asked of it raises ValueError that names a field that is wrong, RuntimeError where
+    no state of rest is found.
     """
 
     segments: tuple[Segment, ...]
@@ -212,7 +213,7 @@ class Line:
         if excess(low) >= 0.0:
             out[rows.DISTANCE] = wanted
             return as_state(out)
-        for _ in range(400):
+        for _ in range(kernel.TRIES):
             miss = excess(load)
             low, high = (load, high) if miss < 0.0 else (low, load)
             was, step = step, -miss * float(out[rows.STIFFNESS])
@@ -225,6 +226,8 @@ class Line:
             if load + step in (load, low, high):
                 break
             load += step
+        else:
+            out[kernel.UNSOLVED] = 1.0
         return as_state(out)
 
     def curve(self) -> Curve:
@@ -232,6 +235,8 @@ class Line:
         spot, line = self.packed()
         nodes = np.zeros((rows.NODES, kernel.SOLVED))
         kernel.tabulate(nodes, np.empty(kernel.STATE), spot, line)
+        for node in nodes:
+            _found(node)
         packed = np.ascontiguousarray(nodes[np.argsort(nodes[:, rows.LOAD]), : rows.ROWS].T)
         packed[rows.LOAD, 0] = 0.0
         distance = packed[rows.DISTANCE]
@@ -271,6 +276,7 @@ class Line:
         for n, load in enumerate(loads):
             lifted, unknown = bool(out[kernel.LIFTED]), float(out[kernel.UNKNOWN])
             kernel.node(out, s, max(load, kernel.LEAST_LOAD), lifted, unknown, False, spot, line)
+            _found(out)
             arc = along(joints, float(out[rows.LYING]), points)
             kernel.draw(x[n], z[n], arc, s, out, spot, line)
             segment[n] = np.searchsorted(joints[:-1], arc)
@@ -304,6 +310,7 @@ def curve(
 
 def as_state(out: Floats) -> LineState:
     """A solved node as a result in plain floats; a load too small to be one is none."""
+    _found(out)
     load = float(out[rows.LOAD])
     return LineState(
         distance=float(out[rows.DISTANCE]),
@@ -314,6 +321,14 @@ def as_state(out: Floats) -> LineState:
         length_on_bottom=float(out[rows.LYING]),
         horizontal_load=load if load > kernel.LEAST_LOAD else 0.0,
     )
+
+
+def _found(out: Floats) -> None:
+    if out[kernel.UNSOLVED]:
+        raise RuntimeError(
+            f"the line's rest under {out[rows.LOAD]:.4g} N was not found in {kernel.TRIES} steps; needed"
+            " lengths, weights and stretch that lead to one; change one of them a little"
+        )
 
 
 def along(joints: Floats, lying: float, points: int) -> Floats:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import elementwise
 from scipy.special import log_ndtr, ndtr, ndtri
 
 from anchorsim.numerics.estimates import CONFIDENCE, FEWEST
@@ -26,6 +27,7 @@ Happens = Callable[[float, Ints], Bools]
 _CELLS = 64  # of the span, alike in logarithm: the finest step
 _RESAMPLES = 200
 _WIDER = 1.2
+_ROUNDS, _SETTLED = 100, 1e-3  # at the most, and how far the last one may move a place, in spreads
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 
 
@@ -59,10 +61,11 @@ class Smooth:
     rising: bool
     laws: Floats  # (1 + resamples, 4): first that of the spells themselves
     rests: Floats  # (1 + resamples, spells)
+    converged: bool  # whether those outside the span have come to where they are to be expected
 
     def chance(self, value: float) -> Interval:
         """The chance at a value, with its band."""
-        under, _ = _under(np.full(len(self.laws), math.log(value)), self.laws, self.rests)
+        under = _under(np.full(len(self.laws), math.log(value)), self.laws, self.rests)
         score = ndtri(under)
         low, high = ndtr(_band(score, np.sqrt(1.0 + 0.5 * score * score)))
         ends = (low, high) if self.rising else (1.0 - high, 1.0 - low)
@@ -122,58 +125,56 @@ def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: 
     place, count = np.log(np.clip(changes, low, high)), len(changes)
     drawn = np.random.default_rng(0).integers(count, size=(_RESAMPLES, count))
     rows = np.vstack([np.arange(count), drawn])
-    laws, rests = _least_squares(features[rows], place[rows], side[rows])
-    return Smooth(rising, laws, rests * math.sqrt(count / (count - features.shape[1])))
+    laws, rests, converged = _least_squares(features[rows], place[rows], side[rows])
+    return Smooth(rising, laws, rests * math.sqrt(count / (count - features.shape[1])), converged)
 
 
-def _least_squares(features: Floats, place: Floats, side: Floats) -> tuple[Floats, Floats]:
-    """Laws and what they leave, a sample a row; ``side`` tells which places are only known to be over (1) or
-    under (−1)."""
-    expected, out = place, side != 0.0
+def _least_squares(features: Floats, place: Floats, side: Floats) -> tuple[Floats, Floats, bool]:
+    """Laws, what they leave, a sample a row, and whether they converged.
+
+    ``side`` tells which places are only known to be over (1) or under (−1).
+    """
+    expected, out, converged = place, side != 0.0, False
     across = features.transpose(0, 2, 1)
     normal = np.asarray(np.linalg.inv(across @ features) @ across, dtype=np.float64)
-    for _ in range(12 if out.any() else 0):
+    for _ in range(_ROUNDS):
         mean = _times(features, _times(normal, expected))
         spread = np.sqrt(np.where(out, 0.0, (place - mean) ** 2).sum(1) / (~out).sum(1))[:, None]
         far = side * (place - mean) / spread
         hazard = np.exp(-0.5 * far * far - log_ndtr(-far)) / math.sqrt(2.0 * math.pi)
-        expected = np.where(out, mean + side * spread * hazard, place)
+        before, expected = expected, np.where(out, mean + side * spread * hazard, place)
+        if converged := bool((np.abs(expected - before) <= _SETTLED * spread).all()):
+            break
     laws = _times(normal, expected)
-    return laws, expected - _times(features, laws)
+    return laws, expected - _times(features, laws), converged
 
 
 def _times(matrices: Floats, vectors: Floats) -> Floats:
     return np.asarray((matrices @ vectors[:, :, None])[:, :, 0])
 
 
-def _under(place: Floats, laws: Floats, rests: Floats) -> tuple[Floats, Floats]:
-    """The share of spells that change over under each of some logarithms, by the law of the same row, and how
-    fast it grows there."""
+def _under(place: Floats, laws: Floats, rests: Floats) -> Floats:
+    """The share of spells that change over under each of some logarithms, by the law of the same row."""
     second = laws[:, 2:3] * _NODES + laws[:, 3:4] * _NODES**2
     width = np.maximum(np.abs(laws[:, 1]), 1e-12)[:, None, None]
     short = (((place - laws[:, 0])[:, None] - rests)[:, :, None] - second[:, None, :]) / width
-    share = (ndtr(short) @ _WEIGHTS).mean(axis=1)
-    growth = (np.exp(-0.5 * short * short) @ _WEIGHTS).mean(axis=1) / (
-        width[:, 0, 0] * math.sqrt(2 * math.pi)
-    )
-    return np.clip(share / _WEIGHTS.sum(), 1e-12, 1.0 - 1e-12), growth / _WEIGHTS.sum()
+    share = (ndtr(short) @ _WEIGHTS).mean(axis=1) / _WEIGHTS.sum()
+    return np.asarray(np.clip(share, 1e-12, 1.0 - 1e-12))
 
 
 def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
-    """The logarithm under which a share of spells change over, by each law.
-
-    By halving for the first; the resamples lie near it, and Newton's steps on the normal score find them.
-    """
-    spread = 6.0 * np.abs(laws[0, 1:]).sum()
-    low, high = laws[0, 0] - spread + rests[0].min(), laws[0, 0] + spread + rests[0].max()
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        short = _under(np.array([middle]), laws[:1], rests[:1])[0][0] < share
-        low, high = (middle, high) if short else (low, middle)
-    place = np.full(len(laws), 0.5 * (low + high))
-    for _ in range(4):
-        found, growth = _under(place, laws, rests)
-        score = ndtri(found)
-        slope = growth * math.sqrt(2.0 * math.pi) * np.exp(0.5 * score * score)
-        place = place + np.clip((ndtri(share) - score) / np.maximum(slope, 1e-9), -0.2, 0.2)
-    return np.asarray(place)
+    """The logarithm under which a share of spells change over, by each law."""
+    spread = 6.0 * np.abs(laws[:, 1:]).sum(axis=1)
+    bracket = laws[:, 0] - spread + rests.min(axis=1), laws[:, 0] + spread + rests.max(axis=1)
+    found = elementwise.find_root(
+        lambda place, row: ndtri(_under(place, laws[row], rests[row])) - ndtri(share),
+        bracket,
+        args=(np.arange(len(laws)),),
+        tolerances={"xatol": 1e-9, "xrtol": 0.0},
+    )
+    if not found.success.all():
+        raise RuntimeError(
+            f"where {share:g} of the storms change over was not found; needed a value within the span of"
+            " them; ask for a share nearer to one half"
+        )
+    return np.asarray(found.x)

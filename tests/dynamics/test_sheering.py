@@ -16,7 +16,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from anchorsim import figures
-from anchorsim.dynamics import lateral
+from anchorsim.dynamics import lateral, sheering
 from anchorsim.dynamics.boat_motion import gather_way, hull_force
 from anchorsim.dynamics.lateral import Derivatives
 from anchorsim.dynamics.motion_kernel import EAST, HEADING
@@ -45,7 +45,7 @@ def nearest(found, value):
 
 def sailed(given, wind, seconds, by=1e-9):
     """Heading (rad) and place to the east over 20 m, every 0.1 s, from a small sheer in a steady wind."""
-    watch, rest = at_rest(given, wind)
+    watch, rest, _ = at_rest(given, wind)
     rest.boat[HEADING] += by
     rows, _ = watch.run(rest, round(seconds * 10) + 1)
     return rows[3], rows[2] / 20
@@ -83,10 +83,11 @@ AIR = 1.224
 
 def speed_boat(changes=()):
     """At rest in 20 m/s of that air, on rope alone; her derivatives."""
-    watch, _ = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
+    watch, _, _ = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
     watch = replace(watch, setting=watch.setting._replace(air=AIR))
-    _, state = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
-    return watch, settle(watch, state), lateral.derivatives(watch.body, watch.setting, 20.0)
+    _, state, _ = at_rest(scenario(SPEED_BOAT, ALL_ROPE, dict(changes)), 20.0)
+    assert settle(watch, state)
+    return watch, state, lateral.derivatives(watch.body, watch.setting, 20.0)
 
 
 def in_wind(tension, length, roller, side, centre):
@@ -254,7 +255,7 @@ def jacobian(watch, tension, length, roller):
 def test_a_light_taut_line_is_a_pendulum(changes, wind):
     """Three ways to the same: differences of the equations, the few derivatives, and the kernel on rope."""
     given = scenario(ALL_ROPE, changes)
-    watch, rest = at_rest(given, wind)
+    watch, rest, _ = at_rest(given, wind)
     told = straight_equilibrium(given, wind)
     roller = watch.body.roller
     length = -rest.boat[0] - roller
@@ -343,7 +344,7 @@ def test_the_bottom_slopes_along_the_rode_whatever_the_bearing():
 
 def test_rounding_does_not_grow_to_a_sheer_while_she_comes_to_rest():
     """On a bridle the two legs never round alike, and the straight lie in a gale is one that she leaves."""
-    watch, rest = at_rest(scenario(BRIDLE), 20.0)
+    watch, rest, _ = at_rest(scenario(BRIDLE), 20.0)
     before, _ = modes(watch, rest)
     assert before[0].real > 0.05
     for _ in range(20):
@@ -351,6 +352,12 @@ def test_rounding_does_not_grow_to_a_sheer_while_she_comes_to_rest():
     assert rest.boat[HEADING] == rest.boat[EAST] == 0.0
     after, _ = modes(watch, rest)
     assert after[0] == pytest.approx(before[0], rel=1e-3)
+
+
+def test_one_that_does_not_come_to_rest_says_so(monkeypatch):
+    assert straight_equilibrium(scenario(BRIDLE), 20.0).converged
+    monkeypatch.setattr(sheering, "_CHUNKS", 3)
+    assert not straight_equilibrium(scenario(BRIDLE), 20.0).converged
 
 
 # --- the map ---

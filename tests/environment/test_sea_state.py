@@ -82,6 +82,12 @@ def test_dispersion_against_a_root_finder_and_its_limits():
     assert float(sea.wavenumber(0.01, 2.0)) == pytest.approx(shallow, rel=1e-3)
 
 
+def test_a_wavenumber_that_is_not_found_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sea, "_STEPS", 0)
+    with pytest.raises(RuntimeError, match=r"wavenumbers of waves in 5 m were not found in 0 steps; needed"):
+        sea.wavenumber(0.1, 5.0)
+
+
 # --- how a hull answers ---
 
 YACHT = sea.Box(10.0, 3.0, 0.45)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from anchorsim import line
-from anchorsim.mooring import curve_kernel, line_kernel
+from anchorsim.mooring import curve_kernel, line_kernel, statics
 from anchorsim.mooring.statics import Law, Line, Segment, curve, solve
 
 NYLON = Law(
@@ -359,3 +359,20 @@ def test_no_nan_anywhere(rode, load, share):
     assert found.distance == pytest.approx(distance, rel=1e-9, abs=1e-9)
     assert all(math.isfinite(value) for value in astuple(found))
     assert line.look_up(table.packed, distance)[0] >= 0.0
+
+
+@pytest.mark.parametrize(
+    ("tries", "fewer", "asked"),
+    [
+        ("TRIES", 2, Line.curve),
+        ("TRIES", 2, lambda rode: rode.solve(900.0)),
+        ("TRIES", 2, lambda rode: rode.solve_at_distance(50.0)),
+        ("TRIES", 2, lambda rode: rode.shape(900.0)),
+        ("CLIMBS", 1, Line.curve),
+    ],
+)
+def test_what_is_not_found_says_so(plain, monkeypatch, tries, fewer, asked):
+    monkeypatch.setattr(statics, "kernel", plain[0])
+    monkeypatch.setattr(plain[0], tries, fewer)
+    with pytest.raises(RuntimeError, match=r"the line's rest under \S+ N was not found in \d+ steps; needed"):
+        asked(Line(**made("four")))
