@@ -44,7 +44,10 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "A shackle in the chain does not run through the gypsy: it can jam or jump.",
         _JOIN,
     ),
-    "knot": ("The rope is knotted to the chain: the {knot} leaves {low} to {high} % of its strength.", _SPLICE),
+    "knot": (
+        "The rope is knotted to the chain: the {knot} leaves {low} to {high} % of its strength.",
+        _SPLICE,
+    ),
     "thimble too small": (
         "The thimble is made for {thimble} rope. In {rope} rope it is too small and pinches the rope.",
         _RESPLICE,

@@ -13,7 +13,7 @@ RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "{fit}",
         "Fit a {type} anchor of {mass} or more. Check that roller and windlass can take it.",
     ),
-    "no anchor is enough": (
+    "no anchor heavy enough": (
         "{fit}",
         "No anchor the boat can carry holds reliably here. Choose more shelter or a better bottom. Add scope "
         "where there is room.",
@@ -22,7 +22,10 @@ RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "A {type} anchor holds poorly in {bottom}.",
         "Use a {better} anchor or anchor elsewhere.",
     ),
-    "no second anchor": ("No second anchor aboard.", "Carry a {other} anchor of {mass} with a rode of its own."),
+    "no second anchor": (
+        "No second anchor aboard.",
+        "Carry a {other} anchor of {mass} with a rode of its own.",
+    ),
     "both anchors alike": (
         "Both anchors are of the {type} type: a bottom that defeats one defeats both.",
         "Carry a {other} anchor as the second.",
