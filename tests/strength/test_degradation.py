@@ -96,7 +96,11 @@ def test_a_worn_shackle() -> None:
 
 @pytest.mark.parametrize(("grade", "share"), [("45 degrees", 0.70), ("90 degrees", 0.50)])
 def test_a_shackle_pulled_sideways(grade: str, share: float) -> None:
-    assert tuple(found("shackle pulled sideways", grade=grade)) == (share, share, share)  # riggers' charts, read
+    assert tuple(found("shackle pulled sideways", grade=grade)) == (
+        share,
+        share,
+        share,
+    )  # riggers' charts, read
 
 
 def test_tucks_counted() -> None:

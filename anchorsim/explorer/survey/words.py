@@ -125,7 +125,7 @@ def told(effect: Effect, system: System) -> str:
     urgent = " class=anchorsim-urgent" if effect.urgency == "before use" else ""
     return (
         f"{cautions([NOT_FIT] if effect.condemned else [])}<p>{escape(' '.join(filter(None, said)))}</p>"
-        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.remedy(effect.finding))}</p>"
+        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.job(effect))}</p>"
     )
 
 
