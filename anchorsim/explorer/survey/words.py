@@ -157,7 +157,8 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     return (
         f"{cautions(filter(None, warned))}<p class=anchorsim-verdict>{escape(' '.join(said))}</p>"
         f"{f'<p>{escape(unseen)}</p>' if unseen else ''}"
-        f"<table class=anchorsim-parts>{head}{rows}</table>{_lists(found, todo)}"
+        f"<table class=anchorsim-parts>{head}{rows}</table><p>{escape(weakest_link.figures(found))}</p>"
+        f"{_lists(found, todo)}"
     )
 
 
