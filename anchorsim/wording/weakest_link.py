@@ -101,8 +101,8 @@ def figures(found: Appraisal) -> str:
     """How many spells the figures are of, how long each is, and what the brackets are."""
     count, span = len(found.verdict.endings), amounts.duration(si(found.scenario.weather.duration))
     return (
-        f"Loads are the median peaks of {count} simulated {span} spells, with the anchor holding. In brackets: "
-        "lowest and highest of the spells, with the doubt about what was found."
+        f"Loads are the median peaks of {count} simulated {span} spells, with the anchor holding. In "
+        "brackets: lowest and highest of the spells, with the doubt in the findings."
     )
 
 
