@@ -28,7 +28,6 @@ class Advice:
     part: str
     remedy: str
     found: str
-    named: str
     benefit: tuple[str, ...]
     assumed: str
     reference: int
@@ -86,7 +85,6 @@ def grouped(
             part=part,
             remedy=wording.remedy(entry, system),
             found=wording.wrong(entry, system),
-            named="; ".join(dict.fromkeys(findings.named(effect.finding) for effect in entry.effects)),
             benefit=wording.benefit(entry, system),
             assumed="; ".join(_assumed(scenario, entry, system)),
             reference=sources.refer(entry.source, entry.kind, f"advice on the {amounts.lower(part)}"),

@@ -107,5 +107,5 @@ def _words(names: tuple[str, str] | None) -> str:
     which = f"{names[0].lower()} (hatched) and {names[1].lower()} (filled)" if names else "as it is (filled)"
     return (
         f"Peak load on each part as a share of its WLL, {which}. Thin lines show the range over the spells "
-        "and of what was found. The figures are in the table of parts."
+        "and of the findings. The figures are in the table of parts."
     )

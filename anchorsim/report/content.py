@@ -202,7 +202,7 @@ def _warning(found: Sequence[Recommendation], before: Appraisal) -> Caution | No
     if jobs := _due(found, "before use"):
         until = amounts.counted(jobs, "job is", "jobs are")
         weather = _wind(before.scenario.weather)
-        return Caution("WARNING", f"Do not rely on this gear in {weather} until {until} done.")
+        return Caution("WARNING", f"Do not rely on this gear in this weather ({weather}) until {until} done.")
     return None
 
 

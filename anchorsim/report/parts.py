@@ -100,7 +100,7 @@ def _part_row(
 ) -> PartRow:
     sound = part.sound
     new = part.wll == sound.wll and part.strength_left == sound.mbl
-    as_new = f"WLL {amounts.span(sound.wll, system)}, strength {amounts.span(sound.mbl, system)}"
+    as_new = f"WLL {amounts.span(sound.wll, system)}, MBL {amounts.span(sound.mbl, system)}"
     return PartRow(
         name=part.name,
         mark=_mark(part, all_of_it),

@@ -198,7 +198,7 @@ def _anchor(scenario: Scenario, found: AnchorFit) -> Iterator[Misfit]:
         changes.append(("tackle.anchor.mass", f"{mass:g} kg"))
     yield Misfit(
         "anchor",
-        "anchor too light" if changes else "no anchor is enough",
+        "anchor too light" if changes else "no anchor heavy enough",
         facts(fit=found, type=anchor_type, mass=max(mass, found.mass)),
         "this season" if found.by_load else "before use",
         tuple(changes),

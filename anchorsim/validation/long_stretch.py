@@ -18,19 +18,19 @@ import csv
 import math
 from dataclasses import dataclass
 from pathlib import Path
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.resources import folder
+from anchorsim.dynamics.anchor_travel import CREEPS_FROM, DRAGS_FROM
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.hazard import over_stretch
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.monte_carlo import CREEPS_FROM, DRAGS_FROM, LINE_DRAG_SPREAD, WINDAGE_SPREAD, draw
+from anchorsim.risk.draws import draw, scores_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -156,21 +156,6 @@ def write() -> None:
                 rows.flush()
 
 
-def scores(number: NDArray[np.int64]) -> Floats:
-    """Standard normal scores of holding, windage and the rode's drag as drawn, (n, 3)."""
-    drawn = [draw(int(each)) for each in number]
-    return np.array(
-        [
-            (
-                NormalDist().inv_cdf(each.holding_quantile),
-                math.log(each.windage) / WINDAGE_SPREAD,
-                math.log(each.line_drag) / LINE_DRAG_SPREAD,
-            )
-            for each in drawn
-        ]
-    )
-
-
 @dataclass(frozen=True)
 class Compared:
     """A chance over some hours as told from spells of ten minutes, and as sailed without a break."""
@@ -195,7 +180,7 @@ def compared(what: str, hours: float = 6.0) -> list[Compared]:
     for case in CASES:
         spells, stretches = known[case, "spell"], known[case, "stretch"]
         happened = spells.figures[:, 1] >= least
-        margin, drawn = np.log(spells.figures[:, 0]), scores(spells.number)
+        margin, drawn = np.log(spells.figures[:, 0]), scores_of(spells.number)
         told = over_stretch(happened, margin, drawn, 60.0 * hours / MINUTES["spell"])
         sailed = chance(stretches.figures[:, MEASURED.index(column)] <= 60.0 * hours)
         found.append(Compared(case, what, hours, chance(happened), told, sailed))
@@ -211,7 +196,7 @@ def overloads(passed_by: float, hours: float = 6.0) -> list[Compared]:
         level = float(np.quantile(load, 1.0 - passed_by))
         margin = np.log(load / level)
         told = over_stretch(
-            margin >= 0.0, margin, scores(spells.number), 60.0 * hours / MINUTES["spell"], capped=False
+            margin >= 0.0, margin, scores_of(spells.number), 60.0 * hours / MINUTES["spell"], capped=False
         )
         found.append(
             Compared(case, f"{passed_by:g}", hours, chance(margin >= 0.0), told, chance(later >= level))

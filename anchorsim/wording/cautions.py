@@ -100,6 +100,7 @@ _ON_PART = {
 _ON_FINDING = {
     "anchor shank bent": (HEAT,),
     "anchor fluke bent": (HEAT,),
+    "anchor tip blunt": (RUST_CHIPS,),
     "anchor weld cracked": (RUST_CHIPS, DYE),
     "anchor shackle hole worn": (HEAT,),
     "anchor hidden by coating": (HEAT,),

@@ -114,4 +114,4 @@ def _facts(misfit: Misfit, system: System) -> dict[str, str]:
 def _told(name: str, value: Any, system: System) -> str:
     if isinstance(value, AnchorFit):
         return suitability.anchor(value, system)
-    return _SHOWN[name](value, system) if isinstance(value, float | int) else str(value)
+    return _SHOWN[name](value, system) if isinstance(value, int | float) else str(value)

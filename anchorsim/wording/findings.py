@@ -49,6 +49,18 @@ def remedy(finding: Finding) -> str:
     return f"{text} {cautions.ELECTRICIAN}" if finding.kind in cautions.WIRING else text
 
 
+def job(effect: Effect) -> str:
+    """What to do about a finding as measured: a part past its limit is renewed at once."""
+    if effect.condemned and effect.measured:
+        return renew_now(effect.finding.part)
+    return remedy(effect.finding)
+
+
+def renew_now(part_key: str) -> str:
+    """What to do with a part that is past its limit."""
+    return f"Renew the {amounts.lower(part(part_key))} now."
+
+
 def behaviour(finding: Finding) -> str:
     """How the part behaves, as a sentence; empty where nothing is known of it."""
     text = finding.row().get("behaviour", "")
@@ -92,8 +104,7 @@ def _tucks(effect: Effect, found: Measurement, system: System) -> str:
 
 def _age(effect: Effect, found: Measurement, system: System) -> str:
     years = float(f"{found.value / _YEAR:.3g}")
-    left = amounts.percent(effect.strength.likely)
-    return f"{amounts.counted(years, 'year', 'years')} old: strength left about {left} of new."
+    return f"{amounts.counted(years, 'year', 'years')} old."
 
 
 def _zinc(effect: Effect, found: Measurement, system: System) -> str:

@@ -27,8 +27,9 @@ def task(due: Due) -> str:
     if due.effect is None:
         return str(pick("upkeep", task=due.task)["label"])
     if due.task == "recheck":
-        return f"Recheck the {due.part}: {amounts.lower(findings.title(due.effect.finding.kind))}"
-    job = findings.remedy(due.effect.finding).removesuffix(".")
+        part, title = findings.part(due.part), findings.title(due.effect.finding.kind)
+        return f"Recheck the {amounts.lower(part)}: {amounts.lower(title)}"
+    job = findings.job(due.effect).removesuffix(".")
     return f"{findings.part(due.part)}: {amounts.lower(job)}"
 
 

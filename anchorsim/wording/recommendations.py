@@ -29,7 +29,7 @@ class Duty:
 def duties(effects: Iterable[Effect], misfits: Iterable[Misfit], system: System) -> list[Duty]:
     """All jobs, the most urgent first."""
     found = [
-        Duty(entry.finding.part, findings.named(entry.finding), findings.remedy(entry.finding), urgency)
+        Duty(entry.finding.part, findings.named(entry.finding), findings.job(entry), urgency)
         for entry in effects
         for urgency in URGENCIES
         if urgency == entry.urgency
@@ -55,7 +55,8 @@ def wrong(entry: Remedy, system: System) -> str:
 
 
 def _found(effect: Effect, system: System) -> str:
-    return " ".join(filter(None, (findings.what(effect.finding), findings.measured(effect, system))))
+    title, what = f"{findings.named(effect.finding)}.", findings.what(effect.finding)
+    return " ".join(filter(None, (title, what, findings.measured(effect, system))))
 
 
 def remedy(entry: Remedy, system: System) -> str:
@@ -63,7 +64,7 @@ def remedy(entry: Remedy, system: System) -> str:
     if entry.misfit is not None:
         return compatibility.remedy(entry.misfit, system)
     if entry.worn_out:
-        return f"Renew the {entry.part} now."
+        return findings.renew_now(entry.part)
     return " ".join(dict.fromkeys(findings.remedy(finding) for finding in entry.jobs))
 
 

@@ -13,7 +13,7 @@ RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "{fit}",
         "Fit a {type} anchor of {mass} or more. Check that roller and windlass can take it.",
     ),
-    "no anchor is enough": (
+    "no anchor heavy enough": (
         "{fit}",
         "No anchor the boat can carry holds reliably here. Choose more shelter or a better bottom. Add scope "
         "where there is room.",

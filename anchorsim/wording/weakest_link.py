@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from anchorsim.core.units import System
+from anchorsim.core.units import System, si
 from anchorsim.strength.capacity import PartState
 from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording import amounts
@@ -30,7 +30,7 @@ def link(found: Appraisal, system: System) -> str:
     load, left = amounts.force(weakest.load.likely, system), amounts.span(weakest.strength_left, system)
     return (
         f"Weakest link: {amounts.lower(weakest.name)}, safety factor {_factor(weakest)}. "
-        f"Peak load {load} with the anchor holding, strength left about {left}. "
+        f"Median peak load {load} with the anchor holding, strength left about {left}. "
         f"Next: {amounts.lower(other.name)}, safety factor {_factor(other)}."
     )
 
@@ -82,6 +82,15 @@ def of_wll(part: PartState) -> str:
     """A part's load as a share of its WLL, with its range: ``120 % of WLL (98 to 150)``."""
     used = amounts.percents(part.utilisation)
     return f"{used.likely} of WLL" + (f" ({used.range})" if used.range else "")
+
+
+def figures(found: Appraisal) -> str:
+    """How many spells the figures are of, how long each is, and what the brackets are."""
+    count, span = len(found.verdict.endings), amounts.duration(si(found.scenario.weather.duration))
+    return (
+        f"Loads are the median peaks of {count} simulated {span} spells, with the anchor holding. In "
+        "brackets: lowest and highest of the spells, with the doubt in the findings."
+    )
 
 
 def not_inspected(found: Appraisal) -> str:

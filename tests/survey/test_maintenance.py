@@ -96,7 +96,7 @@ def test_findings_have_a_date_for_the_remedy_and_one_to_look_again() -> None:
     tasks = [entry for entry in calendar(scenario, TODAY) if entry.part == "strong point"]
     assert [entry.date for entry in tasks] == [datetime.date(2025, 9, 29), datetime.date(2026, 6, 30)]
     urgent = STOCK.vary({"survey.date": "2025-06-30", "survey.findings": [{"kind": "cleat cracked"}]})
-    assert due(urgent, "Strong point: renew it").date == TODAY, "before use"
+    assert due(urgent, "Strong point: renew the cleat").date == TODAY, "before use"
 
 
 def test_soonest_first() -> None:

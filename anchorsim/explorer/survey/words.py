@@ -126,7 +126,7 @@ def told(effect: Effect, system: System) -> str:
     urgent = " class=anchorsim-urgent" if effect.urgency == "before use" else ""
     return (
         f"{cautions([NOT_FIT] if effect.condemned else [])}<p>{escape(' '.join(filter(None, said)))}</p>"
-        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.remedy(effect.finding))}</p>"
+        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.job(effect))}</p>"
     )
 
 
@@ -158,7 +158,8 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     return (
         f"{cautions(filter(None, warned))}<p class=anchorsim-verdict>{escape(' '.join(said))}</p>"
         f"{f'<p>{escape(unseen)}</p>' if unseen else ''}"
-        f"<table class=anchorsim-parts>{head}{rows}</table>{_lists(found, todo)}"
+        f"<table class=anchorsim-parts>{head}{rows}</table><p>{escape(weakest_link.figures(found))}</p>"
+        f"{_lists(found, todo)}"
     )
 
 
