@@ -86,7 +86,7 @@ def of_wll(part: PartState) -> str:
 
 def figures(found: Appraisal) -> str:
     """How many spells the figures are of, how long each is, and what the brackets are."""
-    count, span = len(found.verdict.endings), amounts.duration(si(found.scenario.weather.duration))
+    count, span = len(found.assessment), amounts.duration(si(found.scenario.weather.duration))
     return (
         f"Loads are the median peaks of {count} simulated {span} spells, with the anchor holding. In "
         "brackets: lowest and highest of the spells, with the doubt in the findings."

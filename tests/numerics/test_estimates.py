@@ -1,4 +1,4 @@
-"""Quantiles, chances and extreme-value fits against scipy.stats, pyextremes, printed values, known laws."""
+"""Quantiles, chances, differences and extreme-value fits against scipy.stats, pyextremes, printed values, known laws."""
 
 from __future__ import annotations
 
@@ -12,7 +12,17 @@ import scipy.optimize
 import scipy.stats
 from pyextremes import EVA
 
-from anchorsim.numerics.estimates import FEWEST, Fit, chance, fit, quantile, spells_needed
+from anchorsim.numerics.estimates import (
+    FEWEST,
+    Fit,
+    certain,
+    chance,
+    change,
+    counted_chance,
+    fit,
+    quantile,
+    spells_needed,
+)
 
 GUMBEL = scipy.stats.gumbel_r(loc=5000.0, scale=800.0)
 
@@ -155,3 +165,41 @@ def test_refuses_what_cannot_be_fitted() -> None:
         fit(sample(), "Weibull")  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="0 storms are too few"):
         chance([])
+
+
+def test_a_counted_chance_is_the_chance() -> None:
+    happened = np.arange(40) % 3 == 0
+    assert counted_chance(happened) == chance(happened)
+
+
+def test_the_band_of_a_difference_holds_the_truth() -> None:
+    random = np.random.default_rng(1)
+    for mended, arisen in ((0.05, 0.01), (0.2, 0.1), (0.3, 0.0)):
+        outcome = random.choice(3, p=[mended, arisen, 1 - mended - arisen], size=(1000, 100))
+        found = [change(row == 0, row == 1) for row in outcome]
+        held = np.mean([one.low <= arisen - mended <= one.high for one in found])
+        assert held > 0.93  # of 0.95; a thousand times, and chance takes off a hundredth
+        assert np.mean([one.likely for one in found]) == pytest.approx(arisen - mended, abs=0.01)
+
+
+def test_what_is_certain_agrees_with_the_exact_sign_test() -> None:
+    for mended in range(15):
+        for arisen in range(15):
+            before = np.arange(100) < mended
+            after = (np.arange(100) >= mended) & (np.arange(100) < mended + arisen)
+            found = change(before, after)
+            exact = scipy.stats.binomtest(mended, mended + arisen).pvalue if mended + arisen else 1.0
+            if exact < 0.02:
+                assert certain(found)
+            if exact > 0.15:
+                assert not certain(found)
+            assert found.likely == pytest.approx((arisen - mended) / 100)
+
+
+def test_a_difference_turned_round_is_the_same_the_other_way() -> None:
+    random = np.random.default_rng(2)
+    one, two = random.random(80) < 0.4, random.random(80) < 0.2
+    there, back = change(one, two), change(two, one)
+    assert (there.low, there.likely, there.high) == pytest.approx((-back.high, -back.likely, -back.low))
+    assert change(one, one).likely == 0
+    assert not certain(change(one, one))
