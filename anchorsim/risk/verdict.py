@@ -13,14 +13,15 @@ import numpy as np
 from anchorsim.core.units import System, quantity, show, si
 from anchorsim.dynamics.simulation import Run, simulate
 from anchorsim.dynamics.wave_motion import snatches
-from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.monte_carlo import CREEP, STAYS, Spells, least_water
 from anchorsim.risk.swinging_room import SHELF, TOUCH, Room, met
-from anchorsim.scenario.scenario import Scenario, short_of_rode
-from anchorsim.scenario.site import ground, holding_notes, uplift_table
+from anchorsim.scenario.scenario import Scenario
+from anchorsim.scenario.site import ground, uplift_table
 from anchorsim.strength.capacity import PartState, carried, in_line
 from anchorsim.strength.degradation import as_found
+from anchorsim.wording.site_notes import holding_notes, rode_notes, short_of_rode
 
 Ending = Literal["held", "dragged", "broke"]
 

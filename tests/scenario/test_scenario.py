@@ -12,7 +12,7 @@ from scenario_samples import QUANTITIES, SAMPLES, SHARED, STOCK, in_us_units
 from anchorsim.core import toml_file
 from anchorsim.core.tables import catalogue
 from anchorsim.core.units import quantity, si
-from anchorsim.scenario.scenario import Scenario, ScenarioError, short_of_rode
+from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 # --- The file -----------------------------------------------------------------------------------------------
 
@@ -48,7 +48,7 @@ def test_shared_scenarios_are_what_their_title_says(path: Path) -> None:
     scenario = Scenario.load(path)
     assert scenario.format == 1
     assert scenario.title.isprintable() and len(scenario.title) > 20
-    assert short_of_rode(scenario) is None
+    assert scenario.paid_out < scenario.rode_aboard
 
 
 def test_the_file_reads_well(tmp_path: Path) -> None:
@@ -172,8 +172,8 @@ def test_a_save_that_fails_leaves_the_old_file(
         STOCK.vary({"title": "Another"}).save(target)
     if isinstance(error, OSError):
         assert str(caught.value) == (
-            f"{target} could not be written (no space left on device); needed a folder that can be written "
-            "to; choose another folder or name"
+            f"{target}: could not be written (no space left on device). Expected a folder that you may "
+            "write to. Choose another folder or name."
         )
     assert target.read_bytes() == before
     assert list(tmp_path.iterdir()) == [target]
