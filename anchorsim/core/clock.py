@@ -39,7 +39,7 @@ class Clock:
     def behind(self, other: Clock) -> float:
         """Seconds to add to times of the other clock to have them on this one.
 
-        Two clocks without dates begin on one day.  Raises AnchorsimError where the two are of different kinds.
+        Two clocks without dates begin on one day.  Raises AnchorsimError where their kinds differ.
         """
         if self.kind != other.kind:
             raise AnchorsimError(

@@ -45,5 +45,6 @@ def sentence(wrong: str, expected: str = "", action: str = "", got: str = "") ->
     'too shallow. Expected at least 2 m; got 1.5 m. Choose deeper water.'
     """
     given = f"; got {got}" if got else ""
-    parts = [wrong, f"Expected {expected}{given}" if expected else "", f"{action[:1].upper()}{action[1:]}"]
-    return " ".join(part if part[-1] in ".?" else f"{part}." for part in parts if part)
+    fits = f"Expected {expected}{given}{'' if expected.endswith('?') else '.'}" if expected else ""
+    do = f"{action[:1].upper()}{action[1:]}." if action else ""
+    return " ".join(filter(None, [f"{wrong}.", fits, do]))

@@ -101,7 +101,7 @@ def put(document: dict[str, Any], parts: list[str], value: Any) -> None:
 
 def problems(root: type[Thing], entry: Any) -> list[Problem]:
     """One error that pydantic found in a thing, as paths and sentences."""
-    parts = [part if part.isprintable() else told(part) for part in map(str, entry["loc"])]
+    parts = [part if part and part.isprintable() else told(part) for part in map(str, entry["loc"])]
     if entry["type"] != "at":
         return [(".".join(parts), _said(root, entry, parts))]
     context = entry["ctx"]

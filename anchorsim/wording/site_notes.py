@@ -90,8 +90,9 @@ def _navy_note(anchor_type: str, mass: float, bottom: str, system: System) -> li
         return []
     low, high = (amounts.force(end, system) for end in holding_range(anchor_type, mass, bottom))
     return [
-        f"Published holding for a {anchor_type} in {bottom} differs: {_number(low)} to {high} from small-craft "
-        f"figures (used here), {amounts.force(other, system)} from a naval rule for far heavier anchors."
+        f"Published holding for a {anchor_type} in {bottom} differs: {_number(low)} to {high} from "
+        f"small-craft figures (used here), {amounts.force(other, system)} from a naval rule for far heavier "
+        "anchors."
     ]
 
 

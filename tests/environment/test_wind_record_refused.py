@@ -21,14 +21,17 @@ REFUSED: list[tuple[list[str], str]] = [
         ["", "  "],
         "whole file: it is empty. Expected a heading line and at least two rows. Choose another file.",
     ),
-    ([HEADING], "whole file: rows with a mean wind: 0. Expected at least two. Bring a longer record."),
+    (
+        [HEADING],
+        "whole file: too few rows with a mean wind. Expected at least 2; got 0. Use a longer record.",
+    ),
     (
         [HEADING, GOOD[0]],
-        "whole file: rows with a mean wind: 1. Expected at least two. Bring a longer record.",
+        "whole file: too few rows with a mean wind. Expected at least 2; got 1. Use a longer record.",
     ),
     (
         [HEADING, "0,,,10", "10,,,20"],
-        "whole file: rows with a mean wind: 0. Expected at least two. Bring a longer record.",
+        "whole file: too few rows with a mean wind. Expected at least 2; got 0. Use a longer record.",
     ),
     (
         [HEADING.replace(",", "|"), "0|15|22|350"],
@@ -37,37 +40,38 @@ REFUSED: list[tuple[list[str], str]] = [
     ),
     (
         ["mean_kn,gust_kn,dir", "15,22,350"],
-        'line 1: no column is the time. Expected a heading like "time [s]". Were given mean_kn, '
-        "gust_kn, dir.",
+        'line 1: no column is the time. Expected a heading like "time [s]"; got mean_kn, gust_kn, '
+        "dir. Rename a column.",
     ),
     (
         ["time [s],gust_kn,dir", "0,22,350"],
-        'line 1: no column is the mean wind. Expected a heading like "mean wind [knot]". Were '
-        "given time [s], gust_kn, dir.",
+        'line 1: no column is the mean wind. Expected a heading like "mean wind [knot]"; got time '
+        "[s], gust_kn, dir. Rename a column.",
     ),
     (
         ["time [s],mean_kn,wind drection", "0,22,350"],
-        "line 1: no column is the wind direction; nearest heading: wind drection. Expected a "
-        'heading like "wind direction [degree]". Were given time [s], mean_kn, wind drection.',
+        'line 1: no column is the wind direction. Expected a heading like "wind direction '
+        '[degree]"; got time [s], mean_kn, wind drection. Rename "wind drection".',
     ),
     (
         ["0,15,22,350", "10,18,25,10"],
-        'line 1: no column is the time. Expected a heading like "time [s]". Were given 0, 15, 22, 350.',
+        'line 1: no column is the time. Expected a heading like "time [s]"; got 0, 15, 22, 350. '
+        "Rename a column.",
     ),
     (
         ["date,time,mean_kn,dir", "2031-05-14,18:00,12,90"],
         'line 1: "date" and "time" could both be the time. Expected one such column. Rename or '
-        "remove one, or join them.",
+        "delete one, or join them.",
     ),
     (
         ["time [s],mean_kn,wind speed [m/s],dir", "0,12,6,90"],
         'line 1: "mean_kn" and "wind speed [m/s]" could both be the mean wind. Expected one such '
-        "column. Rename or remove one, or join them.",
+        "column. Rename or delete one, or join them.",
     ),
     (
         ["time [s],mean_kn,gust_kn,max gust [knot],dir", "0,12,16,18,90"],
         'line 1: "gust_kn" and "max gust [knot]" could both be the gust. Expected one such column. '
-        "Rename or remove one, or join them.",
+        "Rename or delete one, or join them.",
     ),
     (
         ["time [s],wind speed,dir", "0,12,90"],
@@ -145,13 +149,13 @@ REFUSED: list[tuple[list[str], str]] = [
     ),
     (
         [HEADING, "0,15,12,350"],
-        'line 2, column "gust [knot]": "12" is below the mean wind. Expected at least the mean '
-        "wind of 15 knot. Correct it, or leave the cell blank where no gust was recorded.",
+        'line 2, column "gust [knot]": "12" is below the mean wind. Expected at least 15 knot. '
+        "Correct it, or leave the cell blank where no gust was recorded.",
     ),
     (
         ["time [s],mean_kn,gust [m/s],dir", "0,20,10,350"],
-        'line 2, column "gust [m/s]": "10" is below the mean wind. Expected at least the mean wind '
-        "of 20 knot. Correct it, or leave the cell blank where no gust was recorded.",
+        'line 2, column "gust [m/s]": "10" is below the mean wind. Expected at least 20 knot. '
+        "Correct it, or leave the cell blank where no gust was recorded.",
     ),
     (
         [HEADING, "0,15,22,400"],
@@ -168,7 +172,7 @@ REFUSED: list[tuple[list[str], str]] = [
     (
         [HEADING, "0,15,,350", *(f"{minute},16,," for minute in range(10, 70, 10)), "70,18,,350"],
         "lines 2 to 9: no wind direction for 70 min. Expected one every 60 min (an hour, or three "
-        "times the usual step). Fill the gap, or bring only the part before or after it.",
+        "times the usual step). Fill the gap, or use only the part before or after it.",
     ),
     (
         [HEADING, "0,3,,", "10,2,,"],
@@ -192,7 +196,7 @@ REFUSED: list[tuple[list[str], str]] = [
     (
         [HEADING, "0,15,,350", "10,16,,350", "20,17,,350", "90,18,,350"],
         "lines 4 to 5: no mean wind for 70 min. Expected one every 60 min (an hour, or three times "
-        "the usual step). Fill the gap, or bring only the part before or after it.",
+        "the usual step). Fill the gap, or use only the part before or after it.",
     ),
 ]
 

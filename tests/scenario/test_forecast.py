@@ -110,23 +110,23 @@ def test_what_is_typed_and_wrong_is_told() -> None:
     cases: list[tuple[list[Mapping[str, Any]], str]] = [
         ([row("20:00")], "forecast: too few rows. Expected at least 2; got 1. Use a longer forecast."),
         ([row("20:00"), row("21:00", gsut="3 knot")],
-         'forecast.1.gsut: unknown name, was given "3 knot". Expected one of time, mean_wind, gust, '
+         'forecast.1.gsut: unknown name gsut. Expected one of time, mean_wind, gust, '
          "direction, tide, current, current_set; did you mean gust? Correct or delete it."),
         ([row("20:00"), {"time": "21:00", "direction": "3 degree"}],
-         "forecast.1.mean_wind: nothing is given. Expected a value. Write one."),
-        ([row("20:00"), row("21:00", "20")], 'forecast.1.mean_wind: "20" has no unit. Expected 0.'),
-        ([row("20:00"), row("21:00", "20 m")], 'forecast.1.mean_wind: "20 m" is a length. Expected a speed.'),
-        ([row("20:00"), row("eight")], 'forecast.1: "eight" is not a time. Expected a time of day or ISO 8601.'),
+         "forecast.1.mean_wind: missing. Expected a value. Write one."),
+        ([row("20:00"), row("21:00", "20")], 'forecast.1.mean_wind: "20" has no unit. Expected 0'),
+        ([row("20:00"), row("21:00", "20 m")], 'forecast.1.mean_wind: "20 m" is a length. Expected a speed'),
+        ([row("20:00"), row("eight")], 'forecast.1: "eight" is not a time. Expected a time of day'),
         ([row("20:00"), row("19:00")],
-         "forecast.1: no row from 20:00 for 23 h. Expected one every 3 h."),
-        ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back. Expected a."),
-        ([row("20:00"), row("20:00:30")], "forecast.1: it follows the row before by 30 s. Expected 60 s."),
+         "forecast.1: no row for 23 h, from 20:00. Expected at least one every 3 h."),
+        ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back. Expected a"),
+        ([row("20:00"), row("20:00:30")], "forecast.1: too soon after the row before. Expected at least 60 s; got 30"),
         ([row("20:00"), row("21:00", gust="12 knot")],
          "forecast.1: gusts of 12 knot are below the mean wind. Expected at least 15 knot."),
         ([row("20:00"), row("21:00", tide="1 m")],
          "forecast.0: no tide, which other rows have. Expected it in all rows or in none. Fill it in."),
         ([row("20:00", current="1 knot"), row("21:00", current="1 knot", current_set="3 degree")],
-         "forecast.0: the current has no set. Expected where it flows to. Fill that in."),
+         "forecast.0: the current has no set. Expected the direction it flows to. Fill that in."),
     ]  # fmt: skip
     for rows, sentence in cases:
         with pytest.raises(ForecastError) as told:
@@ -209,7 +209,7 @@ def test_what_is_wrong_in_a_file_is_told_with_its_line(
 
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(
-        ForecastError, match="No such file or directory. Expected a CSV file that can be read."
+        ForecastError, match=r"could not be read \(no such file or directory\)\. Expected a CSV"
     ):
         read_forecast(tmp_path / "none.csv")
 
@@ -219,8 +219,7 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     [
         ("19:00", "23:00", "Expected times within 20:00 to 00:00; got 19:00 to 23:00"),
         ("21:00", "00:30", "Expected times within 20:00 to 00:00; got 21:00 to 00:30"),
-        ("dusk", "00:30", 'dusk: "dusk" is not a time. Expected a time of day or ISO 8601. Write it like "21:14" or '
-                          '"2031-05-14T21:14".'),
+        ("dusk", "00:30", 'dusk: "dusk" is not a time. Expected a time of day'),
         ("21:00", "2031-05-15T00:30", "dawn: \"2031-05-15T00:30\" does not match the table. Expected clock"),
     ],
 )  # fmt: skip

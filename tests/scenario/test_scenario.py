@@ -121,17 +121,27 @@ wave_period = "4 s"
     )
 
 
-def test_an_empty_file_is_the_usual_boat_in_the_usual_place(tmp_path: Path) -> None:
-    (tmp_path / "empty.toml").write_text("")
-    assert Scenario.load(tmp_path / "empty.toml") == STOCK
+@pytest.mark.parametrize("content", ["", "\n# nothing yet\n", "[tackle]\nscope = 7\n"])
+def test_a_file_without_its_format_is_not_taken_for_a_scenario(tmp_path: Path, content: str) -> None:
+    (tmp_path / "night.toml").write_text(content)
+    with pytest.raises(ScenarioError) as caught:
+        Scenario.load(tmp_path / "night.toml")
+    assert str(caught.value) == (
+        "format: missing. Expected format = 1, as the first line of a scenario file. Write it there."
+    )
+
+
+def test_a_file_that_tells_no_more_is_the_usual_boat_in_the_usual_place(tmp_path: Path) -> None:
+    (tmp_path / "least.toml").write_text("format = 1\n")
+    assert Scenario.load(tmp_path / "least.toml") == STOCK
     assert STOCK.boat.model == "sloop-12"
     assert si(STOCK.tackle.snubber.length) == 8.0
-    (tmp_path / "bare.toml").write_text("[tackle]\n")
+    (tmp_path / "bare.toml").write_text("format = 1\n[tackle]\n")
     assert si(Scenario.load(tmp_path / "bare.toml").tackle.snubber.length) == 0.0
 
 
 def test_a_mark_of_the_encoding_is_passed_over(tmp_path: Path) -> None:
-    (tmp_path / "marked.toml").write_text('\ufefftitle = "Marked"\n', encoding="utf-8")
+    (tmp_path / "marked.toml").write_text('\ufeffformat = 1\ntitle = "Marked"\n', encoding="utf-8")
     assert Scenario.load(tmp_path / "marked.toml").title == "Marked"
 
 
@@ -213,7 +223,7 @@ def test_a_record_lies_beside_the_file_that_names_it(tmp_path: Path) -> None:
     here, there = tmp_path / "here", tmp_path / "there"
     here.mkdir()
     there.mkdir()
-    (here / "night.toml").write_text('[weather]\nrecord = "winds/night.csv"\n')
+    (here / "night.toml").write_text('format = 1\n[weather]\nrecord = "winds/night.csv"\n')
     scenario = Scenario.load(here / "night.toml")
     assert scenario.record_path == here / "winds" / "night.csv"
     assert scenario.vary({"tackle.scope": 7}).record_path == here / "winds" / "night.csv"

@@ -88,29 +88,29 @@ def test_there_are_cases_of_every_kind() -> None:
     [
         (
             b'title = "T\xe9r\xe8se"\n',  # Latin-1
-            "is not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
+            ": not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
         ),
         (
             'title = "Night"\n'.encode("utf-16"),
-            "is not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
+            ": not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
         ),
         (
             b"x = " + b"[" * 5000,
-            "is nested too deeply. Expected tables like [tackle.chain]. Take brackets out.",
+            ": too many levels. Expected tables like [tackle.chain]. Take brackets out.",
         ),
         (
             b"[tackle]\nscope = " + b"7" * 5000,
-            "holds a number of thousands of digits. Expected numbers as people write them. Shorten it.",
+            ": a number has thousands of digits. Expected numbers as people write them. Shorten it.",
         ),
         (
             b'title = """Night',
-            "is not a TOML file: a quotation mark is not closed, at its end. Expected lines like depth "
-            '= "6 m" beneath headings like [spot]. Mend its end.',
+            ', at the end: a quotation mark is not closed. Expected lines like depth = "6 m" beneath '
+            "headings like [spot]. Correct the end.",
         ),
         (
             b"\x00\x01",
-            'is not a TOML file: line 1, "\\u0000\\u0001" (invalid statement). Expected lines like depth '
-            '= "6 m" beneath headings like [spot]. Mend that line.',
+            ', line 1: invalid statement in \\u0000\\u0001. Expected lines like depth = "6 m" beneath '
+            "headings like [spot]. Correct that line.",
         ),
     ],
 )
@@ -145,7 +145,10 @@ def test_a_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 def test_a_path_that_is_none() -> None:
-    assert str(refusal(Path("a\0b"))) == '"a\\u0000b" is no path. Expected a file in TOML. Give its path.'
+    assert (
+        str(refusal(Path("a\0b")))
+        == '"a\\u0000b": not a path. Expected a file in TOML. Give the path of one.'
+    )
 
 
 def unwritable(target: Path, reason: str) -> str:
@@ -192,32 +195,33 @@ def test_saving_where_one_may_not(tmp_path: Path) -> None:
             "tackle.scop: unknown path. Expected the path of a field, such as tackle.scope; did you "
             "mean tackle.scope? Correct it.",
         ),
-        ({"xyz": 7}, "xyz: unknown path. Expected the path of a field, such as tackle.scope. Mend it."),
+        ({"xyz": 7}, "xyz: unknown path. Expected the path of a field, such as tackle.scope. Correct it."),
         (
             {"tackle": 5},
-            "tackle: 5 is not a table of keys. Expected a heading [tackle] and keys beneath it. Write it so.",
+            "tackle: 5 is not a table of keys. Expected a heading [tackle] with keys beneath it. Write "
+            "it so.",
         ),
         (
             {"tackle.anchor": {"type": "claw", "weight": "20 kg"}},
-            'tackle.anchor.weight: unknown key, was given "20 kg". Expected one of type, mass. Correct '
-            "or delete it.",
+            "tackle.anchor.weight: unknown key weight. Expected one of type, mass. Correct or delete it.",
         ),
         (
             {"spot.depth": quantity(6.0, "kg")},
-            'spot.depth: 6 kg is a mass. Expected a length, 0.5 to 60 m. Write for example "12.5 m".',
+            "spot.depth (Charted depth): 6 kg is a mass. Expected a length, 0.5 to 60 m. Write for "
+            'example "12.5 m".',
         ),
         (
             {"spot.depth": quantity(400.0, "ft")},
-            "spot.depth: 400 ft is out of range. Expected 0.5 to 60 m (1.641 to 196.8 ft).",
+            "spot.depth (Charted depth): 400 ft is out of range. Expected 0.5 to 60 m (1.641 to 196.8 ft).",
         ),
         (
             {"tackle.scope": quantity(7.0, "")},
-            "tackle.scope: 7 is not a number. Expected 1.2 to 30. Write for example 7.2.",
+            "tackle.scope (Scope): 7 is not a number. Expected 1.2 to 30. Write for example 7.2.",
         ),
         (
             {"tackle.scope": 10**400, "weather.gust": math.inf},
-            "tackle.scope: a number far too large is out of range. Expected 1.2 to 30\nweather.gust: "
-            'inf has no unit. Needed 0 to 140 knot. Write for example "28 knot".',
+            "tackle.scope (Scope): a number far too large is out of range. Expected 1.2 to 30.\n"
+            'weather.gust (gusts): inf has no unit. Expected 0 to 140 knot. Write for example "28 knot".',
         ),
         (
             {"survey.notes": "x" * 10_001, "survey.findings": [{"kind": "anchor zinc gone"}] * 501},
@@ -226,8 +230,8 @@ def test_saving_where_one_may_not(tmp_path: Path) -> None:
         ),
         (
             {"boat.model": ["sloop-12"]},
-            "boat.model: a list is not known. Expected one of sloop-8, sloop-10, sloop-12, sloop-14, "
-            "ketch-13, motor-cruiser-11, catamaran-12. Choose one of them.",
+            "boat.model (Model): a list is not known. Expected one of sloop-8, sloop-10, sloop-12, "
+            "sloop-14, ketch-13, motor-cruiser-11, catamaran-12. Choose one of them.",
         ),
     ],
     ids=str,

@@ -202,8 +202,7 @@ def _sentence(error: ValidationError) -> tuple[str, str]:
         (
             lambda: Tackle.model_validate({"chain": {"length": "0 m"}}),
             "chain.length",
-            "0 m of chain and 0 m of rope make no rode. Expected more than 0 m of one of them. Carry "
-            "chain or rope.",
+            "no rode: 0 m of chain and 0 m of rope. Expected more than 0 m of one. Add chain or rope.",
         ),
     ],
 )

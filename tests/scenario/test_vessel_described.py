@@ -100,56 +100,56 @@ def test_any_figure_may_be_overridden() -> None:
     [
         (
             {"waterline": "12.5 m"},
-            {"waterline": "12.5 m does not fit boat.length. Expected at most 12 m."},
+            {"waterline": "12.5 m does not fit boat.length. Expected at most 12 m"},
         ),
         (
             {"waterline": "41 ft"},
-            {"waterline": "41 ft does not fit boat.length. Expected at most 39.37 ft."},
+            {"waterline": "41 ft does not fit boat.length. Expected at most 39.37 ft"},
         ),
         (
             {"canoe_draught": "2.5 m", "displacement": "20 tonne"},
-            {"canoe_draught": "2.5 m does not fit boat.draught. Expected at most 2 m."},
+            {"canoe_draught": "2.5 m does not fit boat.draught. Expected at most 2 m"},
         ),
         (
             {"bridle_spread": "4 m"},
-            {"bridle_spread": "4 m does not fit boat.beam. Expected at most 3.9 m."},
+            {"bridle_spread": "4 m does not fit boat.beam. Expected at most 3.9 m"},
         ),
         (
             {"waterline_beam": "4 m"},
-            {"waterline_beam": "4 m does not fit boat.beam. Expected at most 3.9 m."},
+            {"waterline_beam": "4 m does not fit boat.beam. Expected at most 3.9 m"},
         ),
         (
             {"model": "catamaran-12", "waterline_beam": "4 m", "displacement": "20 tonne"},
             {
-                "waterline_beam": "4 m does not fit boat.beam. Expected at most 3.3 m.",
+                "waterline_beam": "4 m does not fit boat.beam. Expected at most 3.3 m",
             },
         ),
         (
             {"rudder_centre": "-10 m", "roller": "9.5 m"},
             {
-                "roller": "9.5 m does not fit boat.length. Expected at most 7.2 m from amidships.",
-                "rudder_centre": "-10 m does not fit boat.length. Expected at most 7.2 m from amidships.",
+                "roller": "9.5 m does not fit boat.length. Expected at most 7.2 m from amidships",
+                "rudder_centre": "-10 m does not fit boat.length. Expected at most 7.2 m from amidships",
             },
         ),
         (
             {"displacement": "21 tonne"},
             {
-                "displacement": "21 tonne does not fit boat.waterline, boat.waterline_beam and boat.canoe_draught. "
-                "Expected at most 20.17 tonne."
+                "displacement": "21 tonne does not fit boat.waterline, boat.waterline_beam and "
+                "boat.canoe_draught. Expected at most 20.17 tonne"
             },
         ),
         (
             {"displacement": "8500 lb"},
             {
-                "displacement": "8500 lb does not fit boat.waterline, boat.waterline_beam and boat.canoe_draught. Expected "
-                "at least 8891 lb."
+                "displacement": "8500 lb does not fit boat.waterline, boat.waterline_beam and "
+                "boat.canoe_draught. Expected at least 8891 lb"
             },
         ),
         (
             {"lateral_area": "190 m²", "waterline": "18 ft"},
             {
-                "lateral_area": "190 m² does not fit boat.length. Expected at most 72 m².",
-                "waterline": "18 ft does not fit boat.length. Expected at least 19.69 ft.",
+                "lateral_area": "190 m² does not fit boat.length. Expected at most 72 m²",
+                "waterline": "18 ft does not fit boat.length. Expected at least 19.69 ft",
             },
         ),
     ],

@@ -83,8 +83,8 @@ def test_a_record_too_short_is_refused() -> None:
     with pytest.raises(WindRecordError) as caught:
         realise(watch(15, record_start="0.1 h"), seed=1, height=10.0, record=record)
     assert str(caught.value) == (
-        "weather.record: it holds 20 min of wind. Expected 21 min. Shorten the watch (duration), "
-        "begin it earlier (record_start) or bring a longer record."
+        "weather.record: the record is too short. Expected at least 21 min; got 20 min. Shorten "
+        "the spell (duration), begin it earlier (record_start) or use a longer record."
     )
 
 
