@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import Measure, Quantity, si, told
@@ -81,7 +82,13 @@ def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
     2.6
     """
-    return _gathered(waters, [f"tide.{row}" for row in range(len(waters))])
+    given = arguments.sequence("waters", waters, "times and heights")
+    places = [f"tide.{row}" for row in range(len(given))]
+    for water, place in zip(given, places, strict=True):
+        if not isinstance(water, tuple | list) or len(water) != 2:
+            said = sentence(f"{told(water)} is not a time and a height", "both", 'write ("21:40", "4.2 m")')
+            raise TideError(f"{place}: {said}")
+    return _gathered(given, places)
 
 
 def read_tide(text: str) -> Tide:
@@ -92,6 +99,8 @@ def read_tide(text: str) -> Tide:
     >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
     2.6
     """
+    if not isinstance(text, str):
+        raise arguments.refused("text", f"{told(text)} is not text", "a line for each high or low water")
     waters, places = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():

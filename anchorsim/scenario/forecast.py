@@ -14,11 +14,12 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.tables import nearest
-from anchorsim.core.units import Measure, quantity, si
+from anchorsim.core.units import Measure, quantity, si, told
 from anchorsim.environment.tide import HEIGHT
 from anchorsim.environment.wind_record import CALM, DIRECTION, FROM, GUST, MEAN, TIME, speeds
 from anchorsim.scenario.site import Spot
@@ -121,9 +122,10 @@ def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
     ... ]).time / 3600.0
     array([23., 24.])
     """
-    values = [_typed(row, f"forecast.{number}") for number, row in enumerate(rows)]
-    places = [f"forecast.{number}" for number in range(len(rows))]
-    return _gathered([row.get("time", "") for row in rows], values, places)
+    given = arguments.sequence("rows", rows, "rows, each a dict of time, mean_wind and direction")
+    places = [f"forecast.{number}" for number in range(len(given))]
+    values = [_typed(row, place) for row, place in zip(given, places, strict=True)]
+    return _gathered([row["time"] for row in given], values, places)
 
 
 def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
@@ -137,6 +139,8 @@ def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
     >>> read_forecast(["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]).mean_wind
     array([5.14444444, 6.17333333])
     """
+    if not isinstance(source, Path | str):
+        source = arguments.sequence("source", source, "lines of text, or the path of a CSV file")
     roles = (TIME, MEAN, GUST, DIRECTION, _TIDE, _CURRENT, _SET)
     try:
         return read_table(source, roles, (TIME, MEAN, DIRECTION), _taken)
@@ -149,6 +153,9 @@ Values = dict[str, float]
 
 def _typed(row: Mapping[str, Any], place: str) -> Values:
     """A typed row in SI, without its time."""
+    if not isinstance(row, Mapping):
+        fits = "a dict such as {'time': '21:00', 'mean_wind': '20 knot', 'direction': '225 degree'}"
+        raise ForecastError(f"{place}: {sentence(f'{told(row)} is not a row', fits)}")
     values = {}
     for name, given in row.items():
         if name not in _MEASURES and name != "time":

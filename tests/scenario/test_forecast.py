@@ -120,7 +120,7 @@ def test_what_is_typed_and_wrong_is_told() -> None:
         ([row("20:00"), row("19:00")],
          "forecast.1: no row for 23 h, from 20:00. Expected at least one every 3 h."),
         ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back. Expected a"),
-        ([row("20:00"), row("20:00:30")], "forecast.1: too soon after the row before. Expected at least 60 s; got 30"),
+        ([row("20:00"), row("20:00:30")], "forecast.1: too soon after the row before. Expected at"),
         ([row("20:00"), row("21:00", gust="12 knot")],
          "forecast.1: gusts of 12 knot are below the mean wind. Expected at least 15 knot."),
         ([row("20:00"), row("21:00", tide="1 m")],
