@@ -1,4 +1,4 @@
-"""A boat lying to one anchor in gusts: how she swings, what the tackle carries, whether it holds.
+"""How a boat behaves at anchor in gusts: how she swings, what the gear carries, whether the anchor holds.
 
 What is public is imported when it is first asked for: the server that opens the explorer needs none of it,
 and the whole takes two seconds.
@@ -8,9 +8,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from anchorsim.core.errors import AnchorsimError, ArgumentError, TableError
     from anchorsim.dynamics.simulation import Run, simulate
     from anchorsim.dynamics.wave_motion import Waves, waves
-    from anchorsim.environment.tide import Tide, read_tide, tide_curve
+    from anchorsim.environment.tide import Tide, TideError, read_tide, tide_curve
+    from anchorsim.environment.wind_record import WindRecordError
     from anchorsim.explorer import explore
     from anchorsim.explorer.survey.screen import inspect_tackle
     from anchorsim.mooring import statics as line
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
     from anchorsim.risk.sensitivity import Sensitivity, sensitivity
     from anchorsim.risk.sweeps import load_sweep, save_sweep, sweep
     from anchorsim.risk.swinging_room import SwingingRoom, room_needed
-    from anchorsim.scenario.forecast import Forecast, make_forecast, read_forecast
+    from anchorsim.scenario.forecast import Forecast, ForecastError, make_forecast, read_forecast
     from anchorsim.scenario.scenario import Scenario, ScenarioError
     from anchorsim.strength.degradation import as_found
     from anchorsim.survey.maintenance import Due, calendar
@@ -36,11 +38,14 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 __all__ = [
     "Advice",
+    "AnchorsimError",
     "Appraisal",
+    "ArgumentError",
     "Assessment",
     "Comparison",
     "Due",
     "Forecast",
+    "ForecastError",
     "Interval",
     "Night",
     "Outcome",
@@ -50,8 +55,11 @@ __all__ = [
     "ScenarioError",
     "Sensitivity",
     "SwingingRoom",
+    "TableError",
     "Tide",
+    "TideError",
     "Waves",
+    "WindRecordError",
     "advise",
     "appraise",
     "as_found",
@@ -83,9 +91,11 @@ __all__ = [
 ]
 
 _HOME = {
+    "core.errors": ("AnchorsimError", "ArgumentError", "TableError"),
     "dynamics.simulation": ("Run", "simulate"),
     "dynamics.wave_motion": ("Waves", "waves"),
-    "environment.tide": ("Tide", "read_tide", "tide_curve"),
+    "environment.tide": ("Tide", "TideError", "read_tide", "tide_curve"),
+    "environment.wind_record": ("WindRecordError",),
     "explorer": ("explore",),
     "explorer.survey.screen": ("inspect_tackle",),
     "planning.advice": ("Advice", "advise"),
@@ -100,7 +110,7 @@ _HOME = {
     "risk.sensitivity": ("Sensitivity", "sensitivity"),
     "risk.sweeps": ("load_sweep", "save_sweep", "sweep"),
     "risk.swinging_room": ("SwingingRoom", "room_needed"),
-    "scenario.forecast": ("Forecast", "make_forecast", "read_forecast"),
+    "scenario.forecast": ("Forecast", "ForecastError", "make_forecast", "read_forecast"),
     "scenario.scenario": ("Scenario", "ScenarioError"),
     "strength.degradation": ("as_found",),
     "survey.maintenance": ("Due", "calendar"),

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import told
 
 DAY = 86400.0  # s
@@ -38,10 +39,12 @@ class Clock:
     def behind(self, other: Clock) -> float:
         """Seconds to add to times of the other clock to have them on this one.
 
-        Two clocks without dates begin on one day.  Raises ValueError where the two are of different kinds.
+        Two clocks without dates begin on one day.  Raises AnchorsimError where their kinds differ.
         """
         if self.kind != other.kind:
-            raise ValueError(f"{other.kind} cannot be laid beside {self.kind}")
+            raise AnchorsimError(
+                sentence("the times do not match", self.kind, "write both alike", got=other.kind)
+            )
         if self.day is None or other.day is None:
             return 0.0
         shift = (other.day - self.day).total_seconds()
@@ -58,17 +61,16 @@ class Clock:
         minutes = math.floor(seconds / 60.0 + 0.5) % 1440
         return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
-    def at(self, given: Given, after: float, place: str, error: type[ValueError]) -> float:
+    def at(self, given: Given, after: float, place: str, error: type[AnchorsimError]) -> float:
         """A time in seconds; one without a date is the first from ``after`` on.  Raises ``error``."""
         value = _read(given, place, error)
         if isinstance(value, time):
             own = _seconds(value, Clock(None, None))
             return own + DAY * math.ceil((after - own) / DAY)
         if _clock_of(value).kind != self.kind:
-            raise error(
-                f"{place}: {told(given)} is among {_clock_of(value).kind}; needed {self.kind}, as the table "
-                'has them, or a time of day; write for example "21:14"'
-            )
+            wrong, fits = f"{told(given)} does not match the table", f"{self.kind}, or a time of day"
+            said = sentence(wrong, fits, 'write for example "21:14"', got=_clock_of(value).kind)
+            raise error(f"{place}: {said}")
         return _seconds(value, self)
 
     def moment(self, seconds: float) -> datetime | None:
@@ -79,21 +81,20 @@ class Clock:
 
 
 def on_one_clock(
-    given: Sequence[Given], places: Sequence[str], error: type[ValueError]
+    given: Sequence[Given], places: Sequence[str], error: type[AnchorsimError]
 ) -> tuple[Clock, tuple[float, ...]]:
     """The clock of a table's times, and each in seconds on it, rising.
 
-    ``places`` tell where each stands.  Raises ``error`` where one is no time, they are of different kinds,
+    ``places`` tell where each stands.  Raises ``error`` where one is not a time, they are of different kinds,
     or one is not later than the one before it.
     """
     read = [_read(value, place, error) for value, place in zip(given, places, strict=True)]
     clock = _clock_of(read[0])
     for value, place in zip(read, places, strict=True):
         if _clock_of(value).kind != clock.kind:
-            raise error(
-                f"{place}: {_clock_of(value).kind} stand among {clock.kind}; needed one kind in the whole "
-                "table; write all in the same way"
-            )
+            fits, got = f"{clock.kind} in every row", _clock_of(value).kind
+            said = sentence("times of two kinds", fits, "write all in the same way", got=got)
+            raise error(f"{place}: {said}")
     seconds = [_seconds(value, clock) for value in read]
     if clock.day is None:
         seconds = _past_midnight(seconds)
@@ -107,16 +108,14 @@ def check_gaps(
     places: Sequence[str],
     longest: float,
     what: str,
-    error: type[ValueError],
+    error: type[AnchorsimError],
 ) -> None:
     """Raise ``error`` where a table has nothing for more than ``longest`` seconds; ``what`` its rows are."""
     for (before, after), place in zip(itertools.pairwise(seconds), places[1:], strict=True):
         if after - before > longest:
-            raise error(
-                f"{place}: there is no {what} from {clock.text(before)} for "
-                f"{(after - before) / 3600.0:.3g} h; needed one every {longest / 3600.0:g} h at the least; "
-                "fill in what is missing, or sort the rows"
-            )
+            wrong = f"no {what} for {(after - before) / 3600.0:.3g} h, from {clock.text(before)}"
+            fits = f"at least one every {longest / 3600.0:g} h"
+            raise error(f"{place}: {sentence(wrong, fits, 'add what is missing, or sort the rows')}")
 
 
 def _past_midnight(seconds: list[float]) -> list[float]:
@@ -127,27 +126,24 @@ def _past_midnight(seconds: list[float]) -> list[float]:
     return [second + DAY * night for second, night in zip(seconds, nights, strict=True)]
 
 
-def _check_rising(seconds: list[float], places: Sequence[str], error: type[ValueError]) -> None:
+def _check_rising(seconds: list[float], places: Sequence[str], error: type[AnchorsimError]) -> None:
     for (before, after), place in zip(itertools.pairwise(seconds), places[1:], strict=True):
         if after <= before:
             wrong = "the time is that of the row before" if after == before else "the time goes back"
-            raise error(
-                f"{place}: {wrong}; needed a later time in every row; sort the rows and keep one of each time"
-            )
+            advice = "sort the rows and keep one of each time"
+            raise error(f"{place}: {sentence(wrong, 'a later time in every row', advice)}")
 
 
-def _read(value: Given, place: str, error: type[ValueError]) -> datetime | time:
+def _read(value: Given, place: str, error: type[AnchorsimError]) -> datetime | time:
     found = _parsed(value.strip()) if isinstance(value, str) else value
     if not isinstance(found, datetime | time):
-        raise error(
-            f"{place}: {told(value)} is not a time; needed a time of day or ISO 8601; write it like "
-            '"21:14" or "2031-05-14T21:14"'
-        )
+        advice = 'write it like "21:14" or "2031-05-14T21:14"'
+        said = sentence(f"{told(value)} is not a time", "a time of day or ISO 8601", advice)
+        raise error(f"{place}: {said}")
     if isinstance(found, time) and found.tzinfo is not None:
-        raise error(
-            f"{place}: {told(value)} has an offset from UTC but no date; needed both or neither; write it "
-            'like "21:14" or "2031-05-14T21:14+02:00"'
-        )
+        advice = 'write it like "21:14" or "2031-05-14T21:14+02:00"'
+        wrong = f"{told(value)} has an offset from UTC but no date"
+        raise error(f"{place}: {sentence(wrong, 'both or neither', advice)}")
     return found
 
 

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
-from anchorsim.core.tables import nearest
+from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.tables import closest
 
 Taken = TypeVar("Taken")
 
@@ -42,8 +43,8 @@ _NUMBER = re.compile(r"[-+]?(\d+(\.\d*)?|\.\d+)(e[-+]?\d+)?", re.I)
 _CLOSING, _OPENING, _PART = re.compile(r"[\])]"), re.compile(r"[\[(]"), re.compile(r"[\s_]")
 
 
-class ColumnError(ValueError):
-    """A file that cannot be taken as it stands; the sentence says where, what and how to mend it."""
+class ColumnError(AnchorsimError):
+    """A CSV file that does not fit, with the line and the column."""
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ class Role:
         return bool(words & keys) and words <= keys | set(self.company.split())
 
     @property
-    def needed(self) -> str:
+    def expected(self) -> str:
         *rest, last = self.units
         return f"{', '.join(rest)} or {last}" if rest else last
 
@@ -95,7 +96,7 @@ class Cell:
         return f'line {self.line}, column "{self.column.heading}"'
 
     def number(self, low: float, high: float, advice: str) -> float:
-        """The number in SI units.  Raises ColumnError where it is none from ``low`` to ``high``, in SI."""
+        """The number in SI units.  Raises ColumnError where it is not one from ``low`` to ``high``, in SI."""
         factor, number = self.column.factor, number_in(self.text)
         low, high = low / factor, high / factor
         if number is None or not low <= number <= high:
@@ -104,7 +105,7 @@ class Cell:
         return number * factor
 
     def bearing(self, what: str) -> float:
-        """The direction in rad, NaN where it is blank.  Raises ColumnError where it is no direction."""
+        """The direction in rad, NaN where it is blank.  Raises ColumnError where it is not a direction."""
         number = number_in(self.text)
         if not self.text:
             return math.nan
@@ -118,8 +119,8 @@ Row = Mapping[str, Cell]
 """The cells of a line by the names of their roles; of a column that is not there it holds none."""
 
 
-def fault(where: str, wrong: str, needed: str, advice: str) -> ColumnError:
-    return ColumnError(f"{where}: {wrong}; needed {needed}; {advice}")
+def fault(where: str, wrong: str, expected: str, advice: str, got: str = "") -> ColumnError:
+    return ColumnError(f"{where}: {sentence(wrong, expected, advice, got)}")
 
 
 def number_in(cell: str) -> float | None:
@@ -146,9 +147,10 @@ def read_table(
     try:
         return take(_rows(_decode(path.read_bytes()).splitlines(), roles, needed))
     except OSError as error:
-        raise fault(str(path), str(error.strerror), "a CSV file that can be read", "check the path") from None
+        wrong = f"could not be read ({str(error.strerror).lower()})"
+        raise fault(str(path), wrong, "a CSV file", "check the path") from None
     except ColumnError as error:
-        raise ColumnError(f"{path.name}: {error}") from None
+        raise ColumnError(f"{path.name}, {error}") from None
 
 
 def _decode(raw: bytes) -> str:
@@ -166,7 +168,7 @@ def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -
     heading = next((line for line in lines if line.strip()), None)
     if heading is None:
         raise fault(
-            "whole file", "it is empty", "a heading line and two rows at the least", "choose another file"
+            "whole file", "it is empty", "a heading line and at least two rows", "choose another file"
         )
     delimiter = max(",;\t", key=heading.count)
     reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True, strict=True)
@@ -178,12 +180,14 @@ def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -
             where, f"this is not CSV ({error})", "quotation marks in pairs", "correct the line"
         ) from None
     if not rows:
-        raise fault("whole file", "it holds no text", "a heading line and two rows", "choose another file")
+        raise fault(
+            "whole file", "it holds no text", "a heading line and at least two rows", "choose another file"
+        )
     line, headings = rows[0]
     if len(headings) == 1:
         wrong, parted = (
             f'"{heading.strip()}" is a single column',
-            "columns parted by commas, semicolons or tabs",
+            "columns separated by commas, semicolons or tabs",
         )
         raise fault(f"line {line}", wrong, parted, "save the file as CSV")
     columns = _columns(
@@ -202,15 +206,15 @@ def _columns(
         if column and column.role.name in found:
             rival, name = found[column.role.name].heading, column.role.name
             wrong = f'"{rival}" and "{heading}" could both be the {name}'
-            raise fault(where, wrong, "one such column", "rename or remove one, or join them")
+            raise fault(where, wrong, "one such column", "rename or delete one, or join them")
         if column:
             found[column.role.name] = column
     for role in needed:
         if role.name not in found:
-            wrong = (
-                f"no column is the {role.name}{nearest(role.name, headings).replace('known name', 'heading')}"
-            )
-            raise fault(where, wrong, f'a heading like "{role.example}"', f"were given {', '.join(headings)}")
+            near = closest(role.name, headings)
+            advice = f'rename "{near}"' if near else "rename a column"
+            fits = f'a heading like "{role.example}"'
+            raise fault(where, f"no column is the {role.name}", fits, advice, got=", ".join(headings))
     return found
 
 
@@ -227,9 +231,9 @@ def _column(index: int, heading: str, where: str, roles: Sequence[Role]) -> Colu
     plain = _role(heading, roles) is not None
     if role.bare == "always" or (role.bare == "plain" and plain):
         return Column(index, heading, role, None)
-    wrong = "there is no unit" if plain or not bracketed else f'"{bracketed[1]}" is not a unit known here'
+    wrong = "there is no unit" if plain or not bracketed else f'"{bracketed[1]}" is not a known unit'
     advice = f'write the heading like "{role.example}"'
-    raise fault(f'{where}, column "{heading}"', wrong, role.needed, advice)
+    raise fault(f'{where}, column "{heading}"', wrong, role.expected, advice)
 
 
 def _in_brackets(heading: str) -> tuple[str, str] | None:

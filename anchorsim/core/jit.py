@@ -5,14 +5,22 @@ The plain function stays reachable as ``f.py_func``, so that tests run the same 
 
 from __future__ import annotations
 
+import atexit
 import functools
 import hashlib
+import multiprocessing
 import shutil
+import sys
+import threading
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+PREPARING = "Preparing the simulation. First start only, up to a minute."
+_PAUSE = 0.5  # s without a function being compiled, after which all that was called for is there
 
 
 def compiled(function: F) -> F:
@@ -52,12 +60,54 @@ def _machine_code() -> str:
     return str(folder)
 
 
+@functools.cache
+def _announce() -> None:
+    """Have the terminal told when machine code is made, and when it is done; not when it is loaded.
+
+    Only a terminal, and only by the first process: what goes to any other standard error is saved with a
+    notebook's output, or in a log, and logging without a handler would go there too.
+    """
+    if not sys.stderr.isatty() or multiprocessing.parent_process() is not None:
+        return
+    from numba.core import event  # noqa: PLC0415 - as numba itself
+
+    class Notice(event.Listener):
+        begun = ended = 0.0
+        depth = 0
+        done = threading.Timer(0.0, print)
+
+        def on_start(self, event: Any) -> None:
+            self.done.cancel()
+            self.depth += 1
+            if not self.begun:
+                self.begun = time.monotonic()
+                print(PREPARING, file=sys.stderr, flush=True)
+
+        def on_end(self, event: Any) -> None:
+            self.depth -= 1
+            self.ended = time.monotonic()
+            if self.depth == 0:
+                self.done = threading.Timer(_PAUSE, self.tell)
+                self.done.daemon = True
+                self.done.start()
+
+        def tell(self) -> None:
+            if self.begun:
+                print(f"Ready after {self.ended - self.begun:.0f} s.", file=sys.stderr, flush=True)
+                self.begun = 0.0
+
+    notice = Notice()
+    event.register("numba:compile", notice)  # type: ignore[no-untyped-call]
+    atexit.register(notice.tell)
+
+
 def _compiled(function: F, **more: Any) -> F:
     try:
         import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
     except ImportError:
         function.py_func = function  # type: ignore[attr-defined]
         return function
+    _announce()
     settings: Any = numba.config
     if not settings.CACHE_DIR:  # which NUMBA_CACHE_DIR sets
         settings.CACHE_DIR = _machine_code()

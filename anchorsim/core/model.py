@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict
+from pydantic_core import PydanticCustomError, core_schema
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.tables import Choice, unknown
-from anchorsim.core.units import Measure
+from anchorsim.core.units import Measure, told
 
 Problem = tuple[str, str]  # the path of a field and what is wrong with it, as a sentence
 
@@ -31,15 +33,29 @@ def refuse(problems: Sequence[Problem]) -> None:
         raise complaint(path, sentence, *more)
 
 
-def one_of(*choices: Any) -> BeforeValidator:
-    """Takes one of a few values, and neither ``true`` for 1 nor ``"40"`` for 40."""
+@dataclass(frozen=True)
+class OneOf:
+    """Takes one of a few values, and neither ``true`` for 1 nor ``"40"`` for 40.
 
-    def read(given: Any) -> Any:
-        if given in choices and not isinstance(given, bool):
-            return choices[choices.index(given)]
-        raise ValueError(unknown(given, [str(choice) for choice in choices]))
+    Used as ``Annotated[int, OneOf("Legs", (1, 2))]`` in a model; without a label nothing varies it.
+    """
 
-    return BeforeValidator(read)
+    label: str
+    options: Sequence[Any]
+
+    def read(self, given: Any) -> Any:
+        """The value.  Raises AnchorsimError with a sentence for people."""
+        found = [
+            one for one in self.options if one == given and isinstance(one, bool) == isinstance(given, bool)
+        ]
+        if found:
+            return found[0]
+        raise AnchorsimError(
+            unknown(given, [one if isinstance(one, str) else told(one) for one in self.options])
+        )
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
 
 
 class Thing(BaseModel):
@@ -66,8 +82,21 @@ class Thing(BaseModel):
         )
 
     @classmethod
+    @functools.cache
+    def varied(cls) -> Mapping[str, Measure | Choice | OneOf]:
+        """Those, and the fields that take one of a few values, in the order of the fields."""
+        few = {
+            name: entry
+            for name, info in cls.model_fields.items()
+            for entry in info.metadata
+            if isinstance(entry, OneOf) and entry.label
+        }
+        either = {**cls.declared(), **few}
+        return MappingProxyType({name: either[name] for name in cls.model_fields if name in either})
+
+    @classmethod
     def measure(cls, name: str) -> Measure:
-        """The label, unit and range of a quantity.  Raises KeyError where the field is none."""
+        """The label, unit and range of a quantity.  Raises KeyError where the field is not one."""
         found = cls.declared()[name]
         if not isinstance(found, Measure):
             raise KeyError(name)

@@ -20,6 +20,7 @@ from typing import Any
 
 from pydantic_core import core_schema
 
+from anchorsim.core.errors import AnchorsimError, TableError, sentence
 from anchorsim.core.resources import folder
 from anchorsim.core.units import quantity, si, told
 
@@ -50,7 +51,7 @@ class Row(Mapping[str, Any]):
 def table(name: str) -> tuple[Row, ...]:
     """The rows of ``data/<name>.csv``.
 
-    Raises ValueError where a row has no source, an unknown kind, or a number that is none or not finite.
+    Raises AnchorsimError where a row has no source, an unknown kind, or a number that is none or not finite.
     """
     path = folder("data") / f"{name}.csv"
     with path.open(encoding="utf-8", newline="") as file:
@@ -61,14 +62,15 @@ def table(name: str) -> tuple[Row, ...]:
 def _row(cells: dict[str, Any], where: str) -> Row:
     source, kind = cells.pop("source", None), cells.pop("kind", None)
     if None in cells or not source or kind not in KINDS:
-        raise ValueError(
-            f"data/{where}: needed a source and a kind out of {KINDS}, was given {source!r}, {kind!r}"
-        )
+        wrong, fits = "no source, or an unknown kind", f"a source and one of {', '.join(KINDS)}"
+        raise AnchorsimError(f"data/{where}: {sentence(wrong, fits, got=f'{source!r} and {kind!r}')}")
     values: dict[str, float | str] = {}
     for heading, cell in cells.items():
         found = _HEADING.fullmatch(heading)
         if not found:
-            raise ValueError(f"data/{where}: the column heading {heading!r} is not 'name' or 'name [unit]'")
+            wrong = f"the column heading {heading!r} does not fit"
+            said = sentence(wrong, "'name' or 'name [unit]'")
+            raise AnchorsimError(f"data/{where}: {said}")
         if cell:
             values[found["name"]] = _value(cell, found["unit"], f"data/{where}: {heading}")
     return Row(MappingProxyType(values), source, kind)
@@ -82,7 +84,7 @@ def _value(cell: str, unit: str | None, where: str) -> float | str:
     except ValueError:
         number = math.nan
     if not math.isfinite(number):
-        raise ValueError(f"{where}: needed a finite number, was given {cell!r}")
+        raise AnchorsimError(f"{where}: {sentence('not a number', 'a finite number', got=repr(cell))}")
     return si(quantity(number, "" if unit == "1" else unit))
 
 
@@ -90,41 +92,44 @@ def _value(cell: str, unit: str | None, where: str) -> float | str:
 def pick(name: str, **keys: str) -> Row:
     """The one row of a table whose text columns match.
 
-    Raises LookupError with the nearest known name where there is none.
+    Raises TableError with the nearest known name where there is none.
     """
     rows = [row for row in table(name) if all(row.get(key) == value for key, value in keys.items())]
     if len(rows) == 1:
         return rows[0]
     key, value = next(iter(keys.items()))
-    raise LookupError(f"{key} in data/{name}.csv: {unknown(value, Choice('', name, key).options)}")
+    raise TableError(f"{key} in data/{name}.csv: {unknown(value, Choice('', name, key).options)}")
 
 
 def unknown(given: Any, known: list[str]) -> str:
     """The sentence that refuses a name.
 
     >>> unknown("firm snad", ["firm sand", "soft mud"])
-    '"firm snad" is not known here; needed one of firm sand, soft mud; nearest known name: firm sand'
+    '"firm snad" is not known. Expected one of firm sand, soft mud; did you mean firm sand?'
     """
-    advice = "; choose one of them"
-    if isinstance(given, str):
-        advice = (
-            f"; write {given} without quotation marks" if given in known else nearest(given, known) or advice
-        )
-    return f"{told(given)} is not known here; needed one of {', '.join(known)}{advice}"
+    near = nearest(given, known) if isinstance(given, str) and given not in known else ""
+    advice = "" if near else "choose one of them"
+    if given in known:
+        advice = f"write {given} without quotation marks"
+    return sentence(f"{told(given)} is not known", f"one of {', '.join(known)}{near}", advice)
 
 
 def nearest(given: str, known: list[str]) -> str:
     """A clause that offers the nearest known name, or nothing.
 
     >>> nearest("firm snad", ["firm sand", "soft mud"])
-    '; nearest known name: firm sand'
+    '; did you mean firm sand?'
     """
+    found = closest(given, known)
+    return f"; did you mean {found}?" if found else ""
+
+
+def closest(given: str, known: list[str]) -> str | None:
+    """The known name that is most like a given one, None where none is."""
     match = difflib.get_close_matches(
         given[:_LONGEST].lower(), [name.lower() for name in known], n=1, cutoff=0.5
     )
-    if not match:
-        return ""
-    return f"; nearest known name: {next(name for name in known if name.lower() == match[0])}"
+    return next((name for name in known if [name.lower()] == match), None)
 
 
 @dataclass(frozen=True)
@@ -144,10 +149,10 @@ class Choice:
         return list(dict.fromkeys(str(row[self.column]) for row in table(self.table)))
 
     def read(self, given: Any) -> str:
-        """The name, where the table knows it.  Raises ValueError with a sentence for people."""
+        """The name, where the table knows it.  Raises AnchorsimError with a sentence for people."""
         if isinstance(given, str) and given in self.options:
             return given
-        raise ValueError(unknown(given, self.options))
+        raise AnchorsimError(unknown(given, self.options))
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

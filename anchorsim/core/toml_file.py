@@ -14,6 +14,7 @@ from typing import Any
 
 import tomli_w
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import told
 
 # What Python's parser says first of a common slip, and what the slip is.
@@ -25,37 +26,40 @@ _SLIPS = {
     "Expected '=' after a key": "the = is missing",
     "Expected ']' at the end of a table": "the heading is not closed",
     "Unclosed": "a bracket is not closed",
-    "Cannot declare": "this heading stands twice",
-    "Cannot overwrite": "this key stands twice",
+    "Cannot declare": "this heading appears twice",
+    "Cannot overwrite": "this key appears twice",
 }
-_LINES = 'needed lines like depth = "6 m" beneath headings like [spot]'
+_LINES = 'lines like depth = "6 m" beneath headings like [spot]'
+_UNQUOTED = re.compile(r"(?P<key>[\w.-]+)\s*=\s*[“”„]?(?P<value>[^\"'\[\]{}#“”„]+)[“”]?")
 
 
 def read_toml(source: Path) -> dict[str, Any]:
     """A TOML file as nested plain values.
 
-    Raises ValueError with a sentence that begins with the file's path.
+    Raises AnchorsimError with a sentence that begins with the file's path.
     """
     try:
         text = source.read_text(encoding="utf-8-sig")  # some editors begin a file with a mark of its encoding
     except OSError as error:
-        wrong = f"could not be read ({_reason(error)})"
-        raise ValueError(f"{source} {wrong}; needed a file in TOML; give the path of one") from None
+        raise _unread(source, f"could not be read ({_reason(error)})", "check the path") from None
     except UnicodeDecodeError:
-        wrong = "is not text in UTF-8"
-        raise ValueError(f"{source} {wrong}; needed a file in TOML; save it as plain text in UTF-8") from None
+        raise _unread(source, "not text in UTF-8", "save it as plain text in UTF-8") from None
     except ValueError:
-        raise ValueError(f"{told(str(source))} is no path; needed a file in TOML; give its path") from None
+        raise _unread(told(str(source)), "not a path", "give the path of one") from None
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ValueError(f"{source} is not a TOML file: {_line_of(text, str(error))}") from None
+        raise AnchorsimError(f"{source}, {_line_of(text, str(error))}") from None
     except ValueError:  # Python's own, which refuses to read whole numbers of thousands of digits
-        wrong = "holds a number of thousands of digits"
-        raise ValueError(f"{source} {wrong}; needed numbers as people write them; shorten it") from None
+        wrong, fits = "a number has thousands of digits", "numbers as people write them"
+        raise AnchorsimError(f"{source}: {sentence(wrong, fits, 'shorten it')}") from None
     except RecursionError:
-        wrong = "is nested too deeply"
-        raise ValueError(f"{source} {wrong}; needed tables like [tackle.chain]; take brackets out") from None
+        wrong, fits = "too many levels", "tables like [tackle.chain]"
+        raise AnchorsimError(f"{source}: {sentence(wrong, fits, 'take brackets out')}") from None
+
+
+def _unread(source: Path | str, wrong: str, advice: str) -> AnchorsimError:
+    return AnchorsimError(f"{source}: {sentence(wrong, 'a file in TOML', advice)}")
 
 
 def _line_of(text: str, wrong: str) -> str:
@@ -63,10 +67,13 @@ def _line_of(text: str, wrong: str) -> str:
     found = re.fullmatch(r"(?P<wrong>.*) \(at line (?P<line>\d+), column \d+\)", wrong, re.DOTALL)
     plain = next((slip for words, slip in _SLIPS.items() if wrong.startswith(words)), None)
     if not found:
-        return f"{plain or _lower(wrong)}, at its end; {_LINES}; mend its end"
+        return f"at the end: {sentence(plain or _lower(wrong), _LINES, 'correct the end')}"
     line = int(found["line"])
-    stands = told(text.split("\n")[line - 1].strip())
-    return f"line {line}, {stands} ({plain or _lower(found['wrong'])}); {_LINES}; mend that line"
+    stands = text.split("\n")[line - 1].strip()
+    unquoted = _UNQUOTED.fullmatch(stands) if plain and plain.startswith("quotation marks") else None
+    fits = f'{unquoted["key"]} = "{unquoted["value"].strip()}"' if unquoted else _LINES
+    said = f"{plain or _lower(found['wrong'])} in {told(stands)[1:-1]}"
+    return f"line {line}: {sentence(said, fits, 'correct that line')}"
 
 
 def write_toml(target: Path, document: Mapping[str, Any]) -> None:
@@ -75,7 +82,7 @@ def write_toml(target: Path, document: Mapping[str, Any]) -> None:
 
 
 def write_whole(target: Path, content: bytes) -> None:
-    """Write a file whole or not at all.  Raises ValueError with a sentence that begins with its path.
+    """Write a file whole or not at all.  Raises AnchorsimError with a sentence that begins with its path.
 
     A file that is replaced keeps its permissions, and a link stays a link.
     """
@@ -83,8 +90,8 @@ def write_whole(target: Path, content: bytes) -> None:
         _put(target.resolve(), content)
     except OSError as error:
         wrong = f"could not be written ({_reason(error)})"
-        needed = "needed a folder that can be written to; choose another folder or name"
-        raise ValueError(f"{target} {wrong}; {needed}") from None
+        said = sentence(wrong, "a folder that you may write to", "choose another folder or name")
+        raise AnchorsimError(f"{target}: {said}") from None
 
 
 def _put(target: Path, content: bytes) -> None:

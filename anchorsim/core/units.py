@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 import pint
 from pydantic_core import core_schema
 
+from anchorsim.core.errors import AnchorsimError, sentence
+
 if TYPE_CHECKING:
     registry: pint.UnitRegistry[Any]
     Quantity = pint.Quantity[Any]
@@ -41,8 +43,7 @@ _NAMES = {
     "%": "percent", "a": "year", "d": "day",
 }  # fmt: skip
 _US_UNITS = {"m": "ft", "mm": "in", "kg": "lb", "kN": "lbf", "m²": "ft²", "tonne": "lb"}
-_TONS = "there are three tons, so write tonne, short_ton or long_ton"
-_AMBIGUOUS = {"ton": _TONS, "tons": _TONS}
+_TONS = ("ton", "tons")  # of which there are three
 _KINDS = {
     "m": "a length", "m²": "an area", "s": "a time", "m/s": "a speed", "degree": "an angle", "kg": "a mass",
     "kg/m": "a mass per length", "N": "a force", "N*m": "a moment", "Pa": "a pressure",
@@ -81,7 +82,9 @@ def _base(units: Any) -> tuple[float, str]:
     """
     one = Quantity(1.0, units)
     if Quantity(0.0, units).to_base_units().magnitude:
-        raise ValueError(f"{one.units} has a zero of its own; needed a unit that SI is a multiple of")
+        raise AnchorsimError(
+            sentence(f"{one.units} has a zero of its own", "a unit that SI is a multiple of")
+        )
     return float(one.to_base_units().magnitude), str(one.to_base_units().units)
 
 
@@ -96,7 +99,7 @@ def _amount(value: Quantity, unit: str) -> float | None:
 def parse(text: str) -> Quantity:
     """A number and its unit: ``"8 mm"``, ``"5/16 in"``, ``"30 knot"``.
 
-    Raises ValueError with a clause for people where the text is no such thing.
+    Raises AnchorsimError, with a clause for people and not yet a sentence, where the text is no such thing.
 
     >>> f"{parse('1 1/2 in').to('mm'):.1f~P}"
     '38.1 mm'
@@ -109,21 +112,21 @@ def _split(text: str) -> tuple[float, pint.Unit]:
     given = told(text)
     found = _TEXT.fullmatch(text.replace("−", "-")) if len(text) <= _LONGEST else None
     if re.search(r"\d,\d", text):
-        raise ValueError(f"{given} has a comma in its number, where a point is needed or nothing")
+        raise AnchorsimError(f"{given} has a comma in its number in place of a point")
     if not found:
-        raise ValueError(f"{given} is not a number with a unit")
+        raise AnchorsimError(f"{given} is not a number with a unit")
     unit = found["unit"]
     if unit is None:
-        raise ValueError(f"{given} has no unit")
-    if unit in _AMBIGUOUS:
-        raise ValueError(f"{given} is ambiguous ({_AMBIGUOUS[unit]})")
+        raise AnchorsimError(f"{given} has no unit")
+    if unit in _TONS:
+        raise AnchorsimError(f"{given} may be a tonne, a short_ton or a long_ton")
     try:
         if not _UNIT.fullmatch(unit):
             raise ValueError(unit)
         _base(_unit(unit)._units)
         return _number(found["number"], found["rest"]), _unit(unit)
     except Exception:  # pint raises whatever its tokenizer stumbled on
-        raise ValueError(f"{given} is not a number with a unit that is known here") from None
+        raise AnchorsimError(f"{given} is not one number with a known unit") from None
 
 
 def _number(number: str, rest: str | None) -> float:
@@ -220,7 +223,7 @@ def show(value: Quantity, unit: str, system: System = "metric", digits: int = 3)
     target = unit_in(unit, system)
     number = _amount(value, target)
     if number is None:
-        raise ValueError(f"{write(value)} cannot be shown in {target}")
+        raise AnchorsimError(sentence(f"{write(value)} has no amount in {target}"))
     if number and math.isfinite(number):
         number = round(number, digits - 1 - math.floor(math.log10(abs(number))))
     sign = "°" if target == "degree" else f" {target}"
@@ -249,15 +252,17 @@ class Measure:
     help: str = ""
 
     @property
-    def needed(self) -> str:
-        """What a valid value looks like, for error sentences."""
-        if not self.unit:
-            return f"a number from {self.low:g} to {self.high:g}"
-        kind = _kind(_unit(self.unit)._units) or "a quantity"
-        return f"{kind} from {self.low:g} to {self.high:g} {self.unit}"
+    def expected(self) -> str:
+        """The range of a valid value, for error sentences."""
+        return f"{self.low:g} to {self.high:g} {self.unit}".rstrip()
+
+    @property
+    def kind(self) -> str:
+        """What it measures, in words: a length, a speed."""
+        return _kind(_unit(self.unit)._units) or "a quantity"
 
     def read(self, given: Any) -> Quantity | float:
-        """The value as the model holds it.  Raises ValueError with a sentence for people.
+        """The value as the model holds it.  Raises AnchorsimError with a sentence for people.
 
         A quantity is held to the 12 digits that its file gives it, in the unit it came in.
         """
@@ -271,7 +276,7 @@ class Measure:
             advice = f"write {text} without quotation marks" if bare else f"write for example {self._some}"
             raise self._refusal(f"{told(given)} is not a number", advice)
         if not self.low <= number <= self.high:
-            raise self._refusal(f"{told(given)} is out of range", "choose one in that range")
+            raise self._refusal(f"{told(given)} is out of range")
         return number
 
     def _quantity(self, given: Any) -> Quantity:
@@ -287,7 +292,7 @@ class Measure:
             number = _real(given)
             if number is not None and self.low <= number <= self.high:
                 example = f'write for example "{number:g} {self.unit}"'
-            wrong = "is not a quantity" if number is None else "is a bare number"
+            wrong = "is not a quantity" if number is None else "has no unit"
             raise self._refusal(f"{told(given)} {wrong}", example)
         return self._within(value, given, example)
 
@@ -295,13 +300,13 @@ class Measure:
         amount = _amount(value, self.unit)
         if amount is None:
             kind = _kind(value._units)
-            hint = "; kN is the kilonewton, the knot is written knot" if "kN" in told(given) else ""
+            hint = ": kN is the kilonewton, the knot is written knot" if "kN" in told(given) else ""
             wrong = f"{told(given)} is {kind}" if kind else f"{told(given)} has the wrong unit"
-            raise self._refusal(wrong, f"{example}{hint}")
+            raise AnchorsimError(sentence(wrong, f"{self.kind}, {self.expected}", f"{example}{hint}"))
         slack = 1e-9 * max(abs(self.low), abs(self.high))  # a limit converted to feet and back still counts
         if not (math.isfinite(amount) and self.low - slack <= amount <= self.high + slack):
             also = "" if value._units == _unit(self.unit)._units else f" ({self._range_in(value)})"
-            raise self._refusal(f"{told(given)} is out of range", "choose one in that range", also)
+            raise self._refusal(f"{told(given)} is out of range", also=also)
         return Quantity(float(f"{value.magnitude:.12g}") + 0.0, value._units)  # and no -0
 
     def _range_in(self, value: Quantity) -> str:
@@ -320,8 +325,8 @@ class Measure:
         steps = max(round((self.high - least) / 5 / self.step), 1)
         return f"{least + steps * self.step:g}"
 
-    def _refusal(self, wrong: str, advice: str, also: str = "") -> ValueError:
-        return ValueError(f"{wrong}; needed {self.needed}{also}; {advice}")
+    def _refusal(self, wrong: str, advice: str = "", also: str = "") -> AnchorsimError:
+        return AnchorsimError(sentence(wrong, f"{self.expected}{also}", advice))
 
     def show(self, value: Quantity | float, system: System = "metric", digits: int = 3) -> str:
         """The value as people read it."""

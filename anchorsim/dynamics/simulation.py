@@ -11,6 +11,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.units import AIR, SEA_WATER, Quantity, quantity, si
 from anchorsim.dynamics import full_line
 from anchorsim.dynamics.anchor_kernel import WELL_SET
@@ -233,10 +234,13 @@ def simulate(
     Raises ScenarioError or WindRecordError where the scenario's wind record cannot be read, ValueError where
     there is no such line.
     """
-    if line not in LINES:
-        raise ValueError(
-            f"line: {line!r} is not known; needed one of {', '.join(map(repr, LINES))}; take one of these"
-        )
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.count("seed", seed, least=0)
+    arguments.share("holding_quantile", holding_quantile)
+    factors = {"windage": windage, "water": water, "friction": friction, "line_drag": line_drag}
+    for name, given in factors.items():
+        arguments.factor(name, given)
+    arguments.one_of("line", line, LINES)
     rode, curve = laid_out(scenario, friction)
     watch = prepare(
         scenario, rode, seed=seed, holding_quantile=holding_quantile, windage=windage, water=water,

@@ -13,7 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core.units import si
+from anchorsim.core import arguments
+from anchorsim.core.units import Quantity, si
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.environment import sea_state
 from anchorsim.environment.turbulence import STEP
@@ -23,7 +24,7 @@ from anchorsim.scenario.hull_form import WATERPLANE
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import spot_floats
 from anchorsim.scenario.vessel import Boat
-from anchorsim.scenario.weather import means
+from anchorsim.scenario.weather import Weather, means
 
 Floats = NDArray[np.float64]
 
@@ -48,17 +49,59 @@ class Waves(NamedTuple):
     direction: float
 
 
-def waves(scenario: Scenario, *, wind: float | None = None, direction: float | None = None) -> Waves:
-    """The sea that a steady wind brings to a scenario's spot, or the one that its weather gives.
+Given = float | str | Quantity | None
 
-    ``wind`` (m/s at 10 m) and ``direction`` (rad, where it blows from) are the forecast's unless given.
-    Over its depth a sea comes to BREAKING of it at the most.  Raised by Young & Verhagen's growth over the
-    fetch, it then runs on to the current where she lies; one that is given is as it is there, and comes from
-    where it is said to, or with the wind.
+
+def waves(scenario: Scenario, *, wind: Given = None, direction: Given = None) -> Waves:
+    """The sea that a steady wind brings to a scenario's anchorage, or the one that its weather gives.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        Its fetches, depth, current and weather count.
+    wind : str, quantity or float, optional
+        Mean wind at 10 m: ``"30 knot"``, a quantity, or a number in m/s.  The scenario's unless given.
+    direction : str, quantity or float, optional
+        Where it blows from: ``"225 degree"``, a quantity, or a number in radians.  The scenario's unless
+        given.
+
+    Returns
+    -------
+    Waves
+        Significant height (m), peak period (s) and direction (rad) that the waves come from.
+
+    Raises
+    ------
+    ArgumentError
+        Where the scenario, the wind or the direction does not fit.
+
+    Notes
+    -----
+    Raised by the growth of Young & Verhagen (1996), Coastal Engineering 29, over the fetch, the sea runs on
+    to the current where the boat lies.  Its significant height is at most BREAKING of the depth.  A sea that is
+    given is as it is there, and comes from where it is said to, or with the wind.
+
+    Examples
+    --------
+    >>> anchorage = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "5 km"}]})
+    >>> sea = waves(anchorage, wind="30 knot")
+    >>> f"{sea.height:.2f} m, {sea.period:.1f} s"
+    '0.58 m, 2.5 s'
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    weather = scenario.weather
+    mean = weather.mean_wind if wind is None else wind
+    way = weather.direction if direction is None else direction
+    return _brought(
+        scenario,
+        arguments.amount("wind", mean, Weather.measure("mean_wind"), least=0.0),
+        arguments.amount("direction", way, Weather.measure("direction")),
+    )
+
+
+def _brought(scenario: Scenario, wind: float, direction: float) -> Waves:
+    """As :func:`waves`, of a wind in m/s and a direction in rad."""
     weather, depth = scenario.weather, scenario.water_depth
-    wind = si(weather.mean_wind) if wind is None else wind
-    direction = si(weather.direction) if direction is None else direction
     height, period = si(weather.wave_height), si(weather.wave_period)
     if height == 0.0:
         height, period = sea_state.growth(wind, scenario.spot.fetch(direction), depth)
@@ -91,9 +134,7 @@ def at_sea(scenario: Scenario, seed: int, record: WindRecord | None = None) -> S
     duration = si(weather.duration)
     knots = np.linspace(0.0, duration, math.ceil(duration / _KNOT_STEP) + 1)
     winds, ways = means(weather, knots, record)
-    brought = [
-        waves(scenario, wind=float(u), direction=float(way)) for u, way in zip(winds, ways, strict=True)
-    ]
+    brought = [_brought(scenario, float(u), float(way)) for u, way in zip(winds, ways, strict=True)]
     each = _following(brought, winds, knots)
     if not any(one.height for one in each):
         return STILL

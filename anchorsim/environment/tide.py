@@ -9,18 +9,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import Measure, Quantity, si, told
 
 Floats = NDArray[np.float64]
 
 HEIGHT = Measure("Height of tide", "m", -5.0, 15.0, 0.1, "above the datum of the charted depths")
 _LINE = re.compile(r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)")  # a time, or date and time, and a height
+_IN_TURN = "high and low water in turn"
 LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes half a day (judgement)
 
 
-class TideError(ValueError):
-    """A tide table that cannot be taken as it stands, or a time that it says nothing of."""
+class TideError(AnchorsimError):
+    """A tide table that does not fit, or a time outside it; the text begins with the row or the line."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,12 +67,10 @@ class Tide:
         outside = asked[(asked < first) | (asked > last)]
         if outside.size:
             early = bool(outside.flat[0] < first)
-            wrong = "begins only at" if early else "ends at"
-            raise TideError(
-                f"tide: the table {wrong} {self.clock.text(first if early else last)}; needed the tide at "
-                f"{self.clock.text(float(outside.flat[0]))}; add the high or low water "
-                f"{'before' if early else 'after'} that"
-            )
+            side = "before" if early else "after"
+            wrong = f"{self.clock.text(float(outside.flat[0]))} is {side} the table"
+            fits = f"{self.clock.text(first)} to {self.clock.text(last)}"
+            raise TideError(f"tide: {sentence(wrong, fits, f'add the high or low water {side} that')}")
 
 
 def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
@@ -81,7 +82,13 @@ def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
     2.6
     """
-    return _gathered(waters, [f"tide.{row}" for row in range(len(waters))])
+    given = arguments.sequence("waters", waters, "times and heights")
+    places = [f"tide.{row}" for row in range(len(given))]
+    for water, place in zip(given, places, strict=True):
+        if not isinstance(water, tuple | list) or len(water) != 2:
+            said = sentence(f"{told(water)} is not a time and a height", "both", 'write ("21:40", "4.2 m")')
+            raise TideError(f"{place}: {said}")
+    return _gathered(given, places)
 
 
 def read_tide(text: str) -> Tide:
@@ -92,16 +99,17 @@ def read_tide(text: str) -> Tide:
     >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
     2.6
     """
+    if not isinstance(text, str):
+        raise arguments.refused("text", f"{told(text)} is not text", "a line for each high or low water")
     waters, places = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():
             continue
         place, found = f"line {number}", _LINE.fullmatch(line.strip())
         if found is None:
-            raise TideError(
-                f"{place}: {told(line.strip())} is not a time and a height; needed both of a high or low "
-                'water; write it like "21:40 4.2 m"'
-            )
+            wrong = f"{told(line.strip())} is not a time and a height"
+            said = sentence(wrong, "both, of a high or low water", 'write it like "21:40 4.2 m"')
+            raise TideError(f"{place}: {said}")
         waters.append((found[1], found[2]))
         places.append(place)
     return _gathered(waters, places)
@@ -109,10 +117,9 @@ def read_tide(text: str) -> Tide:
 
 def _gathered(waters: Sequence[tuple[Given, str | Quantity]], places: Sequence[str]) -> Tide:
     if len(waters) < 2:
-        raise TideError(
-            f"tide: the table has {len(waters)} of high and low waters; needed two at the least, one before "
-            "and one after all that is asked; write the next one too"
-        )
+        fits, got = "at least 2, one before and one after every time asked for", str(len(waters))
+        said = sentence("too few high and low waters", fits, "add the next one", got)
+        raise TideError(f"tide: {said}")
     heights = np.array([_height(given, place) for (_, given), place in zip(waters, places, strict=True)])
     clock, seconds = on_one_clock([when for when, _ in waters], places, TideError)
     time = np.array(seconds)
@@ -126,7 +133,7 @@ def _gathered(waters: Sequence[tuple[Given, str | Quantity]], places: Sequence[s
 def _height(given: str | Quantity, place: str) -> float:
     try:
         value = HEIGHT.read(given)
-    except ValueError as error:
+    except AnchorsimError as error:
         raise TideError(f"{place}: {error}") from None
     assert not isinstance(value, float)
     return si(value)
@@ -136,14 +143,11 @@ def _check_turns(heights: Floats, places: Sequence[str]) -> None:
     steps = np.diff(heights)
     for row, step in enumerate(steps):
         if step == 0.0:
-            raise TideError(
-                f"{places[row + 1]}: it is as high as the one before; needed high and low water in turn; "
-                "leave one out, or correct its height"
-            )
+            said = sentence("as high as the one before", _IN_TURN, "delete one, or correct its height")
+            raise TideError(f"{places[row + 1]}: {said}")
     for row in range(1, len(steps)):
         if steps[row] * steps[row - 1] > 0.0:
             on = "rising" if steps[row] > 0.0 else "falling"
-            raise TideError(
-                f"{places[row]}: the water goes on {on} after it: it is neither high nor low water; needed "
-                "high and low water in turn; fill in the one that is missing, or leave this one out"
-            )
+            wrong = f"the water goes on {on} after it"
+            said = sentence(wrong, _IN_TURN, "add the one that is missing, or delete this one")
+            raise TideError(f"{places[row]}: {said}")

@@ -29,6 +29,7 @@ from anchorsim.core.csv_columns import (
     number_in,
     read_table,
 )
+from anchorsim.core.errors import AnchorsimError
 
 Floats = NDArray[np.float64]
 
@@ -38,8 +39,8 @@ FROM = "the degrees it blows from"
 _UNRECORDED = "correct it, or leave the cell blank where nothing was recorded"
 
 
-class WindRecordError(ValueError):
-    """A wind record that cannot be taken as it stands; the sentence says where, what and how to mend it."""
+class WindRecordError(AnchorsimError):
+    """A wind record that does not fit; the text begins with the file, the line and the column."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ def _entry(cells: Row) -> _Entry | None:
     """What a row holds, or nothing where its mean wind is blank."""
     when, wind = cells["time"], cells["mean wind"]
     if not when.text:
-        raise fault(when.where, "it is blank", "a time", "fill it in or remove the line")
+        raise fault(when.where, "it is blank", "a time", "fill it in or delete the line")
     time, offset = _time(when)
     if not wind.text:
         return None
@@ -156,9 +157,9 @@ def speeds(cells: Row) -> tuple[float, float]:
         return mean, math.nan
     gust = gusts.number(0.0, GREATEST, _UNRECORDED)
     if gust < mean * (1.0 - 1e-9):
-        needed = f"at least the mean wind of {wind.text} {wind.column.unit}"
+        fits = f"at least {wind.text} {wind.column.unit}"
         advice = "correct it, or leave the cell blank where no gust was recorded"
-        raise fault(gusts.where, f'"{gusts.text}" is less than the mean wind', needed, advice)
+        raise fault(gusts.where, f'"{gusts.text}" is below the mean wind', fits, advice)
     return mean, gust
 
 
@@ -170,7 +171,7 @@ def _time(entry: Cell) -> tuple[float, bool]:
         return number * column.factor, False
     if number is not None:
         advice = f'write the heading like "{TIME.example}"'
-        raise fault(where, f'"{cell}" is a bare number', f"ISO 8601, or {TIME.needed} in the heading", advice)
+        raise fault(where, f'"{cell}" has no unit', f"ISO 8601, or {TIME.expected} in the heading", advice)
     try:
         moment = datetime.fromisoformat(cell)
     except ValueError:
@@ -184,8 +185,8 @@ def _time(entry: Cell) -> tuple[float, bool]:
 
 def _record(entries: list[_Entry]) -> WindRecord:
     if len(entries) < 2:
-        wrong = f"rows with a mean wind: {len(entries)}"
-        raise fault("whole file", wrong, "two at the least", "bring a longer record")
+        wrong, got = "too few rows with a mean wind", str(len(entries))
+        raise fault("whole file", wrong, "at least 2", "use a longer record", got)
     for before, after in itertools.pairwise(entries):
         _check_order(before, after)
     time = np.array([entry.time for entry in entries])
@@ -197,7 +198,7 @@ def _record(entries: list[_Entry]) -> WindRecord:
     known = np.isfinite(direction)
     if not known.any():
         raise fault(
-            "whole file", "no row has a wind direction", "one at the least", "fill in where it blows from"
+            "whole file", "no row has a wind direction", "at least one", "fill in where it blows from"
         )
     bridged = np.interp(time, time[known], np.unwrap(direction[known])) % (2.0 * np.pi)
     mean, gust = (np.array([getattr(entry, name) for entry in entries]) for name in ("mean", "gust"))
@@ -220,7 +221,7 @@ def _check_gaps(entries: list[_Entry], allowed: float, what: str) -> None:
     for before, after in itertools.pairwise(entries):
         gap = after.time - before.time
         if gap > allowed * (1.0 + 1e-9):
-            wrong = f"there is no {what} for {gap / 60.0:.4g} min"
-            needed = f"one every {allowed / 60.0:.4g} min (an hour, or three times the usual step)"
-            advice = "fill the gap, or bring only the part before or after it"
-            raise fault(f"lines {before.line} to {after.line}", wrong, needed, advice)
+            wrong = f"no {what} for {gap / 60.0:.4g} min"
+            fits = f"one every {allowed / 60.0:.4g} min (an hour, or three times the usual step)"
+            advice = "fill the gap, or use only the part before or after it"
+            raise fault(f"lines {before.line} to {after.line}", wrong, fits, advice)

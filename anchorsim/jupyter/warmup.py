@@ -12,10 +12,8 @@ import sys
 import threading
 from typing import Any
 
-COMPILING = (
-    "Compiling the simulation for this machine. This happens once, and takes a minute or less; "
-    "the picture appears when it is done."
-)
+from anchorsim.core.jit import PREPARING
+
 PATIENCE = 4.0  # s; loading what was compiled before takes less
 
 
@@ -32,7 +30,7 @@ def warm() -> None:
     with contextlib.suppress(Exception):
         importlib.import_module("anchorsim.explorer")
         swing = importlib.import_module("anchorsim.dynamics.simulation")
-        notice = threading.Timer(PATIENCE, print, [COMPILING], {"file": sys.__stdout__, "flush": True})
+        notice = threading.Timer(PATIENCE, print, [PREPARING], {"file": sys.__stdout__, "flush": True})
         notice.daemon = True
         notice.start()
         try:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from anchorsim.core.tables import pick
-from anchorsim.core.units import System, quantity, show, si
+from anchorsim.core.units import si
 from anchorsim.environment.wind_record import read_record
 from anchorsim.mooring.statics import Law, Line, Segment
 from anchorsim.scenario import tackle
@@ -14,7 +14,7 @@ from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import friction
 
 _LEAST_CHAIN = 0.5  # m of chain that stay between anchor and the snubber's hook
-_ANOTHER_SLOPE = math.radians(2.0)  # along the pull that is told of (judgement)
+ANOTHER_SLOPE = math.radians(2.0)  # by which the slope along the pull must change to matter (judgement)
 _LEAST_SNUBBER = 0.3  # m: less can hardly be made fast at both ends (judgement)
 
 
@@ -72,7 +72,8 @@ def assemble(scenario: Scenario) -> Rode:
     )
 
 
-def _slopes(scenario: Scenario) -> list[float]:
+def slopes(scenario: Scenario) -> list[float]:
+    """Slopes of the bottom (rad) from the anchor to where the boat may lie, a recorded wind's too."""
     path = scenario.record_path
     record = None if path is None or si(scenario.spot.slope) == 0.0 else read_record(path)
     return scenario.slopes(record)
@@ -80,49 +81,10 @@ def _slopes(scenario: Scenario) -> list[float]:
 
 def _slope(scenario: Scenario) -> float:
     """That at which the bottom falls most, or rises least: the pull lifts the anchor most there."""
-    slope = min(_slopes(scenario))
+    slope = min(slopes(scenario))
     if scenario.record_path is not None and (problems := scenario.shelving(slope)):
         raise ScenarioError(problems)
     return slope
-
-
-def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:
-    """What a person should know of the way the rode is laid out."""
-    rode = assemble(scenario)
-    return _snubber_notes(scenario, rode, system) + _slope_notes(scenario, rode)
-
-
-def _slope_notes(scenario: Scenario, rode: Rode) -> list[str]:
-    """That she comes to lie where the slope along the pull is another."""
-    steepest = max(_slopes(scenario))
-    if steepest - rode.slope < _ANOTHER_SLOPE:
-        return []
-    least, most = _inclined(rode.slope), _inclined(steepest)
-    return [
-        f"As she swings round, the bottom from the anchor towards her goes from {least} to {most}; the "
-        f"rode's shape is that of {least}, where the anchor holds least."
-    ]
-
-
-def _inclined(slope: float) -> str:
-    degrees = round(math.degrees(slope))
-    return f"{'rising' if degrees > 0 else 'falling'} by {abs(degrees)}°" if degrees else "level"
-
-
-def _snubber_notes(scenario: Scenario, rode: Rode, system: System) -> list[str]:
-    wanted = si(scenario.tackle.snubber.length)
-    if wanted > 0 and rode.rope > 0:
-        return ["Rope comes to the bow, so the snubber is not in use."]
-    if wanted > 0 and rode.snubber == 0:
-        return ["The snubber is not in use: it is too short to be made fast."]
-    notes = []
-    if wanted > rode.snubber + 1e-9:
-        used = show(quantity(rode.snubber, "m"), "m", system)
-        notes.append(f"Only {used} of the snubber is in use: no more chain is out for it to hook on to.")
-    if rode.spread > 2 * rode.snubber:
-        spread = show(quantity(rode.spread, "m"), "m", system)
-        notes.append(f"The bridle's legs are too short to meet: its strong points are {spread} apart.")
-    return notes
 
 
 def _drag(line: str, diameter: float) -> tuple[float, float]:

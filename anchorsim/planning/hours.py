@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.clock import DAY
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.environment.tide import Tide, TideError
 from anchorsim.scenario.forecast import Forecast
@@ -78,11 +79,10 @@ def on_its_clock(forecast: Forecast, tide: Tide) -> Tide:
         return replace(tide, clock=forecast.clock, time=time - DAY if before else time)
     try:
         return replace(tide, clock=forecast.clock, time=time + forecast.clock.behind(tide.clock))
-    except ValueError:
-        raise TideError(
-            f"tide: it has {tide.clock.kind} and the forecast {forecast.clock.kind}; needed the same kind in "
-            "both; write them alike"
-        ) from None
+    except AnchorsimError:
+        wrong, fits = "its times are not of the forecast's kind", forecast.clock.kind
+        said = sentence(wrong, fits, "write both alike", got=tide.clock.kind)
+        raise TideError(f"tide: {said}") from None
 
 
 def heights_of_tide(scenario: Scenario, forecast: Forecast, tide: Tide | None) -> Floats:
@@ -95,10 +95,8 @@ def heights_of_tide(scenario: Scenario, forecast: Forecast, tide: Tide | None) -
     if tide is None:
         return np.where(given, forecast.tide, si(scenario.spot.tide))
     if given.any():
-        raise TideError(
-            "tide: the forecast has the height of tide too; needed it once; leave out the tide table, or the "
-            "column of the forecast"
-        )
+        wrong, advice = "the forecast has a tide too", "omit the tide table, or the forecast's column"
+        raise TideError(f"tide: {sentence(wrong, 'one of the two', advice)}")
     return tide.at(forecast.time)
 
 
@@ -120,11 +118,10 @@ def circumstances(scenario: Scenario, forecast: Forecast, heights: Floats) -> li
     draught = si(scenario.boat.draught)
     depths = si(scenario.spot.depth) + heights
     if depths[0] < draught:
-        raise ScenarioError([("spot.depth", (
-            f"at {forecast.clock.text(float(forecast.time[0]))}, when the night begins, there are "
-            f"{depths[0]:.3g} m of water and she draws {draught:.3g} m; needed water enough to anchor in; "
-            "begin at another hour or choose a deeper spot"
-        ))])  # fmt: skip
+        wrong = f"at {forecast.clock.text(float(forecast.time[0]))}, when the night begins: too shallow"
+        fits, got = f"at least the draught, {draught:.3g} m", f"{depths[0]:.3g} m"
+        said = sentence(wrong, fits, "begin at another hour or choose deeper water", got)
+        raise ScenarioError([("spot.depth", said)])
     out, found = paid_out(scenario, float(depths[0])), []
     least = depths - _shelving(scenario, forecast, depths)
     for row, (height, depth) in enumerate(zip(heights, depths, strict=True)):
@@ -195,10 +192,9 @@ def _at(scenario: Scenario, forecast: Forecast, row: int, tide: float, scope: fl
     when = forecast.clock.text(float(forecast.time[row]))
     least = cast(Measure, Scenario.declaration("tackle.scope")).low
     if scope < least:
-        raise ScenarioError([("tackle.scope", (
-            f"at {when} the rode that is out gives a scope of only {scope:.2g}; needed {least:g} at "
-            "the least; let out more at dusk, or choose a shallower spot"
-        ))])  # fmt: skip
+        wrong, fits = f"at {when}: too little rode is out", f"a scope of at least {least:g}"
+        said = sentence(wrong, fits, "let out more at dusk, or choose shallower water", f"{scope:.2g}")
+        raise ScenarioError([("tackle.scope", said)])
     gust = float(forecast.gust[row])
     changes: dict[str, Any] = {
         "tackle.scope": scope,

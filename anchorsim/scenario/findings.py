@@ -12,6 +12,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, model_validator
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Thing, complaint
 from anchorsim.core.tables import Choice, Row, nearest, table, unknown
 from anchorsim.core.units import Measure, Quantity, parse, quantity, told, write
@@ -32,17 +33,15 @@ def _plain(given: Any) -> Any:
     for place, character in enumerate(text, 1):
         bad = unicodedata.category(character) in ("Cc", "Cs") and character not in _KEPT
         if bad or character in TURNING:
-            raise ValueError(
-                f"the text holds the control character U+{ord(character):04X} at place {place}; "
-                "needed letters, signs and line ends; take it out"
-            )
+            wrong = f"the text holds the control character U+{ord(character):04X} at place {place}"
+            raise AnchorsimError(sentence(wrong, "letters, signs and line ends", "delete it"))
     return text
 
 
 def _one_line(given: Any) -> Any:
     text = _plain(given)
     if isinstance(text, str) and ("\n" in text or "\t" in text):
-        raise ValueError(f"{told(given)} has several lines; needed one line of text; join them")
+        raise AnchorsimError(sentence(f"{told(given)} has several lines", "one line of text", "join them"))
     return text
 
 
@@ -57,12 +56,18 @@ def _day(given: Any) -> Any:
 
 
 def _no_day(given: Any) -> Any:
-    raise ValueError(f"{told(given)} is no date; needed year-month-day; write for example 2024-05-31")
+    raise AnchorsimError(
+        sentence(f"{told(given)} is not a date", "year-month-day", "write for example 2024-05-31")
+    )
 
 
 def _amount(given: Any) -> Any:
     """What was measured, as far as it can be read before it is known what of."""
-    return parse(given) if isinstance(given, str) else given
+    try:
+        return parse(given) if isinstance(given, str) else given
+    except AnchorsimError as error:
+        advice = 'write for example "7 mm"'
+        raise AnchorsimError(sentence(str(error), "a number with its unit", advice)) from None
 
 
 def _kind(given: Any) -> Any:
@@ -71,10 +76,9 @@ def _kind(given: Any) -> Any:
     if given in known:
         return given
     near = nearest(given, known) if isinstance(given, str) else ""
-    raise ValueError(
-        f"{told(given)} is no kind of finding; needed one of the {len(known)} in data/findings.csv"
-        f"{near or '; choose one of them'}"
-    )
+    fits = f"one of the {len(known)} in data/findings.csv{near}"
+    advice = "" if near else "choose one of them"
+    raise AnchorsimError(sentence(f"{told(given)} is not a kind of finding", fits, advice))
 
 
 Note = Annotated[str, BeforeValidator(_plain), Field(max_length=LONGEST_NOTE)]
@@ -122,9 +126,8 @@ class Finding(Thing):
             raise complaint("grade", unknown(self.grade, grades))
         wanted = measure_of(self.kind)
         if wanted is None and self.measured is not None:
-            raise complaint(
-                "measured", f'"{self.kind}" is a matter of looking; needed nothing measured; drop it'
-            )
+            wrong = f'"{self.kind}" takes no measurement'
+            raise complaint("measured", sentence(wrong, "nothing here", "delete the measurement"))
         if wanted is not None:
             try:
                 wanted.read(self.measured)

@@ -10,7 +10,8 @@ from typing import Annotated
 
 from pydantic import model_validator
 
-from anchorsim.core.model import Thing, complaint, one_of
+from anchorsim.core.errors import sentence
+from anchorsim.core.model import OneOf, Thing, complaint
 from anchorsim.core.tables import Choice, Row, table
 from anchorsim.core.units import Measure, Quantity, parse, quantity, si, write
 
@@ -69,7 +70,7 @@ class JoiningLink(Thing):
 
     kind: Annotated[str, Choice("Joining link", "joining_links", "link")] = "none"
     size: Annotated[Quantity, Measure("Joining link size", "mm", 0, 20, 1, _SUITS)] = _NONE
-    count: Annotated[int, one_of(1, 2, 3, 4)] = 1
+    count: Annotated[int, OneOf("Joining links", (1, 2, 3, 4))] = 1
 
     @model_validator(mode="after")
     def _in_the_table(self) -> JoiningLink:
@@ -147,7 +148,7 @@ class StrongPoint(Thing):
         Quantity, Measure("Breaking load of the strong point", "kN", 0, 500, 5, "as ISO 15084 asks at 0")
     ] = _UNRATED
     fastening: Annotated[str, Choice("Fastening", "fastenings", "fastening")] = "through bolts"
-    bolts: Annotated[int, one_of(1, 2, 3, 4, 5, 6, 8)] = 4
+    bolts: Annotated[int, OneOf("Bolts", (1, 2, 3, 4, 5, 6, 8))] = 4
     bolt_size: Annotated[Quantity, Measure("Bolt size", "mm", 0, 16, 2, "suits the load at 0")] = _NONE
     backing: Annotated[str, Choice("Backing", "backings", "backing")] = "plate"
 
@@ -179,9 +180,9 @@ class BitterEnd(Thing):
     """How the inboard end of the rode is made fast."""
 
     made_fast: Annotated[str, Choice("Bitter end", "bitter_ends", "made fast")] = "lashing"
-    turns: Annotated[int, one_of(1, 2, 3, 4, 5, 6, 8)] = 4
+    turns: Annotated[int, OneOf("Turns of the lashing", (1, 2, 3, 4, 5, 6, 8))] = 4
     diameter: Annotated[Quantity, Measure("Lashing diameter", "mm", 2, 14, 1)] = quantity(6.0, "mm")
-    reaches_deck: bool = True
+    reaches_deck: Annotated[bool, OneOf("Lashing reaches the deck", (True, False))] = True
 
 
 class SecondAnchor(Thing):
@@ -227,10 +228,8 @@ def _nearest(rows: list[Row], size: Quantity, what: str, table_name: str, field:
         if any(abs(name - wanted) <= _SIZE_MATCH * wanted for name in names):
             return row
     known = ", ".join(row["size"] for row in rows)
-    sentence = (
-        f"{write(size)} {what} is not in the {table_name} table; needed one of {known}; choose one of them"
-    )
-    raise complaint(field, sentence)
+    wrong = f"{write(size)} {what} is not in the {table_name} table"
+    raise complaint(field, sentence(wrong, f"one of {known}", "choose one of them"))
 
 
 def _named(size: str) -> float:

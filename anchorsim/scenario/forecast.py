@@ -14,8 +14,10 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.tables import nearest
 from anchorsim.core.units import Measure, quantity, si, told
 from anchorsim.environment.tide import HEIGHT
@@ -46,8 +48,8 @@ _SET = Role(
 )
 
 
-class ForecastError(ValueError):
-    """A forecast that cannot be taken as it stands; the sentence says where, what and how to mend it."""
+class ForecastError(AnchorsimError):
+    """A forecast that does not fit; the text begins with the row, or the file and the line."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,10 +96,10 @@ class Forecast:
         end = self.clock.at(dawn, start, "dawn", ForecastError)
         if not self.time[0] <= start < end <= self.end:
             span = f"{self.clock.text(float(self.time[0]))} to {self.clock.text(self.end)}"
-            raise ForecastError(
-                f"forecast: it reaches from {span}; needed a night within that, was given "
-                f"{self.clock.text(start)} to {self.clock.text(end)}; choose other times or bring more hours"
-            )
+            got = f"{self.clock.text(start)} to {self.clock.text(end)}"
+            advice = "choose other times, or use a longer forecast"
+            said = sentence("the night is outside the forecast", f"times within {span}", advice, got)
+            raise ForecastError(f"forecast: {said}")
         rows = (self.time + self.lasts > start) & (self.time < end)
         kept: dict[str, Any] = {
             entry.name: _fixed(getattr(self, entry.name)[rows])
@@ -120,9 +122,10 @@ def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
     ... ]).time / 3600.0
     array([23., 24.])
     """
-    values = [_typed(row, f"forecast.{number}") for number, row in enumerate(rows)]
-    places = [f"forecast.{number}" for number in range(len(rows))]
-    return _gathered([row.get("time", "") for row in rows], values, places)
+    given = arguments.sequence("rows", rows, "rows, each a dict of time, mean_wind and direction")
+    places = [f"forecast.{number}" for number in range(len(given))]
+    values = [_typed(row, place) for row, place in zip(given, places, strict=True)]
+    return _gathered([row["time"] for row in given], values, places)
 
 
 def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
@@ -136,6 +139,8 @@ def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
     >>> read_forecast(["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]).mean_wind
     array([5.14444444, 6.17333333])
     """
+    if not isinstance(source, Path | str):
+        source = arguments.sequence("source", source, "lines of text, or the path of a CSV file")
     roles = (TIME, MEAN, GUST, DIRECTION, _TIDE, _CURRENT, _SET)
     try:
         return read_table(source, roles, (TIME, MEAN, DIRECTION), _taken)
@@ -148,22 +153,24 @@ Values = dict[str, float]
 
 def _typed(row: Mapping[str, Any], place: str) -> Values:
     """A typed row in SI, without its time."""
+    if not isinstance(row, Mapping):
+        fits = "a dict such as {'time': '21:00', 'mean_wind': '20 knot', 'direction': '225 degree'}"
+        raise ForecastError(f"{place}: {sentence(f'{told(row)} is not a row', fits)}")
     values = {}
     for name, given in row.items():
         if name not in _MEASURES and name != "time":
             known = ["time", *_MEASURES]
-            raise ForecastError(
-                f"{place}.{name}: unknown name, was given {told(given)}; needed one of {', '.join(known)}"
-                f"{nearest(name, known)}; mend it or drop it"
-            )
+            fits = f"one of {', '.join(known)}{nearest(name, known)}"
+            said = sentence(f"unknown name {name}", fits, "correct or delete it")
+            raise ForecastError(f"{place}.{name}: {said}")
         if name in _MEASURES and given is not None:
             try:
                 values[name] = si(cast(Any, _MEASURES[name].read(given)))
-            except ValueError as error:
+            except AnchorsimError as error:
                 raise ForecastError(f"{place}.{name}: {error}") from None
     for name in ("time", "mean_wind", "direction"):
         if row.get(name) is None:
-            raise ForecastError(f"{place}.{name}: nothing is given; needed a value; write one")
+            raise ForecastError(f"{place}.{name}: {sentence('missing', 'a value', 'write one')}")
     return values
 
 
@@ -172,7 +179,7 @@ def _taken(rows: list[Row]) -> Forecast:
     for cells in rows:
         for name in ("time", "mean wind"):
             if not cells[name].text:
-                raise fault(cells[name].where, "it is blank", f"a {name}", "fill it in or remove the line")
+                raise fault(cells[name].where, "it is blank", f"a {name}", "fill it in or delete the line")
         mean, gust = speeds(cells)
         found = {"mean_wind": mean, "gust": gust, "direction": cells["wind direction"].bearing(FROM)}
         low, high = (si(quantity(end, HEIGHT.unit)) for end in (HEIGHT.low, HEIGHT.high))
@@ -193,9 +200,8 @@ def _taken(rows: list[Row]) -> Forecast:
 
 def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence[str]) -> Forecast:
     if len(values) < 2:
-        raise ForecastError(
-            f"forecast: rows with a wind: {len(values)}; needed two at the least; bring a longer forecast"
-        )
+        said = sentence("too few rows", "at least 2", "use a longer forecast", got=str(len(values)))
+        raise ForecastError(f"forecast: {said}")
     clock, seconds = on_one_clock(times, places, ForecastError)
     time = np.array(seconds)
     check_gaps(clock, time, places, LONGEST, "row", ForecastError)
@@ -217,10 +223,9 @@ def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence
 def _check_steps(steps: Floats, places: Sequence[str]) -> None:
     for step, place in zip(steps, places[1:], strict=True):
         if step < SHORTEST:
-            raise ForecastError(
-                f"{place}: it follows the row before by {step:g} s; needed {SHORTEST:g} s at the least; "
-                "leave one out"
-            )
+            got = f"{step:g} s"
+            said = sentence("too soon after the row before", f"at least {SHORTEST:g} s", "delete one", got)
+            raise ForecastError(f"{place}: {said}")
 
 
 def _check_winds(columns: Mapping[str, Floats], places: Sequence[str]) -> None:
@@ -229,24 +234,20 @@ def _check_winds(columns: Mapping[str, Floats], places: Sequence[str]) -> None:
         mean, gust, direction = (float(columns[name][i]) for name in ("mean_wind", "gust", "direction"))
         for name, value in (("mean_wind", mean), ("gust", gust)):
             if value > most[name] * (1.0 + 1e-9):
-                raise ForecastError(
-                    f"{place}: {_knots(value)} of {_MEASURES[name].label} is out of range; needed "
-                    f"{_knots(most[name])} at the most; correct it"
-                )
+                wrong = f"{_knots(value)} of {_MEASURES[name].label} is out of range"
+                fits = f"at most {_knots(most[name])}"
+                raise ForecastError(f"{place}: {sentence(wrong, fits, 'correct it')}")
         if gust < mean * (1.0 - 1e-9):
-            raise ForecastError(
-                f"{place}: gusts of {_knots(gust)} are less than the mean wind; needed {_knots(mean)} at the "
-                "least; correct them, or leave them out to take the exposure's"
-            )
+            wrong, fits = f"gusts of {_knots(gust)} are below the mean wind", f"at least {_knots(mean)}"
+            advice = "correct them, or leave them blank for a typical value"
+            raise ForecastError(f"{place}: {sentence(wrong, fits, advice)}")
         if math.isnan(direction) and mean > CALM:
-            raise ForecastError(
-                f"{place}: the wind of {_knots(mean)} has no direction; needed one from 6 knots up; fill in "
-                "where it blows from"
-            )
+            wrong = f"the wind of {_knots(mean)} has no direction"
+            said = sentence(wrong, "one in every wind above 6 knots", "fill in where it blows from")
+            raise ForecastError(f"{place}: {said}")
     if not np.isfinite(columns["direction"]).any():
-        raise ForecastError(
-            "forecast: no row has a wind direction; needed one at the least; fill in where it blows from"
-        )
+        said = sentence("no row has a wind direction", "at least one", "fill in where it blows from")
+        raise ForecastError(f"forecast: {said}")
 
 
 def _knots(speed: float) -> str:
@@ -258,15 +259,12 @@ def _check_all_or_none(columns: Mapping[str, Floats], places: Sequence[str]) -> 
     given = (("tide", np.isfinite(columns["tide"])), ("current", current))
     for name, known in given:
         if known.any() and not known.all():
-            raise ForecastError(
-                f"{places[int(np.argmin(known))]}: there is no {name}, which other rows have; needed it in "
-                "all rows or in none; fill it in"
-            )
+            said = sentence(f"no {name}, which other rows have", "it in all rows or in none", "fill it in")
+            raise ForecastError(f"{places[int(np.argmin(known))]}: {said}")
     lost = np.flatnonzero((columns["current"] > 0.0) & ~towards)
     if lost.size:
-        raise ForecastError(
-            f"{places[int(lost[0])]}: the current has no set; needed where it flows to; fill that in"
-        )
+        said = sentence("the current has no set", "the direction it flows to", "fill that in")
+        raise ForecastError(f"{places[int(lost[0])]}: {said}")
 
 
 def _fixed(array: Floats) -> Floats:

@@ -12,7 +12,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WrapValidator, field_serializer, model_validator
 
-from anchorsim.core.model import Problem, Thing, complaint, one_of, refuse
+from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.model import OneOf, Problem, Thing, complaint, refuse
 from anchorsim.core.units import Measure, Quantity, quantity, si, told
 from anchorsim.numerics.geodesy import Place, to_local
 from anchorsim.scenario.tackle import Tackle
@@ -29,7 +30,8 @@ _optional = WrapValidator(lambda given, read: None if given is None else read(gi
 
 def _one_line(given: Any) -> Any:
     if isinstance(given, str) and any(unicodedata.category(character) in ("Cc", "Cs") for character in given):
-        raise ValueError(f"{told(given)} holds a control character; needed one line of text; take it out")
+        wrong = f"{told(given)} holds a control character"
+        raise AnchorsimError(sentence(wrong, "one line of text", "delete it"))
     return given
 
 
@@ -66,11 +68,9 @@ class Position(Thing):
     def _one_way(self) -> Position:
         given = [name for name in type(self).model_fields if getattr(self, name) is not None]
         if given not in (["bearing", "distance"], ["latitude", "longitude"]):
-            wrong = f"is given by {' and '.join(given)}" if given else "is not given"
-            raise complaint("", (
-                f"the position {wrong}; needed bearing and distance, or latitude and longitude; write two of "
-                'them, for example {bearing = "40 degree", distance = "60 m"}'
-            ))  # fmt: skip
+            advice = 'write two of them, for example {bearing = "40 degree", distance = "60 m"}'
+            fits, got = "bearing and distance, or latitude and longitude", " and ".join(given) or "neither"
+            raise complaint("", sentence("the position is not complete", fits, advice, got))
         return self
 
     @property
@@ -97,7 +97,7 @@ class Danger(Thing):
     """
 
     name: Name = "Danger"
-    shape: Annotated[str, one_of(*SHAPES)] = "point"
+    shape: Annotated[str, OneOf("", tuple(SHAPES))] = "point"
     depth: Annotated[Quantity | None, Measure("Charted depth over it", "m", -20, 100, 0.1), _optional] = None
     at: Annotated[tuple[Position, ...], Field(max_length=_MOST_POSITIONS)] = ()
 
@@ -105,13 +105,12 @@ class Danger(Thing):
     def _enough_places(self) -> Danger:
         needed = SHAPES[self.shape]
         if len(self.at) < needed or (needed == 1 and len(self.at) > 1):
-            some = "1 position" if needed == 1 else f"{needed} positions at the least"
+            some = "1 position" if needed == 1 else f"at least {needed} positions"
             advice = (
                 "write them as at = [{…}, {…}]" if len(self.at) < needed else 'make it a "line" or an "area"'
             )
-            raise complaint(
-                "at", f"{len(self.at)} positions do not make {_article(self.shape)}; needed {some}; {advice}"
-            )
+            wrong = f"{len(self.at)} positions do not make {_article(self.shape)}"
+            raise complaint("at", sentence(wrong, some, advice))
         return self
 
 
@@ -167,18 +166,21 @@ def _misplaced(path: str, position: Position, anchor: AnchorPlace | None) -> lis
     if position.place is None:
         return []
     if anchor is None:
-        sentence = (
-            "a latitude says nothing of where it lies from the anchor; needed the anchor's own place; give "
-            "surroundings.anchor its latitude and longitude, or give bearing and distance"
+        said = sentence(
+            "a latitude without that of the anchor",
+            "the anchor's own position too",
+            "give surroundings.anchor its latitude and longitude, or give bearing and distance",
         )
-        return [(f"{path}.latitude", sentence)]
+        return [(f"{path}.latitude", said)]
     (north, east), (own_north, own_east) = position.place, anchor.place
     across = math.remainder(east - own_east, 360.0) * math.cos(math.radians(own_north))
     far = math.radians(math.hypot(north - own_north, across)) * _EARTH
     if far <= _FARTHEST:
         return []
-    sentence = (
-        f"the position lies {far / 1852:.0f} nautical miles from the anchor; needed one within "
-        f"{_FARTHEST / 1852:.0f}; look for a wrong sign (west and south are negative) or a wrong degree"
+    said = sentence(
+        "too far from the anchor",
+        f"at most {_FARTHEST / 1852:.0f} nautical miles",
+        "look for a wrong sign (west and south are negative) or a wrong degree",
+        got=f"{far / 1852:.0f}",
     )
-    return [(f"{path}.latitude", sentence)]
+    return [(f"{path}.latitude", said)]

@@ -5,17 +5,19 @@ from __future__ import annotations
 import functools
 import math
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, get_args, get_origin
+from typing import Any
 
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
-from anchorsim.core.tables import Choice, nearest
+from anchorsim.core.tables import Choice
 from anchorsim.core.toml_file import read_toml, relative, write_toml
-from anchorsim.core.units import Measure, System, quantity, show, si, told, unit_name
+from anchorsim.core.units import Measure, quantity, show, si, told, unit_name
 from anchorsim.environment.wind_record import WindRecord
+from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.hazards import Surroundings
 from anchorsim.scenario.site import Spot
@@ -24,13 +26,27 @@ from anchorsim.scenario.vessel import Boat
 from anchorsim.scenario.weather import Weather, hard_wind
 
 _LEAST_SCOPE = 1.2
+_UNMARKED = sentence("missing", "format = 1, as the first line of a scenario file", "write it there")
 _ROUNDING = 0.9995  # a limit as it is shown, to four digits, still counts
 
 
-class ScenarioError(ValueError):
-    """A scenario that cannot be: one line for each thing wrong, each with the path of its field.
+class ScenarioError(AnchorsimError):
+    """A scenario that does not fit together: a line for each thing wrong, with the path of its field.
 
-    ``problems`` holds them as (path, sentence); the path is empty where a file as a whole is wrong.
+    Attributes
+    ----------
+    problems : tuple of (str, str)
+        Path and sentence of each; the path is empty where a file as a whole is wrong.
+    path : str
+        The first of the paths.
+
+    Examples
+    --------
+    >>> try:
+    ...     Scenario().vary({"spot.depth": "6"})
+    ... except ScenarioError as error:
+    ...     print(error)
+    spot.depth (Charted depth): "6" has no unit. Expected 0.5 to 60 m. Write for example "12.5 m".
     """
 
     def __init__(self, problems: Sequence[Problem]) -> None:
@@ -39,7 +55,9 @@ class ScenarioError(ValueError):
         super().__init__(self.problems)
 
     def __str__(self) -> str:
-        return "\n".join(f"{path}: {sentence}" if path else sentence for path, sentence in self.problems)
+        return "\n".join(
+            f"{paths.where(Scenario, path)}: {said}" if path else said for path, said in self.problems
+        )
 
 
 class Scenario(Thing):
@@ -67,29 +85,23 @@ class Scenario(Thing):
     def _one_that_is_read(cls, given: Any) -> Any:
         if type(given) is int and given == 1:
             return given
-        raise ValueError(
-            f"{told(given)} is not a format that this version of anchorsim reads; needed 1; "
-            "write format = 1, or read the file with a newer version"
-        )
+        advice = "write format = 1, or open the file with a newer version of anchorsim"
+        raise AnchorsimError(sentence(f"{told(given)} is not a format that is read here", "1", advice))
 
     @model_validator(mode="after")
     def _in_her_depth(self) -> Scenario:
         problems, least = [], _LEAST_SCOPE * self.height
         if self.rode_aboard < least * _ROUNDING:
             path = "tackle.chain.length" if si(self.tackle.chain.length) > 0 else "tackle.rope.length"
-            problems.append((path, (
-                f"the {self._shown(self.rode_aboard)} of rode aboard does not reach; "
-                f"needed {self._shown(least)} at the least, {_LEAST_SCOPE:g} times the "
-                f"{self._shown(self.height)} from the bottom to the bow roller; "
-                "carry more chain or rope, or choose a shallower spot"
-            )))  # fmt: skip
+            fits = f"at least {self._shown(least)}, {_LEAST_SCOPE:g} times the height of the bow roller"
+            advice = "add chain or rope, or choose shallower water"
+            got = self._shown(self.rode_aboard)
+            problems.append((path, sentence("the rode is too short", fits, advice, got)))
         draught = si(self.boat.draught)
         if draught * _ROUNDING > self.water_depth:
-            problems.append(("spot.depth", (
-                f"she draws {self._shown(draught)} and takes the ground in "
-                f"{self._shown(self.water_depth)} of water; "
-                f"needed {self._shown(draught)} with the tide at the least; choose a deeper spot"
-            )))  # fmt: skip
+            fits, got = f"at least the draught, {self._shown(draught)}", self._shown(self.water_depth)
+            said = sentence("too shallow", fits, "choose deeper water or a higher tide", got)
+            problems.append(("spot.depth", said))
         if self.weather.record is None:
             problems += self.shelving(min(self.slopes()))
         refuse(problems)
@@ -151,11 +163,9 @@ class Scenario(Thing):
             return []
         angles = slope, math.asin(min(self.water_depth / self.paid_out, 1.0))
         given, most = (show(quantity(angle, "radian"), "degree", digits=3) for angle in angles)
-        return [("spot.slope", (
-            f"rising by {given} towards her in this wind, the bottom comes out of the water within the "
-            f"{self._shown(self.paid_out)} of rode that is out; needed less than {most} there; let out less, "
-            "or anchor where it shelves less"
-        ))]  # fmt: skip
+        wrong = f"the bottom rises out of the water within the {self._shown(self.paid_out)} of rode out"
+        fits, advice = f"less than {most} towards the boat", "let out less, or anchor where it shelves less"
+        return [("spot.slope", sentence(wrong, fits, advice, got=given))]
 
     @property
     def folder(self) -> Path | None:
@@ -178,7 +188,7 @@ class Scenario(Thing):
         if changes.get("boat.model", self.boat.model) != self.boat.model:
             document["boat"] = {}
         for path, value in changes.items():
-            _set(document, path, value)
+            paths.put(document, _known(path), value)
         return _build(document, self._folder)
 
     def get(self, path: str) -> Any:
@@ -189,16 +199,38 @@ class Scenario(Thing):
         return value
 
     @classmethod
+    def paths(cls) -> tuple[paths.Variable, ...]:
+        """All that can be varied, in the order of the file.
+
+        Texts, dates and lists, such as ``survey.findings``, can be varied too and are not among them.
+
+        Returns
+        -------
+        tuple of Variable
+            Frozen values with path, label, unit, limits and step, or choices.
+
+        Examples
+        --------
+        >>> found = {one.path: one for one in Scenario.paths()}
+        >>> depth = found["spot.depth"]
+        >>> depth.label, depth.low, depth.high, depth.step, depth.unit
+        ('Charted depth', 0.5, 60, 0.5, 'm')
+        >>> found["tackle.chain.grade"].choices
+        (30, 40, 43, 70)
+        """
+        return tuple(paths.variables(cls))
+
+    @classmethod
     def declaration(cls, path: str) -> Measure | Choice:
         """What is declared of the field at a path: label, unit, range or choices.
 
         Raises ScenarioError where there is no such path, or it leads to neither a quantity nor a choice.
         """
         *parents, name = _known(path)
-        thing = _model_at(parents) or cls
+        thing = paths.model_at(cls, parents) or cls
         if name not in thing.declared():
-            sentence = "has no unit or table; needed a quantity or a name out of a table; name another path"
-            raise ScenarioError([(path, sentence)])
+            fits = "a quantity or a name out of a table"
+            raise ScenarioError([(path, sentence("has neither unit nor table", fits, "name another path"))])
         return thing.declared()[name]
 
     def document(self) -> dict[str, Any]:
@@ -237,7 +269,7 @@ class Scenario(Thing):
             document["weather"]["record"] = self._record_from(self.record_path, target.parent.absolute())
         try:
             write_toml(target, document)
-        except ValueError as error:
+        except AnchorsimError as error:
             raise ScenarioError([("", str(error))]) from None
 
     def _record_from(self, record: Path, folder: Path) -> str:
@@ -252,9 +284,16 @@ class Scenario(Thing):
         source = Path(path)
         try:
             document = read_toml(source)
-        except ValueError as error:
+        except AnchorsimError as error:
             raise ScenarioError([("", str(error))]) from None
-        return _build(document, source.parent.absolute())
+        unmarked = [] if "format" in document else [("format", _UNMARKED)]
+        try:
+            scenario = _build(document, source.parent.absolute())
+        except ScenarioError as error:
+            raise ScenarioError([*unmarked, *error.problems]) from None
+        if unmarked:
+            raise ScenarioError(unmarked)
+        return scenario
 
 
 @functools.cache
@@ -266,107 +305,15 @@ def _build(document: Mapping[str, Any], folder: Path | None) -> Scenario:
     try:
         scenario = Scenario.model_validate(document)
     except ValidationError as error:
-        raise ScenarioError([problem for entry in error.errors() for problem in _problems(entry)]) from None
+        found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
+        raise ScenarioError(found) from None
     scenario._folder = folder
     return scenario
 
 
-def _problems(entry: Any) -> list[Problem]:
-    """One error of the model as paths and sentences."""
-    parts = [part if part.isprintable() else told(part) for part in map(str, entry["loc"])]
-    if entry["type"] != "at":
-        return [(".".join(parts), _sentence(entry, parts))]
-    context = entry["ctx"]
-    found = [(context["path"], context["sentence"]), *context["more"]]
-    return [(".".join([*parts, *filter(None, [path])]), sentence) for path, sentence in found]
-
-
-def _sentence(entry: Any, parts: list[str]) -> str:
-    given, context = told(entry["input"]), entry.get("ctx", {})
-    if entry["type"] == "value_error":
-        return str(context["error"])
-    if entry["type"] == "extra_forbidden":
-        known = list((_model_at(parts[:-1]) or Scenario).model_fields)
-        near = nearest(parts[-1], known)
-        return f"unknown key, was given {given}; needed one of {', '.join(known)}{near}; mend it or drop it"
-    if "max_length" in context:
-        unit = " characters" if isinstance(entry["input"], str) else ""
-        length, most = len(entry["input"]), context["max_length"]
-        return f"{given} is {length}{unit} long; needed {most}{unit} at the most; shorten it"
-    listed = [part for part in parts if not part.isdigit()]
-    heading = f"[{'.'.join(listed)}]" if listed == parts else f"[[{'.'.join(listed)}]]"
-    plain = {
-        "missing": "nothing is given; needed a value; write one",
-        "string_type": "is not text; needed text; put it in quotation marks",
-        "tuple_type": "is not a list; needed a list; put it in brackets",
-        "too_short": "is blank; needed some text; write it or drop it",
-        "model_type": f"is not a table of keys; needed a heading {heading} and keys beneath it; write it so",
-    }
-    wrong = plain.get(entry["type"], f"cannot stand here; needed {entry['msg']}; change it")
-    return wrong if entry["type"] == "missing" else f"{given} {wrong}"
-
-
-def _model(thing: type[Thing], name: str) -> type[Thing] | None:
-    info = thing.model_fields.get(name)
-    inner = info.annotation if info else None
-    return inner if isinstance(inner, type) and issubclass(inner, Thing) else None
-
-
-def _model_at(parts: list[str]) -> type[Thing] | None:
-    thing: type[Thing] | None = Scenario
-    for part in parts:
-        if thing and not part.isdigit():
-            thing = _model(thing, part) or _listed(thing, part)
-    return thing
-
-
-def _listed(thing: type[Thing], name: str) -> type[Thing] | None:
-    """What a field holds several of, such as the findings of a survey."""
-    info = thing.model_fields.get(name)
-    inner = get_args(info.annotation)[:1] if info and get_origin(info.annotation) is tuple else ()
-    return next((kind for kind in inner if isinstance(kind, type) and issubclass(kind, Thing)), None)
-
-
 def _known(path: str) -> list[str]:
     """The names along a path, or an error that offers the nearest known one."""
-    names = path.split(".")
-    thing: type[Thing] | None = Scenario
-    for name in names:
-        if thing is None or name not in thing.model_fields:
-            near = nearest(path, list(_paths(Scenario, "")))
-            sentence = f"unknown path; needed the path of a field, such as tackle.scope{near}; mend it"
-            raise ScenarioError([(path, sentence)])
-        thing = _model(thing, name)
-    return names
-
-
-def _paths(thing: type[Thing], prefix: str) -> Iterator[str]:
-    for name in thing.model_fields:
-        inner = _model(thing, name)
-        yield f"{prefix}{name}"
-        if inner:
-            yield from _paths(inner, f"{prefix}{name}.")
-
-
-def _set(document: dict[str, Any], path: str, value: Any) -> None:
-    *parents, name = _known(path)
-    for parent in parents:
-        inner = document.get(parent, {})
-        document[parent] = dict(inner) if isinstance(inner, Thing | Mapping) else {}
-        document = document[parent]
-    if value is None:
-        document.pop(name, None)
-    else:
-        document[name] = value
-
-
-def short_of_rode(scenario: Scenario, system: System = "metric") -> str | None:
-    """The sentence that says she has not as much rode as the scope asks for, or None."""
-    asked = scenario.tackle.scope * scenario.height
-    if asked <= scenario.rode_aboard * (1 + 1e-9):
-        return None
-    lengths = [show(quantity(length, "m"), "m", system) for length in (asked, scenario.rode_aboard)]
-    return (
-        f"A scope of {scenario.tackle.scope:.3g} asks for {lengths[0]} of rode here, but she carries "
-        f"{lengths[1]}: all of it is out, which gives {scenario.scope_achieved:.2g}."
-    )
+    found = paths.names(Scenario, path)
+    if not found:
+        raise ScenarioError([paths.unknown_path(Scenario, path)])
+    return found

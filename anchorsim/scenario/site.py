@@ -11,15 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, model_validator
 
+from anchorsim.core.errors import sentence
 from anchorsim.core.model import Thing, complaint
 from anchorsim.core.tables import Choice, pick, table
-from anchorsim.core.units import GRAVITY, Measure, Quantity, System, quantity, show, si, write
+from anchorsim.core.units import GRAVITY, Measure, Quantity, quantity, si, write
 from anchorsim.environment.sea_state import fetch_at
 
 _REFERENCE_MASS = 20.0  # kg, a middling anchor of those that the holding ratios speak of (judgement)
 _NAVY_MASS = 4536.0  # kg, of the anchors that the US Navy's law refers to: 10 000 lb
 _NAVY_BOTTOMS = {"firm sand": "sand", "soft mud": "mud"}  # ours, and what that law calls them (judgement)
-_RANGE_MASS = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
+HOLDING_MASSES = (5.0, 50.0)  # kg: small craft; beyond it the power law is stretched
 _MOST_FETCHES = 72  # one for every five degrees
 CARRIES = (
     0.2  # current over wind from which she may lie to the current: their pushes are then alike (judgement)
@@ -66,10 +67,8 @@ class Spot(Thing):
         for place, fetch in enumerate(self.fetches):
             bearing = round(math.degrees(si(fetch.bearing)), 6) % 360.0
             if bearing in bearings:
-                raise complaint(
-                    f"fetches.{place}.bearing",
-                    f"{write(fetch.bearing)} stands there twice; needed one fetch for each bearing; drop one",
-                )
+                said = sentence(f"{write(fetch.bearing)} appears twice", "one fetch a bearing", "delete one")
+                raise complaint(f"fetches.{place}.bearing", said)
             bearings.add(bearing)
         return self
 
@@ -130,7 +129,7 @@ def ground(anchor_type: str, mass: float, bottom: str, quantile: float = 0.5) ->
     spread = math.hypot(0.5 * math.log(high / low), math.log(row["run scatter"])) / tail
     ratio = math.sqrt(low * high) * math.exp(spread * NormalDist().inv_cdf(quantile))
     size = (mass / _REFERENCE_MASS) ** float(row["mass exponent"])
-    holding = ratio * _REFERENCE_MASS * GRAVITY * size * _relative(anchor_type, bottom)[0]
+    holding = ratio * _REFERENCE_MASS * GRAVITY * size * relative_holding(anchor_type, bottom)[0]
     travel = dig_in(mass) * float(row["dig in"])
     return Ground(holding, float(anchor["broken share"]), float(anchor["set share"]), travel)
 
@@ -145,7 +144,7 @@ def dig_in(mass: float) -> float:
     return float(short * (mass / small) ** (math.log(long / short) / math.log(large / small)))
 
 
-def _relative(anchor_type: str, bottom: str) -> tuple[float, str]:
+def relative_holding(anchor_type: str, bottom: str) -> tuple[float, str]:
     """Holding relative to that in firm sand, and the kind of that figure."""
     own, general = pick("anchor_bottoms", type=anchor_type, bottom=bottom), pick("bottoms", bottom=bottom)
     row = own if "relative holding" in own else general
@@ -177,48 +176,23 @@ def navy_holding(anchor_class: str, bottom: str, mass: float) -> float:
     """Holding (N) by the US Navy's law H = HR (W / WR)^b (UFC 4-159-03 eq. 26), ``mass`` in kg.
 
     The law was fitted to anchors of tonnes; at small-craft masses it is an extrapolation and serves to
-    compare with.  Raises LookupError where the table has no such class or bottom.
+    compare with.  Raises TableError where the table has no such class or bottom.
     """
     row = pick("holding_law", **{"class": anchor_class, "bottom": bottom})
     return float(row["holding of 4536 kg"] * (mass / _NAVY_MASS) ** row["exponent"])
 
 
-def holding_notes(anchor_type: str, mass: float, bottom: str, system: System = "metric") -> list[str]:
-    """What a person should know of how far the holding can be trusted here."""
-    notes = []
-    if not _RANGE_MASS[0] <= mass <= _RANGE_MASS[1]:
-        low, high = (_shown(end, "kg", "kg", system) for end in _RANGE_MASS)
-        notes.append(
-            f"An anchor of {_shown(mass, 'kg', 'kg', system)} lies outside the {low} to {high} that the "
-            "small-craft holding figures are for: its holding is an extrapolation."
-        )
-    relative, kind = _relative(anchor_type, bottom)
-    if relative == 0:
-        notes.append("No holding can be counted on over rock: an anchor holds there only where it catches.")
-    elif kind == "judgement":
-        notes.append(f"Holding in {bottom} is a judgement, not a published figure.")
-    return notes + _navy_note(anchor_type, mass, bottom, system)
+def navy_disagrees(anchor_type: str, mass: float, bottom: str) -> float | None:
+    """Holding (N) by the US Navy's law where it lies outside :func:`holding_range`, else None.
 
-
-def _navy_note(anchor_type: str, mass: float, bottom: str, system: System) -> list[str]:
-    """Where the Navy's law knows this anchor and bottom and disagrees with our range, that it does."""
+    None too where that law does not know the anchor or the bottom.
+    """
     classes = {str(row["class"]) for row in table("holding_law")}
     if anchor_type not in classes or bottom not in _NAVY_BOTTOMS:
-        return []
+        return None
     low, high = holding_range(anchor_type, mass, bottom)
     other = navy_holding(anchor_type, _NAVY_BOTTOMS[bottom], mass)
-    if low <= other <= high:
-        return []
-    ours = f"{_shown(low, 'N', 'kN', system)} to {_shown(high, 'N', 'kN', system)}"
-    return [
-        f"Published holding figures disagree for a {anchor_type} in {bottom}: small-craft figures give "
-        f"{ours}, which is used here; the US Navy's law for anchors of tonnes would give "
-        f"{_shown(other, 'N', 'kN', system)}."
-    ]
-
-
-def _shown(value: float, base: str, unit: str, system: System) -> str:
-    return show(quantity(value, base), unit, system, 2)
+    return None if low <= other <= high else other
 
 
 def spot_floats(spot: Spot) -> tuple[float, float, float]:

@@ -7,7 +7,8 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from anchorsim.core.model import Thing, complaint, one_of
+from anchorsim.core.errors import sentence
+from anchorsim.core.model import OneOf, Thing, complaint
 from anchorsim.core.tables import Choice, Row, pick, table
 from anchorsim.core.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si, write
 from anchorsim.scenario.fittings import Fittings
@@ -31,7 +32,7 @@ class Chain(Thing):
     """The chain aboard; none at length 0."""
 
     size: Annotated[Quantity, Measure("Chain size", "mm", 5, 17, 1)] = quantity(8.0, "mm")
-    grade: Annotated[int, one_of(30, 40, 43, 70)] = 40
+    grade: Annotated[int, OneOf("Chain grade", (30, 40, 43, 70))] = 40
     length: Annotated[Quantity, Measure("Chain aboard", "m", 0, 200, 5, "none at 0")] = quantity(60.0, "m")
 
     @model_validator(mode="after")
@@ -88,7 +89,7 @@ class Snubber(Thing):
     rope: Annotated[str, Choice("Snubber rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Snubber diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
     length: Annotated[Quantity, Measure("Snubber length", "m", 0, 30, 1, "none at 0")] = quantity(0.0, "m")
-    legs: Annotated[int, one_of(1, 2)] = 1
+    legs: Annotated[int, OneOf("Legs of the snubber", (1, 2))] = 1
     slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
         3.0, "m"
     )
@@ -122,11 +123,8 @@ class Tackle(Thing):
     @model_validator(mode="after")
     def _some_rode(self) -> Tackle:
         if si(self.chain.length) + si(self.rope.length) <= 0:
-            raise complaint(
-                "chain.length",
-                "0 m of chain and 0 m of rope make no rode; needed more than 0 m of one of them; "
-                "carry chain or rope",
-            )
+            wrong = "no rode: 0 m of chain and 0 m of rope"
+            raise complaint("chain.length", sentence(wrong, "more than 0 m of one", "add chain or rope"))
         return self
 
 
@@ -141,9 +139,8 @@ def _nearest_size(rows: list[Row], size: Quantity, what: str, name: str, field: 
     best = min(rows, key=lambda row: abs(row["diameter"] - wanted))
     if abs(best["diameter"] - wanted) > _SIZE_MATCH * wanted:
         known = ", ".join(row["size"] for row in rows)
-        raise complaint(
-            field, f"{write(size)} {what} is not in the {name} table; needed one of {known}; {advice}"
-        )
+        wrong = f"{write(size)} {what} is not in the {name} table"
+        raise complaint(field, sentence(wrong, f"one of {known}", advice))
     return best
 
 

@@ -8,10 +8,11 @@ from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, NamedTuple
 
 import numpy as np
-from pydantic import BeforeValidator, model_validator
+from pydantic import model_validator
 
-from anchorsim.core.model import Problem, Thing, one_of, refuse
-from anchorsim.core.tables import Choice, catalogue, pick, table, unknown
+from anchorsim.core.errors import sentence
+from anchorsim.core.model import OneOf, Problem, Thing, refuse
+from anchorsim.core.tables import Choice, catalogue, pick, table
 from anchorsim.core.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, show, si, unit_name, write
 from anchorsim.scenario.hull_form import resistance, wave_push
 
@@ -40,22 +41,16 @@ _LIGHTEST = 1.5  # kg/m³, displacement over the length's cube: a racing yacht o
 _ROUNDING = 1.0005  # a limit as it is shown, to four digits, still counts
 
 
-def _known_model(given: Any) -> str:
-    if isinstance(given, str) and given in catalogue():
-        return given
-    raise ValueError(unknown(given, list(catalogue())))
-
-
 class Boat(Thing):
     """A boat: a model of the catalogue, any figure of which may be overridden.
 
     Positions lie on the centreline, measured from amidships, ahead positive.
     """
 
-    model: Annotated[str, BeforeValidator(_known_model)] = "sloop-12"
+    model: Annotated[str, OneOf("Model", tuple(catalogue()))] = "sloop-12"
     name: str = "Boat"
-    kind: Annotated[str, one_of("sailing yacht", "ketch", "motor cruiser", "catamaran")]
-    hulls: Annotated[int, one_of(1, 2)] = 1
+    kind: Annotated[str, OneOf("Kind of boat", ("sailing yacht", "ketch", "motor cruiser", "catamaran"))]
+    hulls: Annotated[int, OneOf("Hulls", (1, 2))] = 1
     length: Annotated[Quantity, Measure("Length overall", "m", 4, 30, 0.1)]
     waterline: Annotated[Quantity, Measure("Waterline length", "m", 3, 28, 0.1)]
     beam: Annotated[Quantity, Measure("Beam overall", "m", 1, 15, 0.1)]
@@ -115,7 +110,7 @@ def _misfits(boat: Boat) -> Iterator[Problem]:
     at_most += [("waterline_beam", value["beam"] / boat.hulls, ("beam",)), ("displacement", floats, box)]
     for name, most, others in at_most:
         if abs(value[name]) > most * _ROUNDING:
-            yield _misfit(boat, name, others, most, "at the most")
+            yield _misfit(boat, name, others, most, "at most")
     at_least = [
         ("waterline", _SHORTEST_WATERLINE * value["length"], ("length",)),
         ("displacement", _FINEST * floats, box),
@@ -123,7 +118,7 @@ def _misfits(boat: Boat) -> Iterator[Problem]:
     ]
     for name, least, others in at_least:
         if value[name] * _ROUNDING < least:
-            yield _misfit(boat, name, others, least, "at the least")
+            yield _misfit(boat, name, others, least, "at least")
 
 
 def _misfit(boat: Boat, name: str, others: Sequence[str], limit: float, side: str) -> Problem:
@@ -131,12 +126,10 @@ def _misfit(boat: Boat, name: str, others: Sequence[str], limit: float, side: st
     *first, last = (f"boat.{other}" for other in dict.fromkeys(others))
     names = f"{', '.join(first)} and {last}" if first else last
     base = f"{value.to_base_units().units}"
-    needed = show(quantity(limit, base), unit_name(value), digits=4)
+    limit_shown = show(quantity(limit, base), unit_name(value), digits=4)
     place = " from amidships" if name == "roller" or name.endswith("_centre") else ""
-    return (
-        name,
-        f"{write(value)} does not go with {names}; needed {needed}{place} {side}; correct one of them",
-    )
+    wrong = f"{write(value)} does not fit {names}"
+    return name, sentence(wrong, f"{side} {limit_shown}{place}", "correct one of them")
 
 
 def corners(boat: Boat) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:

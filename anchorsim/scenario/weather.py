@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field, WrapValidator, model_validator
 
+from anchorsim.core.errors import ArgumentError, TableError, sentence
 from anchorsim.core.model import Thing, complaint
 from anchorsim.core.tables import Choice, pick
 from anchorsim.core.units import Measure, Quantity, quantity, si, write
@@ -37,7 +38,7 @@ _optional = WrapValidator(lambda given, read: None if given is None else read(gi
 class Weather(Thing):
     """Wind as a forecast gives it, at 10 m, and what happens during the spell.
 
-    Raises ValueError (pydantic's) with a sentence at the field that is wrong.
+    What does not fit is refused with a sentence at its field.
     """
 
     mean_wind: Annotated[
@@ -54,7 +55,7 @@ class Weather(Thing):
         Quantity,
         Measure("wind direction", "degree", 0.0, 360.0, 5.0, "where it blows from, clockwise from north"),
     ] = quantity(225.0, "degree")
-    duration: Annotated[Quantity, Measure("length of the watch", "min", 1.0, 360.0, 1.0)] = quantity(
+    duration: Annotated[Quantity, Measure("length of the spell", "min", 1.0, 360.0, 1.0)] = quantity(
         10.0, "min"
     )
     shift: Annotated[
@@ -66,7 +67,7 @@ class Weather(Thing):
     record: str | None = Field(
         default=None, description="path of a CSV file whose wind replaces mean wind, gusts and direction"
     )
-    record_start: Annotated[Quantity, Measure("watch begins, into the record", "h", 0.0, 8784.0, 1.0)] = (
+    record_start: Annotated[Quantity, Measure("spell begins, into the record", "h", 0.0, 8784.0, 1.0)] = (
         quantity(0.0, "h")
     )
     squall_wind: Annotated[
@@ -99,20 +100,17 @@ class Weather(Thing):
     def _holds_together(self) -> Weather:
         mean = self.mean_wind
         if self.gust is not None and si(self.gust) < si(mean) * _ROUNDING:
-            raise complaint(
-                "gust",
-                f"gusts of {write(self.gust)} are less than the mean wind; needed {write(mean)} at the "
-                "least; raise the gusts, lower the mean wind, or leave them out to take the exposure's",
-            )
+            advice = "raise the gust, lower the mean wind, or leave the gust blank for a typical value"
+            wrong = f"{write(self.gust)} is below the mean wind"
+            raise complaint("gust", sentence(wrong, f"at least {write(mean)}", advice))
         if not self.record and 0.0 < si(self.squall_wind) < si(mean) * _ROUNDING:
-            raise complaint(
-                "squall_wind",
-                f"a squall of {write(self.squall_wind)} is less than the mean wind; needed 0 knot for no "
-                f"squall, or {write(mean)} at the least; raise the squall or lower the mean wind",
-            )
+            wrong = f"{write(self.squall_wind)} is below the mean wind"
+            fits = f"0 knot for no squall, or at least {write(mean)}"
+            advice = "raise the squall or lower the mean wind"
+            raise complaint("squall_wind", sentence(wrong, fits, advice))
         if self.record is not None and not self.record.strip():
-            wrong = "the path is blank; needed the path of a CSV file; name one or leave the record out"
-            raise complaint("record", wrong)
+            said = sentence("the path is blank", "the path of a CSV file", "name one or delete the record")
+            raise complaint("record", said)
         self._check_start("shift", si(self.shift))
         self._check_start("squall", si(self.squall_wind))
         return self
@@ -120,11 +118,12 @@ class Weather(Thing):
     def _check_start(self, happening: str, size: float) -> None:
         start: Quantity = getattr(self, f"{happening}_start")
         if size and si(start) >= si(self.duration):
-            raise complaint(
-                f"{happening}_start",
-                f"the {happening} begins at {write(start)}, when the watch is over; needed less than the "
-                f"watch's {write(self.duration)}; begin the {happening} earlier or lengthen the watch",
+            wrong = f"{write(start)} is after the end of the spell"
+            fits, advice = (
+                f"less than {write(self.duration)}",
+                f"begin the {happening} earlier or lengthen the spell",
             )
+            raise complaint(f"{happening}_start", sentence(wrong, fits, advice))
 
     @property
     def exposure_factor(self) -> float:
@@ -141,14 +140,13 @@ def gust_factor(exposure: str, mean_time: float = turbulence.WINDOW) -> float:
     """Greatest 3-second gust of ``mean_time`` seconds over their mean, at 10 m over an exposure class.
 
     Harper, Kepert & Ginger (2010), WMO/TD-No. 1555, Table 1.1; factors of different times do not chain.
-    Raises LookupError where the table has no such class or time.
+    Raises TableError where the table has no such class or time.
     """
     row, column = pick("gust_factors", exposure=exposure), f"factor {mean_time:g} s"
     if column not in row:
         times = ", ".join(name.split()[1] for name in row if name.startswith("factor"))
-        raise LookupError(
-            f"gust factor: there is none {exposure} for means of {mean_time:g} s; needed one of {times} s"
-        )
+        wrong = f"no gust factor {exposure} for means of {mean_time:g} s"
+        raise TableError(f"mean_time: {sentence(wrong, f'one of {times} s', 'choose one of them')}")
     return float(row[column])
 
 
@@ -206,13 +204,12 @@ def realise(weather: Weather, *, seed: int, height: float, record: WindRecord | 
     speed lies above it by half the square of the across-wind intensity.
 
     A ``record`` must be given where ``weather.record`` names one, and takes the place of mean wind, gusts
-    and direction.  Raises WindRecordError where it is missing or too short, ValueError where the
+    and direction.  Raises WindRecordError where it is missing or too short, ArgumentError where the
     height is out of range.
     """
     if not LOWEST <= height <= HIGHEST:
-        raise ValueError(
-            f"height: {height:g} m is out of range; needed {LOWEST:g} to {HIGHEST:g} m above the water"
-        )
+        fits = f"{LOWEST:g} to {HIGHEST:g} m above the water"
+        raise ArgumentError(f"height: {sentence(f'{height:g} m is out of range', fits)}")
     time = STEP * np.arange(round(si(weather.duration) / STEP) + 1, dtype=np.float64)
     course = _with_squall(weather, _with_shift(weather, _course(weather, record, time), time), time)
     mean_ratio, deviation_ratio = turbulence.profile(course.mean, height)
@@ -248,9 +245,8 @@ def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Cours
     if record is not None:
         return _recorded(weather, record, time)
     if weather.record is not None:
-        raise WindRecordError(
-            f"weather.record: {weather.record} was not read; needed its wind; read it first"
-        )
+        said = sentence(f"{weather.record} was not read", "its wind", "read it first with read_record")
+        raise WindRecordError(f"weather.record: {said}")
     mean = si(weather.mean_wind)
     return _Course(
         np.asarray(mean),
@@ -263,11 +259,13 @@ def _course(weather: Weather, record: WindRecord | None, time: Floats) -> _Cours
 def _recorded(weather: Weather, record: WindRecord, time: Floats) -> _Course:
     start, length = si(weather.record_start), si(weather.duration)
     if start + length > record.length + 1e-6:
-        raise WindRecordError(
-            f"weather.record: it holds {record.length / 60.0:.4g} min of wind; needed "
-            f"{(start + length) / 60.0:.4g} min; shorten the watch (duration), begin it earlier "
-            "(record_start) or bring a longer record"
+        said = sentence(
+            "the record is too short",
+            f"at least {(start + length) / 60.0:.4g} min",
+            "shorten the spell (duration), begin it earlier (record_start) or use a longer record",
+            got=f"{record.length / 60.0:.4g} min",
         )
+        raise WindRecordError(f"weather.record: {said}")
     gust = np.where(np.isfinite(record.gust), record.gust, weather.exposure_factor * record.mean)
     instant = start + time
     mean = np.interp(instant, record.time, record.mean)

@@ -10,12 +10,10 @@ import numpy as np
 
 from anchorsim.core.units import System, si
 from anchorsim.dynamics.wave_motion import snatches
-from anchorsim.mooring.rode import rode_notes
 from anchorsim.numerics.estimates import FEWEST, spells_needed
 from anchorsim.risk.assessment import Assessment, Clearance
 from anchorsim.risk.outcome import SELDOM, What
-from anchorsim.scenario.scenario import short_of_rode
-from anchorsim.scenario.site import ground, holding_notes, uplift_table
+from anchorsim.scenario.site import ground, uplift_table
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording.amounts import (
@@ -32,6 +30,7 @@ from anchorsim.wording.amounts import (
     span,
 )
 from anchorsim.wording.cautions import Caution
+from anchorsim.wording.site_notes import holding_notes, rode_notes, short_of_rode
 
 STANDING = (
     Caution(

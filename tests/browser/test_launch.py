@@ -206,7 +206,7 @@ def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> N
 
 def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Path) -> None:
     scenario = tmp_path / "mine.toml"
-    scenario.write_text('[spot]\ndepth = "7.5 m"\n', encoding="utf-8")
+    scenario.write_text('format = 1\n[spot]\ndepth = "7.5 m"\n', encoding="utf-8")
     home = tmp_path / "home"
     home.mkdir()
     with running(home, str(scenario)) as lab:

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
+import os
+import re
 import shutil
+import subprocess
+import sys
 from pathlib import Path
+
+import pytest
 
 from anchorsim.core import jit
 
@@ -36,3 +43,49 @@ def test_where_nothing_can_be_written_it_is_left_to_numba(tmp_path):
     shutil.copy(jit.__file__, tmp_path / "core" / "jit.py")
     (tmp_path / "__pycache__").write_text("a file where the folder should be", encoding="utf-8")
     assert loaded(tmp_path)._machine_code() == ""
+
+
+ADDS = """
+import sys
+from anchorsim.core.jit import compiled
+
+@compiled
+def add(x):
+    return x + 1.0
+
+print(add(1.0))
+"""
+
+
+def run_on_a_terminal(script: Path, cache: Path) -> tuple[str, str]:
+    """What a script prints, and what it tells the terminal that its standard error is."""
+    ours, theirs = os.openpty()
+    env = {**os.environ, "NUMBA_CACHE_DIR": str(cache)}
+    done = subprocess.run(
+        [sys.executable, str(script)], stdout=subprocess.PIPE, stderr=theirs, env=env, text=True, check=True
+    )
+    os.close(theirs)
+    told = b""
+    with contextlib.suppress(OSError):  # Linux tells the end of a terminal so
+        while more := os.read(ours, 1000):
+            told += more
+    os.close(ours)
+    return done.stdout, told.decode().replace("\r\n", "\n")
+
+
+@pytest.mark.skipif(not hasattr(os, "openpty"), reason="no terminals here")
+def test_a_terminal_is_told_while_machine_code_is_made_and_not_when_it_is_loaded(tmp_path):
+    script = tmp_path / "adds.py"
+    script.write_text(ADDS, encoding="utf-8")
+    printed, told = run_on_a_terminal(script, tmp_path / "cache")
+    assert printed == "2.0\n"
+    assert re.fullmatch(rf"{re.escape(jit.PREPARING)}\nReady after \d+ s\.\n", told)
+    assert run_on_a_terminal(script, tmp_path / "cache") == ("2.0\n", "")
+
+
+def test_nothing_but_a_terminal_is_told(tmp_path):
+    script = tmp_path / "adds.py"
+    script.write_text(ADDS, encoding="utf-8")
+    env = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path / "cache")}
+    done = subprocess.run([sys.executable, str(script)], env=env, capture_output=True, text=True, check=True)
+    assert (done.stdout, done.stderr) == ("2.0\n", "")

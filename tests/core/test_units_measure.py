@@ -16,37 +16,38 @@ from anchorsim.core.units import Measure, parse, quantity, si, write
 DEPTH = Measure("Charted depth", "m", 0.5, 60, 0.5)
 SCOPE = Measure("Scope", "", 1.2, 30, 0.5)
 PLACE = Measure("Centre of the keel", "m", -8, 8, 0.1)
-NEEDED = "needed a length from 0.5 to 60 m"
-EXAMPLE = 'write for example "12.5 m"'
+RANGE = "Expected 0.5 to 60 m"
+KIND = "Expected a length, 0.5 to 60 m"
+EXAMPLE = 'Write for example "12.5 m".'
 
 
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        (6, f'6 is a bare number; {NEEDED}; write for example "6 m"'),
-        (6.5, f'6.5 is a bare number; {NEEDED}; write for example "6.5 m"'),
-        (600, f"600 is a bare number; {NEEDED}; {EXAMPLE}"),
-        (math.nan, f"nan is a bare number; {NEEDED}; {EXAMPLE}"),
-        (10**400, f"a number far too large is a bare number; {NEEDED}; {EXAMPLE}"),
-        (True, f"true is not a quantity; {NEEDED}; {EXAMPLE}"),
-        (None, f"nothing is not a quantity; {NEEDED}; {EXAMPLE}"),
-        ([6], f"a list is not a quantity; {NEEDED}; {EXAMPLE}"),
-        ({}, f"a table of keys is not a quantity; {NEEDED}; {EXAMPLE}"),
-        ("6", f'"6" has no unit; {NEEDED}; {EXAMPLE}'),
-        ("61 m", f'"61 m" is out of range; {NEEDED}; choose one in that range'),
-        ("1e400 m", f'"1e400 m" is out of range; {NEEDED}; choose one in that range'),
-        ("-1 m", f'"-1 m" is out of range; {NEEDED}; choose one in that range'),
-        ("200 ft", f'"200 ft" is out of range; {NEEDED} (1.641 to 196.8 ft); choose one in that range'),
-        ("6 knot", f'"6 knot" is a speed; {NEEDED}; {EXAMPLE}'),
-        ("6 m²", f'"6 m²" is an area; {NEEDED}; {EXAMPLE}'),
-        ("6 kg", f'"6 kg" is a mass; {NEEDED}; {EXAMPLE}'),
-        ("6 m³", f'"6 m³" has the wrong unit; {NEEDED}; {EXAMPLE}'),
-        (quantity(math.nan, "m"), f"nan m is out of range; {NEEDED}; choose one in that range"),
-        (quantity(70.0, "m"), f"70 m is out of range; {NEEDED}; choose one in that range"),
-        (quantity(70.0, "s"), f"70 s is a time; {NEEDED}; {EXAMPLE}"),
+        (6, f'6 has no unit. {RANGE}. Write for example "6 m".'),
+        (6.5, f'6.5 has no unit. {RANGE}. Write for example "6.5 m".'),
+        (600, f"600 has no unit. {RANGE}. {EXAMPLE}"),
+        (math.nan, f"nan has no unit. {RANGE}. {EXAMPLE}"),
+        (10**400, f"a number far too large has no unit. {RANGE}. {EXAMPLE}"),
+        (True, f"true is not a quantity. {RANGE}. {EXAMPLE}"),
+        (None, f"nothing is not a quantity. {RANGE}. {EXAMPLE}"),
+        ([6], f"a list is not a quantity. {RANGE}. {EXAMPLE}"),
+        ({}, f"a table of keys is not a quantity. {RANGE}. {EXAMPLE}"),
+        ("6", f'"6" has no unit. {RANGE}. {EXAMPLE}'),
+        ("61 m", f'"61 m" is out of range. {RANGE}.'),
+        ("1e400 m", f'"1e400 m" is out of range. {RANGE}.'),
+        ("-1 m", f'"-1 m" is out of range. {RANGE}.'),
+        ("200 ft", f'"200 ft" is out of range. {RANGE} (1.641 to 196.8 ft).'),
+        ("6 knot", f'"6 knot" is a speed. {KIND}. {EXAMPLE}'),
+        ("6 m²", f'"6 m²" is an area. {KIND}. {EXAMPLE}'),
+        ("6 kg", f'"6 kg" is a mass. {KIND}. {EXAMPLE}'),
+        ("6 m³", f'"6 m³" has the wrong unit. {KIND}. {EXAMPLE}'),
+        (quantity(math.nan, "m"), f"nan m is out of range. {RANGE}."),
+        (quantity(70.0, "m"), f"70 m is out of range. {RANGE}."),
+        (quantity(70.0, "s"), f"70 s is a time. {KIND}. {EXAMPLE}"),
         (
             quantity(np.ones(2), "m"),
-            f"a quantity that is not one number is not a quantity; {NEEDED}; {EXAMPLE}",
+            f"a quantity that is not one number is not a quantity. {RANGE}. {EXAMPLE}",
         ),
     ],
     ids=str,
@@ -60,16 +61,15 @@ def test_a_quantity_is_refused_with_a_sentence(given: object, sentence: str) -> 
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        ("7", '"7" is not a number; needed a number from 1.2 to 30; write 7 without quotation marks'),
-        ("seven", '"seven" is not a number; needed a number from 1.2 to 30; write for example 7.2'),
-        (True, "true is not a number; needed a number from 1.2 to 30; write for example 7.2"),
-        (0, "0 is out of range; needed a number from 1.2 to 30; choose one in that range"),
-        (math.inf, "inf is out of range; needed a number from 1.2 to 30; choose one in that range"),
-        (math.nan, "nan is out of range; needed a number from 1.2 to 30; choose one in that range"),
+        ("7", '"7" is not a number. Expected 1.2 to 30. Write 7 without quotation marks.'),
+        ("seven", '"seven" is not a number. Expected 1.2 to 30. Write for example 7.2.'),
+        (True, "true is not a number. Expected 1.2 to 30. Write for example 7.2."),
+        (0, "0 is out of range. Expected 1.2 to 30."),
+        (math.inf, "inf is out of range. Expected 1.2 to 30."),
+        (math.nan, "nan is out of range. Expected 1.2 to 30."),
         (
             10**400,
-            "a number far too large is out of range; needed a number from 1.2 to 30; "
-            "choose one in that range",
+            "a number far too large is out of range. Expected 1.2 to 30.",
         ),
     ],
     ids=str,
@@ -85,8 +85,8 @@ def test_knots_and_kilonewtons_are_told_apart() -> None:
     with pytest.raises(ValueError) as caught:
         wind.read("35 kN")
     assert str(caught.value) == (
-        '"35 kN" is a force; needed a speed from 0 to 80 knot; write for example "16 knot"; '
-        "kN is the kilonewton, the knot is written knot"
+        '"35 kN" is a force. Expected a speed, 0 to 80 knot. Write for example "16 knot": kN is '
+        "the kilonewton, the knot is written knot."
     )
     assert wind.read("35 kn") == quantity(35.0, "knot")
 
@@ -94,7 +94,7 @@ def test_knots_and_kilonewtons_are_told_apart() -> None:
 def test_a_share_is_no_angle() -> None:
     direction = Measure("Wind direction", "degree", 0, 360, 5)
     for share in (quantity(0.5, ""), quantity(50.0, "percent")):
-        with pytest.raises(ValueError, match="has the wrong unit; needed an angle from 0 to 360 degree"):
+        with pytest.raises(ValueError, match=r"has the wrong unit\. Expected an angle, 0 to 360"):
             direction.read(share)
 
 
@@ -129,5 +129,5 @@ def test_a_limit_survives_conversion(value: float, unit: str) -> None:
 
 
 @pytest.mark.parametrize("unit", ["m", "mm", "kg", "m²", "knot", "degree", "min", "h", "s", "kN"])
-def test_what_is_needed_is_named_in_words(unit: str) -> None:
-    assert not Measure("x", unit, 0, 1, 1).needed.startswith("a quantity")
+def test_what_a_unit_measures_is_named_in_words(unit: str) -> None:
+    assert Measure("x", unit, 0, 1, 1).kind != "a quantity"

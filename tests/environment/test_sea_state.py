@@ -314,6 +314,6 @@ def test_fetches_stand_in_the_file(tmp_path):
 def test_a_bearing_given_twice_is_refused():
     rows = [{"bearing": "0 degree", "distance": "1 km"}, {"bearing": "360 degree", "distance": "2 km"}]
     with pytest.raises(
-        ScenarioError, match=r"^spot\.fetches\.1\.bearing: 360 degree stands there twice; needed"
+        ScenarioError, match=r"^spot\.fetches\.1\.bearing .*: 360 degree appears twice\. Expected one"
     ):
         STOCK.vary({"spot.fetches": rows})

@@ -83,12 +83,24 @@ def test_it_is_read_from_lines_as_people_write_them() -> None:
 @pytest.mark.parametrize(
     "text, sentence",
     [
-        ("15:02 4.3 m\n\n21:14", 'line 3: "21:14" is not a time and a height; needed both of a high or low'),
-        ("15:02 4.3 m\nhigh 0.9 m", 'line 2: "high" is not a time; needed a time of day or ISO 8601'),
-        ("15:02 4.3\n21:14 0.9 m", 'line 1: "4.3" has no unit; needed a length from -5 to 15 m'),
+        (
+            "15:02 4.3 m\n\n21:14",
+            'line 3: "21:14" is not a time and a height. Expected both, of a high or low water. Write '
+            'it like "21:40 4.2 m".',
+        ),
+        ("15:02 4.3 m\nhigh 0.9 m", 'line 2: "high" is not a time. Expected a time of day or ISO 8601.'),
+        ("15:02 4.3\n21:14 0.9 m", 'line 1: "4.3" has no unit. Expected -5 to 15 m.'),
         ("15:02 43 m\n21:14 0.9 m", 'line 1: "43 m" is out of range'),
-        ("21:14 0.9 m\n\n15:02 4.3 m", "line 3: there is no high or low water from 21:14 for 17.8 h"),
-        ("15:02 4.3 m", "tide: the table has 1 of high and low waters; needed two at the least"),
+        (
+            "21:14 0.9 m\n\n15:02 4.3 m",
+            "line 3: no high or low water for 17.8 h, from 21:14. Expected at least one every 16 h. "
+            "Add what is missing, or sort the rows.",
+        ),
+        (
+            "15:02 4.3 m",
+            "tide: too few high and low waters. Expected at least 2, one before and one after every "
+            "time asked for; got 1. Add the next one.",
+        ),
     ],
 )
 def test_what_is_wrong_in_a_line_is_told_with_its_number(text: str, sentence: str) -> None:
@@ -97,42 +109,47 @@ def test_what_is_wrong_in_a_line_is_told_with_its_number(text: str, sentence: st
     assert sentence in str(told.value)
 
 
-TURNS = "needed high and low water in turn"
+TURNS = "Expected high and low water in turn"
 REFUSED = [
-    ([], "tide: the table has 0 of high and low waters; needed two at the least"),
-    ([("15:02", "4.3 m")], "the table has 1 of high and low waters; needed two at the least"),
-    ([("15:02", "4.3 m"), ("nine", "0.9 m")], 'tide.1: "nine" is not a time; needed a time of day'),
+    ([], "tide: too few high and low waters. Expected at least 2, one before and one after every "
+         "time asked for; got 0. Add the next one."),
+    ([("15:02", "4.3 m")], "tide: too few high and low waters. Expected at least 2, one before and one"),
+    ([("15:02", "4.3 m"), ("nine", "0.9 m")], 'tide.1: "nine" is not a time. Expected a time of day'),
     ([("15:02", "4.3 m"), ("21:61", "0.9 m")], 'tide.1: "21:61" is not a time'),
     ([("15:02", "4.3 m"), (21.5, "0.9 m")], "tide.1: 21.5 is not a time"),
     ([("15:02", "4.3 m"), ("2031-05-14", "0.9 m")], 'tide.1: "2031-05-14" is not a time'),
     (
         [("15:02", "4.3 m"), ("21:14Z", "0.9 m")],
-        'tide.1: "21:14Z" has an offset from UTC but no date; needed both or neither; write it like "21:14"',
+        'tide.1: "21:14Z" has an offset from UTC but no date. Expected both or neither. Write it '
+        'like "21:14" or "2031-05-14T21:14+02:00".',
     ),
-    ([("15:02", 4.3), ("21:14", "0.9 m")], "tide.0: 4.3 is a bare number; needed a length from -5 to 15 m"),
-    ([("15:02", "43 m"), ("21:14", "0.9 m")], 'tide.0: "43 m" is out of range; needed a length from -5'),
+    ([("15:02", 4.3), ("21:14", "0.9 m")], "tide.0: 4.3 has no unit. Expected -5 to 15 m."),
+    ([("15:02", "43 m"), ("21:14", "0.9 m")], 'tide.0: "43 m" is out of range. Expected -5 to 15 m.'),
     (
         [("15:02", "4.3 m"), ("2031-05-14T21:14", "0.9 m")],
-        "tide.1: dates and times stand among clock times without a date; needed one kind in the whole table",
+        "tide.1: times of two kinds. Expected clock times without a date in every row; got dates "
+        "and times. Write all in the same way.",
     ),
     (
         [("2031-05-14T15:02Z", "4.3 m"), ("2031-05-14T21:14", "0.9 m")],
-        "tide.1: dates and times stand among dates and times with an offset from UTC; needed one kind",
+        "tide.1: times of two kinds. Expected dates and times with an offset from UTC in every "
+        "row; got dates and times. Write all in the same way.",
     ),
     (
         [("2031-05-14T21:14", "0.9 m"), ("2031-05-14T15:02", "4.3 m")],
-        "tide.1: the time goes back; needed a later time in every row; sort the rows",
+        "tide.1: the time goes back. Expected a later time in every row. Sort the rows and keep "
+        "one of each time.",
     ),
-    ([("15:02", "4.3 m"), ("15:02", "0.9 m")], "tide.1: the time is that of the row before; needed a"),
+    ([("15:02", "4.3 m"), ("15:02", "0.9 m")], "tide.1: the time is that of the row before. Expected a"),
     (
         [("21:14", "0.9 m"), ("15:02", "4.3 m")],  # without dates this can only be the day after
-        "tide.1: there is no high or low water from 21:14 for 17.8 h; needed one every 16 h at the least; "
-        "fill in what is missing, or sort the rows",
+        "tide.1: no high or low water for 17.8 h, from 21:14. Expected at least one every 16 h. "
+        "Add what is missing, or sort the rows.",
     ),
-    ([("15:02", "4.3 m"), ("21:14", "4.3 m")], f"tide.1: it is as high as the one before; {TURNS}"),
+    ([("15:02", "4.3 m"), ("21:14", "4.3 m")], f"tide.1: as high as the one before. {TURNS}"),
     (
         [("03:00", "4.3 m"), ("15:02", "4.1 m"), ("21:14", "0.9 m")],
-        f"tide.1: the water goes on falling after it: it is neither high nor low water; {TURNS}",
+        f"tide.1: the water goes on falling after it. {TURNS}",
     ),
 ]  # fmt: skip
 
@@ -147,11 +164,11 @@ def test_what_is_wrong_is_told(waters: list[tuple[str, str]], sentence: str) -> 
 @pytest.mark.parametrize(
     "asked, sentence",
     [
-        (14.5, "begins only at 15:02; needed the tide at 14:30; add the high or low water before that"),
-        (34.0, "ends at 09:40; needed the tide at 10:00; add the high or low water after that"),
+        (14.5, "14:30 is before the table. Expected 15:02 to 09:40. Add the high or low water before that."),
+        (34.0, "10:00 is after the table. Expected 15:02 to 09:40. Add the high or low water after that."),
     ],
 )
 def test_outside_its_times_it_says_nothing(asked: float, sentence: str) -> None:
     with pytest.raises(TideError) as told:
         tide_curve(EVENING).at([20 * HOUR, asked * HOUR])
-    assert str(told.value) == f"tide: the table {sentence}"
+    assert str(told.value) == f"tide: {sentence}"

@@ -141,7 +141,7 @@ def test_three_usual_steps_are_bridged_and_no_more() -> None:
     hourly = ["time [h],mean_kn,dir", *(f"{hour},20,90" for hour in range(6))]
     assert read_record([*hourly, "8,20,90"]).length == 8.0 * 3600.0
     with pytest.raises(
-        WindRecordError, match=r"^lines 7 to 8: there is no mean wind for 181\.2 min; needed one every"
+        WindRecordError, match=r"^lines 7 to 8: no mean wind for 181\.2 min\. Expected one every"
     ):
         read_record([*hourly, "8.02,20,90"])
 
@@ -172,7 +172,7 @@ def _finite_or_refused(lines: list[str]) -> None:
     try:
         read = read_record(lines)
     except WindRecordError as error:
-        assert "; needed " in str(error)
+        assert ". Expected " in str(error)
         return
     assert len(read.time) > 1 and (np.diff(read.time) > 0.0).all()
     assert np.isfinite([read.time, read.mean, read.direction_from]).all()

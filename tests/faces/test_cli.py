@@ -57,7 +57,7 @@ def test_check_tells_of_each_file_and_ends_with_2_if_one_is_wrong(
     scenario: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     bad = scenario.with_name("bad.toml")
-    bad.write_text("[tackle]\nscope = 0\n", encoding="utf-8")
+    bad.write_text("format = 1\n[tackle]\nscope = 0\n", encoding="utf-8")
     assert main(["check", str(bad), str(scenario)]) == 2
     out, err = capsys.readouterr()
     assert out == f"{scenario}: OK\n"
@@ -113,7 +113,7 @@ def test_broken_toml_is_told_with_its_line(scenario: Path, capsys: pytest.Captur
 def test_every_wrong_field_has_a_line_with_the_file_and_the_path(
     scenario: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    scenario.write_text('[weather]\nmean_wind = 30\n[spot]\ndepht = "6 m"\n', encoding="utf-8")
+    scenario.write_text('format = 1\n[weather]\nmean_wind = 30\n[spot]\ndepht = "6 m"\n', encoding="utf-8")
     lines = refusal(capsys, "check", scenario).removeprefix("anchorsim: ").splitlines()
     assert sorted(line.split(":")[1].strip() for line in lines) == ["spot.depht", "weather.mean_wind"]
     assert all(line.startswith(f"{scenario}: ") for line in lines)

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from anchorsim.core.tables import pick
-from anchorsim.core.units import System, si
-from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.core.units import si
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.scenario import Scenario
 
 STOCK = Scenario().vary(
@@ -122,41 +122,6 @@ def test_chain_behind_a_snubber_backs_it_up() -> None:
     assert snubber.backup_stiffness == pytest.approx(scenario.tackle.chain.stiffness())
 
 
-@pytest.mark.parametrize(
-    ("changes", "system", "notes"),
-    [
-        ({}, "metric", []),
-        (
-            {"tackle.chain.length": "15 m", "tackle.rope.length": "60 m"},
-            "metric",
-            ["Rope comes to the bow, so the snubber is not in use."],
-        ),
-        (
-            {"tackle.chain.length": "0 m", "tackle.rope.length": "60 m"},
-            "US",
-            ["Rope comes to the bow, so the snubber is not in use."],
-        ),
-        (
-            {"tackle.scope": 1.5, "tackle.snubber.length": "20 m", "tackle.snubber.slack": "0 m"},
-            "metric",
-            ["Only 14.5 m of the snubber is in use: no more chain is out for it to hook on to."],
-        ),
-        (
-            {"tackle.scope": 1.5, "tackle.snubber.length": "20 m"},
-            "US",
-            ["Only 47.6 ft of the snubber is in use: no more chain is out for it to hook on to."],
-        ),
-        (
-            {"boat.model": "catamaran-12", "tackle.snubber.legs": 2, "tackle.snubber.length": "2 m"},
-            "metric",
-            ["The bridle's legs are too short to meet: its strong points are 5.3 m apart."],
-        ),
-    ],
-)
-def test_what_a_person_is_told_of_the_rode(changes: dict[str, Any], system: System, notes: list[str]) -> None:
-    assert rode_notes(STOCK.vary(changes), system) == notes
-
-
 def test_the_bow_roller_is_what_scope_is_measured_by() -> None:
     scenario = laid(spot__tide="1 m", tackle__scope=4)
     assert scenario.paid_out == pytest.approx(4 * (8.6 + 1.0 + si(scenario.boat.bow_height)))
@@ -165,4 +130,3 @@ def test_the_bow_roller_is_what_scope_is_measured_by() -> None:
 def test_a_snubber_too_short_to_tie_is_none() -> None:
     scenario = laid(tackle__snubber__length="0.2 m")
     assert assemble(scenario).snubber == 0.0
-    assert rode_notes(scenario) == ["The snubber is not in use: it is too short to be made fast."]

@@ -65,10 +65,10 @@ def test_a_shackle_without_a_size_passes_the_link(link: float, grade: str) -> No
     ("path", "given", "sentence"),
     [
         ("tackle.fittings.anchor_shackle.size", "9 mm", "9 mm carbon screw pin shackle is not in the"),
-        ("tackle.fittings.anchor_shackle.size", 8, "8 is a bare number; needed a length from 0 to 20 mm"),
+        ("tackle.fittings.anchor_shackle.size", 8, "8 has no unit. Expected 0 to 20 mm."),
         ("tackle.fittings.swivel.size", "12 mm", "12 mm swivel is not in the swivel table"),
-        ("tackle.fittings.strong_point.bolt_size", "7 mm", "7 mm bolt is not in the bolt table; needed"),
-        ("tackle.fittings.swivel.orientation", "upside down", '"upside down" is not known here; needed'),
+        ("tackle.fittings.strong_point.bolt_size", "7 mm", "7 mm bolt is not in the bolt table. Expected"),
+        ("tackle.fittings.swivel.orientation", "upside down", '"upside down" is not known. Expected'),
     ],
 )
 def test_a_size_that_does_not_exist_is_refused_with_its_path(path: str, given: object, sentence: str) -> None:

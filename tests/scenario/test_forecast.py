@@ -108,25 +108,25 @@ def test_the_shared_forecasts_can_be_read() -> None:
 
 def test_what_is_typed_and_wrong_is_told() -> None:
     cases: list[tuple[list[Mapping[str, Any]], str]] = [
-        ([row("20:00")], "forecast: rows with a wind: 1; needed two at the least; bring a longer forecast"),
+        ([row("20:00")], "forecast: too few rows. Expected at least 2; got 1. Use a longer forecast."),
         ([row("20:00"), row("21:00", gsut="3 knot")],
-         'forecast.1.gsut: unknown name, was given "3 knot"; needed one of time, mean_wind, gust, direction, '
-         "tide, current, current_set; nearest known name: gust; mend it or drop it"),
+         'forecast.1.gsut: unknown name gsut. Expected one of time, mean_wind, gust, '
+         "direction, tide, current, current_set; did you mean gust? Correct or delete it."),
         ([row("20:00"), {"time": "21:00", "direction": "3 degree"}],
-         "forecast.1.mean_wind: nothing is given; needed a value; write one"),
-        ([row("20:00"), row("21:00", "20")], 'forecast.1.mean_wind: "20" has no unit; needed a speed from 0'),
-        ([row("20:00"), row("21:00", "20 m")], 'forecast.1.mean_wind: "20 m" is a length; needed a speed'),
-        ([row("20:00"), row("eight")], 'forecast.1: "eight" is not a time; needed a time of day or ISO 8601'),
+         "forecast.1.mean_wind: missing. Expected a value. Write one."),
+        ([row("20:00"), row("21:00", "20")], 'forecast.1.mean_wind: "20" has no unit. Expected 0'),
+        ([row("20:00"), row("21:00", "20 m")], 'forecast.1.mean_wind: "20 m" is a length. Expected a speed'),
+        ([row("20:00"), row("eight")], 'forecast.1: "eight" is not a time. Expected a time of day'),
         ([row("20:00"), row("19:00")],
-         "forecast.1: there is no row from 20:00 for 23 h; needed one every 3 h"),
-        ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back; needed a"),
-        ([row("20:00"), row("20:00:30")], "forecast.1: it follows the row before by 30 s; needed 60 s"),
+         "forecast.1: no row for 23 h, from 20:00. Expected at least one every 3 h."),
+        ([row("2031-05-14T20:00"), row("2031-05-14T19:00")], "forecast.1: the time goes back. Expected a"),
+        ([row("20:00"), row("20:00:30")], "forecast.1: too soon after the row before. Expected at"),
         ([row("20:00"), row("21:00", gust="12 knot")],
-         "forecast.1: gusts of 12 knot are less than the mean wind; needed 15 knot at the least"),
+         "forecast.1: gusts of 12 knot are below the mean wind. Expected at least 15 knot."),
         ([row("20:00"), row("21:00", tide="1 m")],
-         "forecast.0: there is no tide, which other rows have; needed it in all rows or in none; fill it in"),
+         "forecast.0: no tide, which other rows have. Expected it in all rows or in none. Fill it in."),
         ([row("20:00", current="1 knot"), row("21:00", current="1 knot", current_set="3 degree")],
-         "forecast.0: the current has no set; needed where it flows to; fill that in"),
+         "forecast.0: the current has no set. Expected the direction it flows to. Fill that in."),
     ]  # fmt: skip
     for rows, sentence in cases:
         with pytest.raises(ForecastError) as told:
@@ -136,36 +136,60 @@ def test_what_is_typed_and_wrong_is_told() -> None:
 
 GOOD = "20:00,15,22,225"
 REFUSED = [
-    ([], "whole file: it is empty; needed a heading line and two rows at the least; choose another file"),
-    ([HEADING, GOOD], "forecast: rows with a wind: 1; needed two at the least; bring a longer forecast"),
+    ([], "whole file: it is empty. Expected a heading line and at least two rows. Choose another file."),
+    ([HEADING, GOOD], "forecast: too few rows. Expected at least 2; got 1. Use a longer forecast."),
     (
         [HEADING.replace(" [knot],gust", ",gust"), GOOD],
-        'line 1, column "mean wind": there is no unit; needed knot, m/s, mph or km/h; write the heading like '
-        '"mean wind [knot]"',
+        'line 1, column "mean wind": there is no unit. Expected knot, m/s, mph or km/h. Write the '
+        'heading like "mean wind [knot]".',
     ),
     (
         [HEADING + ",tide", GOOD + ",1"],
-        'line 1, column "tide": there is no unit; needed m or ft; write the heading like "tide [m]"',
+        'line 1, column "tide": there is no unit. Expected m or ft. Write the heading like "tide [m]".',
     ),
-    ([HEADING, GOOD, "21:00,15,22"], "line 3: there are 3 cells; needed 4 as in the heading line"),
-    ([HEADING, GOOD, "9 pm,15,22,225"], 'line 3: "9 pm" is not a time; needed a time of day or ISO 8601'),
-    ([HEADING, GOOD, ",15,22,225"], 'line 3, column "time": it is blank; needed a time; fill it in'),
-    ([HEADING, GOOD, "21:00,,22,225"], 'line 3, column "mean wind [knot]": it is blank; needed a mean wind'),
+    ([HEADING, GOOD, "21:00,15,22"], "line 3: there are 3 cells. Expected 4 as in the heading line."),
+    ([HEADING, GOOD, "9 pm,15,22,225"], 'line 3: "9 pm" is not a time. Expected a time of day or ISO 8601.'),
+    (
+        [HEADING, GOOD, ",15,22,225"],
+        'line 3, column "time": it is blank. Expected a time. Fill it in or delete the line.',
+    ),
+    (
+        [HEADING, GOOD, "21:00,,22,225"],
+        'line 3, column "mean wind [knot]": it is blank. Expected a mean wind.',
+    ),
     (
         [HEADING, GOOD, "21:00,15,12,225"],
-        'line 3, column "gust [knot]": "12" is less than the mean wind; needed at least the mean wind of 15',
+        'line 3, column "gust [knot]": "12" is below the mean wind. Expected at least 15 knot. '
+        "Correct it, or leave the cell blank where no gust was recorded.",
     ),
-    ([HEADING, GOOD, "21:00,90,95,225"], "line 3: 90 knot of mean wind is out of range; needed 80 knot at"),
+    (
+        [HEADING, GOOD, "21:00,90,95,225"],
+        "line 3: 90 knot of mean wind is out of range. Expected at most 80 knot. Correct it.",
+    ),
     (
         [HEADING, GOOD, "21:00,15,22,"],
-        "line 3: the wind of 15 knot has no direction; needed one from 6 knots",
+        "line 3: the wind of 15 knot has no direction. Expected one in every wind above 6 knots. "
+        "Fill in where it blows from.",
     ),
-    ([HEADING, "20:00,2,,", "21:00,2,,"], "forecast: no row has a wind direction; needed one at the least"),
-    ([HEADING, GOOD, "21:00,15,22,400"], '"400" is out of range; needed the degrees it blows from, 0 to 360'),
-    ([HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,22"], '"22" is out of range; needed -5 to 15 m'),
-    ([HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,"], "line 3: there is no tide, which other rows"),
+    ([HEADING, "20:00,2,,", "21:00,2,,"], "forecast: no row has a wind direction. Expected at least one."),
+    (
+        [HEADING, GOOD, "21:00,15,22,400"],
+        '"400" is out of range. Expected the degrees it blows from, 0 to 360.',
+    ),
+    (
+        [HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,22"],
+        '"22" is out of range. Expected -5 to 15 m.',
+    ),
+    (
+        [HEADING + ",tide [m]", GOOD + ",1", "21:00,15,22,225,"],
+        "line 3: no tide, which other rows have. Expected it in all rows or in none. Fill it in.",
+    ),
     ([HEADING + ",current [knot]", GOOD + ",1", "21:00,15,22,225,1"], "line 2: the current has no set"),
-    ([HEADING, GOOD, "23:30,15,22,225"], "line 3: there is no row from 20:00 for 3.5 h; needed one every"),
+    (
+        [HEADING, GOOD, "23:30,15,22,225"],
+        "line 3: no row for 3.5 h, from 20:00. Expected at least one every 3 h. Add what is "
+        "missing, or sort the rows.",
+    ),
 ]
 
 
@@ -180,21 +204,23 @@ def test_what_is_wrong_in_a_file_is_told_with_its_line(
     path.write_text("\n".join(lines), encoding="utf-8")
     with pytest.raises(ForecastError) as told:
         read_forecast(path)
-    assert str(told.value).startswith("mine.csv: ") and sentence in str(told.value)
+    assert str(told.value).startswith("mine.csv, ") and sentence in str(told.value)
 
 
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
-    with pytest.raises(ForecastError, match="No such file or directory; needed a CSV file that can be read"):
+    with pytest.raises(
+        ForecastError, match=r"could not be read \(no such file or directory\)\. Expected a CSV"
+    ):
         read_forecast(tmp_path / "none.csv")
 
 
 @pytest.mark.parametrize(
     "dusk, dawn, sentence",
     [
-        ("19:00", "23:00", "needed a night within that, was given 19:00 to 23:00"),
-        ("21:00", "00:30", "needed a night within that, was given 21:00 to 00:30"),
-        ("dusk", "00:30", 'dusk: "dusk" is not a time; needed a time of day'),
-        ("21:00", "2031-05-15T00:30", "dawn: \"2031-05-15T00:30\" is among dates and times; needed"),
+        ("19:00", "23:00", "Expected times within 20:00 to 00:00; got 19:00 to 23:00"),
+        ("21:00", "00:30", "Expected times within 20:00 to 00:00; got 21:00 to 00:30"),
+        ("dusk", "00:30", 'dusk: "dusk" is not a time. Expected a time of day'),
+        ("21:00", "2031-05-15T00:30", "dawn: \"2031-05-15T00:30\" does not match the table. Expected clock"),
     ],
 )  # fmt: skip
 def test_a_night_that_it_does_not_reach_over_is_refused(dusk: str, dawn: str, sentence: str) -> None:

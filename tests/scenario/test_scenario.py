@@ -12,7 +12,7 @@ from scenario_samples import QUANTITIES, SAMPLES, SHARED, STOCK, in_us_units
 from anchorsim.core import toml_file
 from anchorsim.core.tables import catalogue
 from anchorsim.core.units import quantity, si
-from anchorsim.scenario.scenario import Scenario, ScenarioError, short_of_rode
+from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 # --- The file -----------------------------------------------------------------------------------------------
 
@@ -48,7 +48,7 @@ def test_shared_scenarios_are_what_their_title_says(path: Path) -> None:
     scenario = Scenario.load(path)
     assert scenario.format == 1
     assert scenario.title.isprintable() and len(scenario.title) > 20
-    assert short_of_rode(scenario) is None
+    assert scenario.paid_out < scenario.rode_aboard
 
 
 def test_the_file_reads_well(tmp_path: Path) -> None:
@@ -121,17 +121,27 @@ wave_period = "4 s"
     )
 
 
-def test_an_empty_file_is_the_usual_boat_in_the_usual_place(tmp_path: Path) -> None:
-    (tmp_path / "empty.toml").write_text("")
-    assert Scenario.load(tmp_path / "empty.toml") == STOCK
+@pytest.mark.parametrize("content", ["", "\n# nothing yet\n", "[tackle]\nscope = 7\n"])
+def test_a_file_without_its_format_is_not_taken_for_a_scenario(tmp_path: Path, content: str) -> None:
+    (tmp_path / "night.toml").write_text(content)
+    with pytest.raises(ScenarioError) as caught:
+        Scenario.load(tmp_path / "night.toml")
+    assert str(caught.value) == (
+        "format: missing. Expected format = 1, as the first line of a scenario file. Write it there."
+    )
+
+
+def test_a_file_that_tells_no_more_is_the_usual_boat_in_the_usual_place(tmp_path: Path) -> None:
+    (tmp_path / "least.toml").write_text("format = 1\n")
+    assert Scenario.load(tmp_path / "least.toml") == STOCK
     assert STOCK.boat.model == "sloop-12"
     assert si(STOCK.tackle.snubber.length) == 8.0
-    (tmp_path / "bare.toml").write_text("[tackle]\n")
+    (tmp_path / "bare.toml").write_text("format = 1\n[tackle]\n")
     assert si(Scenario.load(tmp_path / "bare.toml").tackle.snubber.length) == 0.0
 
 
 def test_a_mark_of_the_encoding_is_passed_over(tmp_path: Path) -> None:
-    (tmp_path / "marked.toml").write_text('\ufefftitle = "Marked"\n', encoding="utf-8")
+    (tmp_path / "marked.toml").write_text('\ufeffformat = 1\ntitle = "Marked"\n', encoding="utf-8")
     assert Scenario.load(tmp_path / "marked.toml").title == "Marked"
 
 
@@ -172,8 +182,8 @@ def test_a_save_that_fails_leaves_the_old_file(
         STOCK.vary({"title": "Another"}).save(target)
     if isinstance(error, OSError):
         assert str(caught.value) == (
-            f"{target} could not be written (no space left on device); needed a folder that can be written "
-            "to; choose another folder or name"
+            f"{target}: could not be written (no space left on device). Expected a folder that you may "
+            "write to. Choose another folder or name."
         )
     assert target.read_bytes() == before
     assert list(tmp_path.iterdir()) == [target]
@@ -213,7 +223,7 @@ def test_a_record_lies_beside_the_file_that_names_it(tmp_path: Path) -> None:
     here, there = tmp_path / "here", tmp_path / "there"
     here.mkdir()
     there.mkdir()
-    (here / "night.toml").write_text('[weather]\nrecord = "winds/night.csv"\n')
+    (here / "night.toml").write_text('format = 1\n[weather]\nrecord = "winds/night.csv"\n')
     scenario = Scenario.load(here / "night.toml")
     assert scenario.record_path == here / "winds" / "night.csv"
     assert scenario.vary({"tackle.scope": 7}).record_path == here / "winds" / "night.csv"

@@ -12,7 +12,8 @@ from scenario_samples import PATHS, SAMPLES, STOCK
 from anchorsim.core.resources import folder
 from anchorsim.core.tables import Choice
 from anchorsim.core.units import Measure, quantity, si
-from anchorsim.scenario.scenario import Scenario, ScenarioError, short_of_rode
+from anchorsim.scenario.paths import where
+from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.tackle import Anchor
 
 # --- Varying ------------------------------------------------------------------------------------------------
@@ -90,7 +91,7 @@ def test_a_new_model_brings_all_of_its_own_figures() -> None:
 
 
 def test_what_varies_is_still_checked_as_a_whole() -> None:
-    with pytest.raises(ScenarioError, match=r"^spot\.depth: she draws 2 m and takes the ground in 1\.5 m"):
+    with pytest.raises(ScenarioError, match=r"^spot\.depth .*: too shallow\. Expected .* 2 m; got 1\.5 m"):
         STOCK.vary({"spot.depth": "1.5 m"})
 
 
@@ -151,7 +152,8 @@ def test_every_path_has_a_declaration_or_says_why_not(path: str) -> None:
         with pytest.raises(ScenarioError) as caught:
             Scenario.declaration(path)
         assert str(caught.value) == (
-            f"{path}: has no unit or table; needed a quantity or a name out of a table; name another path"
+            f"{where(Scenario, path)}: has neither unit nor table. Expected a quantity or a name out of a "
+            "table. Name another path."
         )
         return
     declared = Scenario.declaration(path)
@@ -189,9 +191,9 @@ def test_an_unknown_path_is_refused_wherever_it_is_asked_for(path: str) -> None:
         with pytest.raises(ScenarioError) as caught:
             ask(path)
         assert str(caught.value).startswith(
-            f"{path}: unknown path; needed the path of a field, such as tackle.scope"
+            f"{path}: unknown path. Expected the path of a field, such as tackle.scope"
             if path
-            else "unknown path; needed the path of a field, such as tackle.scope"
+            else "unknown path. Expected the path of a field, such as tackle.scope."
         )
 
 
@@ -199,8 +201,8 @@ def test_the_nearest_path_is_offered() -> None:
     with pytest.raises(ScenarioError) as caught:
         STOCK.get("wether.meanwind")
     assert str(caught.value) == (
-        "wether.meanwind: unknown path; needed the path of a field, such as tackle.scope; "
-        "nearest known name: weather.mean_wind; mend it"
+        "wether.meanwind: unknown path. Expected the path of a field, such as tackle.scope; did "
+        "you mean weather.mean_wind? Correct it."
     )
 
 
@@ -243,7 +245,6 @@ def test_scope_is_measured_from_the_bottom_to_the_roller() -> None:
     assert scenario.height == pytest.approx(6.2 + 1.4)
     assert scenario.paid_out == pytest.approx(7 * 7.6)
     assert scenario.scope_achieved == pytest.approx(7.0)
-    assert short_of_rode(scenario) is None
 
 
 def test_she_cannot_let_out_more_than_she_carries() -> None:
@@ -251,9 +252,3 @@ def test_she_cannot_let_out_more_than_she_carries() -> None:
     assert scenario.rode_aboard == 60.0
     assert scenario.paid_out == 60.0
     assert scenario.scope_achieved == pytest.approx(6.0)
-    assert short_of_rode(scenario) == (
-        "A scope of 7 asks for 70 m of rode here, but she carries 60 m: all of it is out, which gives 6."
-    )
-    assert short_of_rode(scenario, "US") == (
-        "A scope of 7 asks for 230 ft of rode here, but she carries 197 ft: all of it is out, which gives 6."
-    )

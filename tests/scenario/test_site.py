@@ -16,7 +16,6 @@ from anchorsim.scenario.site import (
     dig_in,
     friction,
     ground,
-    holding_notes,
     holding_range,
     navy_holding,
     spot_floats,
@@ -223,81 +222,6 @@ def test_friction_of_chain(bottom: str, slide: float) -> None:
 
 
 # --- What a person is told ----------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("anchor", "mass", "bottom", "system", "notes"),
-    [
-        ("plough", 20.0, "firm sand", "metric", []),
-        ("concave scoop", 20.0, "soft mud", "metric", []),
-        (
-            "fluke",
-            20.0,
-            "gravel",
-            "metric",
-            ["Holding in gravel is a judgement, not a published figure."],
-        ),
-        (
-            "plough",
-            60.0,
-            "firm sand",
-            "metric",
-            [
-                "An anchor of 60 kg lies outside the 5 kg to 50 kg that the small-craft holding figures are "
-                "for: its holding is an extrapolation."
-            ],
-        ),
-        (
-            "plough",
-            4.0,
-            "sticky clay",
-            "US",
-            [
-                "An anchor of 8.8 lb lies outside the 11 lb to 110 lb that the small-craft holding figures "
-                "are for: its holding is an extrapolation."
-            ],
-        ),
-        (
-            "plough",
-            20.0,
-            "rock",
-            "metric",
-            ["No holding can be counted on over rock: an anchor holds there only where it catches."],
-        ),
-        (
-            "plough",
-            20.0,
-            "weed over sand",
-            "metric",
-            ["Holding in weed over sand is a judgement, not a published figure."],
-        ),
-        (
-            "claw",
-            20.0,
-            "firm sand",
-            "metric",
-            [
-                "Published holding figures disagree for a claw in firm sand: small-craft figures give 1.6 kN "
-                "to 2.9 kN, which is used here; the US Navy's law for anchors of tonnes would give 15 kN."
-            ],
-        ),
-        (
-            "claw",
-            20.0,
-            "firm sand",
-            "US",
-            [
-                "Published holding figures disagree for a claw in firm sand: small-craft figures give "
-                "350 lbf to 660 lbf, which is used here; the US Navy's law for anchors of tonnes would give "
-                "3300 lbf."
-            ],
-        ),
-    ],
-)
-def test_how_far_holding_can_be_trusted(
-    anchor: str, mass: float, bottom: str, system: str, notes: list[str]
-) -> None:
-    assert holding_notes(anchor, mass, bottom, system) == notes  # type: ignore[arg-type]
 
 
 # --- The spot -----------------------------------------------------------------------------------------------

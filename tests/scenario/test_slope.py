@@ -11,9 +11,10 @@ import pytest
 from anchorsim import simulate
 from anchorsim.core.units import quantity, si
 from anchorsim.environment.wind_record import WindRecordError
-from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import Spot
+from anchorsim.wording.site_notes import rode_notes
 
 STOCK = Scenario()
 BLOW = {"weather.mean_wind": "30 knot", "weather.gust": "38 knot", "weather.duration": "3 min"}
@@ -88,7 +89,7 @@ def test_the_slope_of_a_record(tmp_path: Path) -> None:
     assert rode_notes(scenario) == []  # 20° to either side hardly turn a plane
     steep = scenario.vary({"tackle.scope": 9})
     with pytest.raises(
-        ScenarioError, match=r"^spot\.slope: rising by 7\.52° towards her in this wind, the bottom"
+        ScenarioError, match=r"^spot\.slope .*: the bottom rises out of the water.*; got 7\.52°\."
     ):
         simulate(steep)
     with pytest.raises(WindRecordError, match=r"weather\.record: .*wind\.csv was not read"):
@@ -127,7 +128,7 @@ def test_a_shift_that_changes_the_slope_is_told_of() -> None:
     shift = {"weather__shift": "120 degree", "weather__shift_start": "1.5 min"}
     told = rode_notes(sloping(4.0, 0.0, **wind(0.0), **shift, weather__shift_duration="0 min"))
     assert told == [
-        "As she swings round, the bottom from the anchor towards her goes from falling by 2° to rising by "
-        "4°; the rode's shape is that of falling by 2°, where the anchor holds least."
+        "As the boat swings, the bottom under the rode changes from falling by 2° to rising by 4°. "
+        "The worst case, falling by 2°, is shown."
     ]
     assert rode_notes(sloping(4.0, 90.0, **wind(0.0))) == []

@@ -184,26 +184,25 @@ def _sentence(error: ValidationError) -> tuple[str, str]:
         (
             lambda: Chain.model_validate({"size": "12 mm"}),
             "size",
-            "12 mm grade 40 chain is not in the chain table; needed one of 6 mm, 7 mm, 8 mm, 10 mm, 14 mm; "
-            "choose one of them or another grade",
+            "12 mm grade 40 chain is not in the chain table. Expected one of 6 mm, 7 mm, 8 mm, 10 mm, "
+            "14 mm. Choose one of them or another grade.",
         ),
         (
             lambda: Rope.model_validate({"diameter": "15 mm", "construction": "double-braid nylon"}),
             "diameter",
-            "15 mm double-braid nylon is not in the rope table; needed one of 10 mm, 12 mm, 14 mm, 16 mm, "
-            "18 mm, 20 mm, 24 mm, 28 mm, 1 in; choose one of them",
+            "15 mm double-braid nylon is not in the rope table. Expected one of 10 mm, 12 mm, 14 mm, "
+            "16 mm, 18 mm, 20 mm, 24 mm, 28 mm, 1 in. Choose one of them.",
         ),
         (
             lambda: Snubber.model_validate({"diameter": "3/4 in", "rope": "double-braid nylon"}),
             "diameter",
-            "0.75 in double-braid nylon is not in the rope table; needed one of 10 mm, 12 mm, 14 mm, 16 mm, "
-            "18 mm, 20 mm, 24 mm, 28 mm, 1 in; choose one of them",
+            "0.75 in double-braid nylon is not in the rope table. Expected one of 10 mm, 12 mm, 14 mm, "
+            "16 mm, 18 mm, 20 mm, 24 mm, 28 mm, 1 in. Choose one of them.",
         ),
         (
             lambda: Tackle.model_validate({"chain": {"length": "0 m"}}),
             "chain.length",
-            "0 m of chain and 0 m of rope make no rode; needed more than 0 m of one of them; "
-            "carry chain or rope",
+            "no rode: 0 m of chain and 0 m of rope. Expected more than 0 m of one. Add chain or rope.",
         ),
     ],
 )

@@ -100,57 +100,56 @@ def test_any_figure_may_be_overridden() -> None:
     [
         (
             {"waterline": "12.5 m"},
-            {"waterline": "12.5 m does not go with boat.length; needed 12 m at the most"},
+            {"waterline": "12.5 m does not fit boat.length. Expected at most 12 m"},
         ),
         (
             {"waterline": "41 ft"},
-            {"waterline": "41 ft does not go with boat.length; needed 39.37 ft at the most"},
+            {"waterline": "41 ft does not fit boat.length. Expected at most 39.37 ft"},
         ),
         (
             {"canoe_draught": "2.5 m", "displacement": "20 tonne"},
-            {"canoe_draught": "2.5 m does not go with boat.draught; needed 2 m at the most"},
+            {"canoe_draught": "2.5 m does not fit boat.draught. Expected at most 2 m"},
         ),
         (
             {"bridle_spread": "4 m"},
-            {"bridle_spread": "4 m does not go with boat.beam; needed 3.9 m at the most"},
+            {"bridle_spread": "4 m does not fit boat.beam. Expected at most 3.9 m"},
         ),
         (
             {"waterline_beam": "4 m"},
-            {"waterline_beam": "4 m does not go with boat.beam; needed 3.9 m at the most"},
+            {"waterline_beam": "4 m does not fit boat.beam. Expected at most 3.9 m"},
         ),
         (
             {"model": "catamaran-12", "waterline_beam": "4 m", "displacement": "20 tonne"},
             {
-                "waterline_beam": "4 m does not go with boat.beam; needed 3.3 m at the most",
+                "waterline_beam": "4 m does not fit boat.beam. Expected at most 3.3 m",
             },
         ),
         (
             {"rudder_centre": "-10 m", "roller": "9.5 m"},
             {
-                "roller": "9.5 m does not go with boat.length; needed 7.2 m from amidships at the most",
-                "rudder_centre": "-10 m does not go with boat.length; needed 7.2 m from amidships at the "
-                "most",
+                "roller": "9.5 m does not fit boat.length. Expected at most 7.2 m from amidships",
+                "rudder_centre": "-10 m does not fit boat.length. Expected at most 7.2 m from amidships",
             },
         ),
         (
             {"displacement": "21 tonne"},
             {
-                "displacement": "21 tonne does not go with boat.waterline, boat.waterline_beam and "
-                "boat.canoe_draught; needed 20.17 tonne at the most"
+                "displacement": "21 tonne does not fit boat.waterline, boat.waterline_beam and "
+                "boat.canoe_draught. Expected at most 20.17 tonne"
             },
         ),
         (
             {"displacement": "8500 lb"},
             {
-                "displacement": "8500 lb does not go with boat.waterline, boat.waterline_beam and "
-                "boat.canoe_draught; needed 8891 lb at the least"
+                "displacement": "8500 lb does not fit boat.waterline, boat.waterline_beam and "
+                "boat.canoe_draught. Expected at least 8891 lb"
             },
         ),
         (
             {"lateral_area": "190 m²", "waterline": "18 ft"},
             {
-                "lateral_area": "190 m² does not go with boat.length; needed 72 m² at the most",
-                "waterline": "18 ft does not go with boat.length; needed 19.69 ft at the least",
+                "lateral_area": "190 m² does not fit boat.length. Expected at most 72 m²",
+                "waterline": "18 ft does not fit boat.length. Expected at least 19.69 ft",
             },
         ),
     ],
@@ -158,18 +157,18 @@ def test_any_figure_may_be_overridden() -> None:
 def test_figures_that_do_not_go_together_are_refused(
     stated: dict[str, object], expected: dict[str, str]
 ) -> None:
-    told = {name: f"{sentence}; correct one of them" for name, sentence in expected.items()}
+    told = {name: f"{sentence}. Correct one of them." for name, sentence in expected.items()}
     assert refusals(**stated) == told
 
 
 def test_an_unknown_boat_does_not_hide_what_else_is_wrong() -> None:
     assert refusals(model="slop-12", length="200 m", kind="ship", hulls=3) == {
-        "model": '"slop-12" is not known here; needed one of sloop-8, sloop-10, sloop-12, sloop-14, '
-        "ketch-13, motor-cruiser-11, catamaran-12; nearest known name: sloop-12",
-        "length": '"200 m" is out of range; needed a length from 4 to 30 m; choose one in that range',
-        "kind": '"ship" is not known here; needed one of sailing yacht, ketch, motor cruiser, catamaran; '
-        "choose one of them",
-        "hulls": "3 is not known here; needed one of 1, 2; choose one of them",
+        "model": '"slop-12" is not known. Expected one of sloop-8, sloop-10, sloop-12, sloop-14, ketch-13, '
+        "motor-cruiser-11, catamaran-12; did you mean sloop-12?",
+        "length": '"200 m" is out of range. Expected 4 to 30 m.',
+        "kind": '"ship" is not known. Expected one of sailing yacht, ketch, motor cruiser, catamaran. '
+        "Choose one of them.",
+        "hulls": "3 is not known. Expected one of 1, 2. Choose one of them.",
     }
 
 

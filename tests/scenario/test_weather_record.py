@@ -83,15 +83,14 @@ def test_a_record_too_short_is_refused() -> None:
     with pytest.raises(WindRecordError) as caught:
         realise(watch(15, record_start="0.1 h"), seed=1, height=10.0, record=record)
     assert str(caught.value) == (
-        "weather.record: it holds 20 min of wind; needed 21 min; shorten the watch (duration), begin it "
-        "earlier "
-        "(record_start) or bring a longer record"
+        "weather.record: the record is too short. Expected at least 21 min; got 20 min. Shorten "
+        "the spell (duration), begin it earlier (record_start) or use a longer record."
     )
 
 
 def test_a_record_named_but_not_read_is_refused() -> None:
     with pytest.raises(
-        WindRecordError, match=r"^weather\.record: log\.csv was not read; needed its wind; read it"
+        WindRecordError, match=r"^weather\.record: log\.csv was not read\. Expected its wind\. Read it"
     ):
         realise(watch(10), seed=1, height=10.0)
 
