@@ -71,7 +71,7 @@ def _announce() -> None:
         return
     from numba.core import event  # noqa: PLC0415 - as numba itself
 
-    class Notice(event.Listener):  # type: ignore[misc]
+    class Notice(event.Listener):
         begun = ended = 0.0
         depth = 0
         done = threading.Timer(0.0, print)
@@ -97,7 +97,7 @@ def _announce() -> None:
                 self.begun = 0.0
 
     notice = Notice()
-    event.register("numba:compile", notice)
+    event.register("numba:compile", notice)  # type: ignore[no-untyped-call]
     atexit.register(notice.tell)
 
 

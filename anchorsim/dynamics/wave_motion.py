@@ -78,8 +78,8 @@ def waves(scenario: Scenario, *, wind: Given = None, direction: Given = None) ->
     Notes
     -----
     Raised by the growth of Young & Verhagen (1996), Coastal Engineering 29, over the fetch, the sea runs on
-    to the current where the boat lies.  Its significant height is at most BREAKING of the depth.  A sea that is
-    given is as it is there, and comes from where it is said to, or with the wind.
+    to the current where the boat lies.  Its significant height is at most BREAKING of the depth.  A sea that
+    is given is as it is there, and comes from where it is said to, or with the wind.
 
     Examples
     --------
