@@ -258,7 +258,7 @@ def test_a_survey_that_was_changed_elsewhere_is_not_written_over(survey: TackleS
 
 
 def test_a_new_survey_never_writes_over_a_file(tmp_path: Path) -> None:
-    (tmp_path / "my-survey.toml").write_text('format = 1\ntitle = "mine"\n', encoding="utf-8")
+    (tmp_path / "my-survey.toml").write_text('title = "mine"\n', encoding="utf-8")
     survey = inspect_tackle(SHORT, tmp_path)
     tap(survey, "chain", "bolt in the chain")
     assert (tmp_path / "my-survey.toml").read_text(encoding="utf-8") == 'title = "mine"\n'

@@ -326,18 +326,18 @@ def test_notes_tell_how_it_was_computed() -> None:
         tackle__anchor__type="claw",
     )
     assert found.notes() == (
-        "A scope of 7 asks for 70 m of rode here, but she carries 20 m: all of it is out, which gives 2.",
-        "Only 19.5 m of the snubber is in use: no more chain is out for it to hook on to.",
-        "An anchor of 60 kg lies outside the 5 kg to 50 kg that the small-craft holding figures are for: its "
-        "holding is an extrapolation.",
-        "Published holding figures disagree for a claw in firm sand: small-craft figures give 3.8 kN to "
-        "7.1 kN, which is used here; the US Navy's law for anchors of tonnes would give 35 kN.",
+        "Scope 7:1 needs 70 m of rode here; 20 m is aboard. Calculated with all of it out, 2:1.",
+        "Only 19.5 m of the snubber is used: there is too little chain outside the roller.",
+        "NOTICE Published small-craft holding covers anchors of 5 to 50 kg. For 60 kg it is extrapolated: "
+        "allow a wide margin.",
+        "Published holding for a claw in firm sand differs: 3.8 to 7.1 kN from small-craft figures (used "
+        "here), 35 kN from a naval rule for far heavier anchors.",
     )
     us = found.notes("US")
-    assert us[0].startswith("A scope of 7 asks for 230 ft of rode here, but she carries 65.6 ft")
-    assert us[1].startswith("Only 64 ft of the snubber is in use")
-    assert us[2].startswith("An anchor of 130 lb lies outside the 11 lb to 110 lb")
-    assert "850 lbf to 1600 lbf" in us[3]
+    assert us[0].startswith("Scope 7:1 needs 230 ft of rode here; 65.6 ft is aboard.")
+    assert us[1].startswith("Only 64 ft of the snubber is used")
+    assert "anchors of 11 to 110 lb. For 130 lb" in us[2]
+    assert "850 to 1600 lbf" in us[3]
 
 
 # --- From runs ----------------------------------------------------------------------------------------------
