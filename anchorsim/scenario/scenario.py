@@ -89,6 +89,13 @@ class Scenario(Thing):
     surroundings: Surroundings = Surroundings()
     _folder: Path | None = PrivateAttr(default=None)
 
+    def __init__(self, /, **fields: Any) -> None:
+        try:
+            super().__init__(**fields)
+        except ValidationError as error:
+            found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
+            raise ScenarioError(found) from None
+
     @field_validator("format", mode="before")
     @classmethod
     def _one_that_is_read(cls, given: Any) -> Any:
@@ -373,11 +380,7 @@ def _stock(model: str) -> Boat:
 
 
 def _build(document: Mapping[str, Any], folder: Path | None) -> Scenario:
-    try:
-        scenario = Scenario.model_validate(document)
-    except ValidationError as error:
-        found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
-        raise ScenarioError(found) from None
+    scenario = Scenario(**document)
     scenario._folder = folder
     return scenario
 
