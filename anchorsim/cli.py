@@ -16,6 +16,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from anchorsim.core.errors import AnchorsimError, sentence
+
 if TYPE_CHECKING:
     from anchorsim.core.units import System
     from anchorsim.risk.assessment import Assessment
@@ -26,20 +28,20 @@ _SPELLS = 8  # run unless one is asked for
 COMMANDS = ("open", "survey", "run", "report", "check")
 
 
-class Refusal(Exception):
-    """What is wrong with what was given, as a sentence for people."""
+class Refusal(AnchorsimError):
+    """What of the command line does not fit."""
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and give back its exit code.
 
-    0 is well, 2 is something wrong with what was given, told in one sentence on standard error.
+    0 is well, 2 is something that does not fit, told in a sentence on standard error.
     """
     given = sys.argv[1:] if arguments is None else arguments
     options = _parser().parse_args(_with_command(given))
     try:
         code: int = options.command(options)
-    except Refusal as refusal:
+    except AnchorsimError as refusal:
         print(f"anchorsim: {refusal}", file=sys.stderr)
         return WRONG
     except KeyboardInterrupt:
@@ -60,7 +62,7 @@ def _with_command(given: list[str]) -> list[str]:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="anchorsim",
-        description="Explore how a boat lies to one anchor in gusts.",
+        description="See how a boat behaves at anchor in gusts.",
         epilog="Without a command, the explorer opens: anchorsim [FILE] is anchorsim open [FILE].",
         allow_abbrev=False,
     )
@@ -70,11 +72,9 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="open | survey | run | report | check")
 
     _add_screen(commands, "open", "explorer.ipynb", "open the explorer in a browser")
-    _add_screen(commands, "survey", "survey.ipynb", "open the survey of the tackle in a browser")
+    _add_screen(commands, "survey", "survey.ipynb", "open the survey of the ground tackle in a browser")
 
-    running = commands.add_parser(
-        "run", help="simulate a scenario and print what it comes to", allow_abbrev=False
-    )
+    running = commands.add_parser("run", help="run a scenario and print the results", allow_abbrev=False)
     running.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
     running.add_argument(
         "--set",
@@ -85,12 +85,12 @@ def _parser() -> argparse.ArgumentParser:
         help='change one value first, for example --set tackle.snubber.length="8 m"',
     )
     running.add_argument(
-        "--seed", type=_seed, help="one watch only, with the gusts of this number (default: eight watches)"
+        "--seed", type=_seed, metavar="N", help="run one spell only, with gust sequence N (default: eight)"
     )
     running.add_argument(
         "--full",
         action="store_true",
-        help="the rode in elements of a metre, which takes seconds (watch 1 where no --seed is given)",
+        help="run one spell with the rode in elements of a metre; takes seconds",
     )
     running.add_argument("--us", action="store_true", help="print US units")
     running.set_defaults(command=_run)
@@ -105,7 +105,7 @@ def _parser() -> argparse.ArgumentParser:
     reporting.add_argument("--us", action="store_true", help="US units, and the PDF on Letter instead of A4")
     reporting.set_defaults(command=_report)
 
-    checking = commands.add_parser("check", help="say whether scenario files are sound", allow_abbrev=False)
+    checking = commands.add_parser("check", help="check scenario files for errors", allow_abbrev=False)
     checking.add_argument("files", type=Path, nargs="+", metavar="FILE", help="scenario files")
     checking.set_defaults(command=_check)
     return parser
@@ -122,20 +122,18 @@ def _add_screen(commands: Any, name: str, notebook: str, does: str) -> None:
         help="where your copies of the notebooks and scenarios are kept (default: %(default)s)",
     )
     opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
-    opening.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+    opening.add_argument("--no-browser", action="store_true", help="print the address, do not open a browser")
     opening.set_defaults(command=_open, notebook=notebook)
 
 
 def _open(options: argparse.Namespace) -> int:
-    from anchorsim.jupyter.launch import Launch, LaunchError, open_explorer
+    from anchorsim.jupyter.launch import Launch, open_explorer
 
     if options.file:
         _load(options.file)
-    launch = Launch(options.folder, options.notebook, options.file, options.port, not options.no_browser)
-    try:
-        open_explorer(launch)
-    except LaunchError as error:
-        raise Refusal(str(error)) from None
+    open_explorer(
+        Launch(options.folder, options.notebook, options.file, options.port, not options.no_browser)
+    )
     return 0
 
 
@@ -148,7 +146,7 @@ def _check(options: argparse.Namespace) -> int:
             print(f"anchorsim: {refusal}", file=sys.stderr)
             code = WRONG
         else:
-            print(f"{path}: OK")
+            print(f"{path}: no errors found")
     return code
 
 
@@ -182,28 +180,26 @@ def _run(options: argparse.Namespace) -> int:
 
 def _show_progress(share: float) -> None:
     end = "\n" if share == 1.0 else ""
-    print(f"\r{share:4.0%} of the watch", end=end, file=sys.stderr, flush=True)
+    print(f"\r{share:4.0%} of the spell", end=end, file=sys.stderr, flush=True)
 
 
 def _report(options: argparse.Namespace) -> int:
-    from anchorsim.environment.wind_record import WindRecordError
     from anchorsim.report import ReportError, write_report
-    from anchorsim.scenario.scenario import ScenarioError
 
     scenario = _load(options.file)
     try:
         write_report(scenario, options.output, "US" if options.us else "metric")
     except ReportError as error:
         raise Refusal(str(error)) from None
-    except (ScenarioError, WindRecordError) as error:
+    except AnchorsimError as error:
         raise Refusal(_about(options.file, error)) from None
-    print(f"{options.output} is written.")
+    print(f"Report saved: {options.output}")
     return 0
 
 
 def _seed(text: str) -> int:
     if not text.isascii() or not text.isdigit():
-        raise argparse.ArgumentTypeError(f"{text!r} is not a seed; needed a whole number from 0 up")
+        raise argparse.ArgumentTypeError(f"{text}: expected a whole number, 0 or more")
     return int(text)
 
 
@@ -279,7 +275,8 @@ def _changes(pairs: list[str]) -> dict[str, Any]:
     for pair in pairs:
         path, equals, value = (part.strip() for part in pair.partition("="))
         if not (path and equals and value):
-            raise Refusal(f"--set {pair!r} sets nothing; needed PATH=VALUE, for example --set tackle.scope=7")
+            fits = "PATH=VALUE, for example --set tackle.scope=7"
+            raise Refusal(f"--set {pair}: {sentence('incomplete', fits)}")
         changes[path] = _value(value)
     return changes
 

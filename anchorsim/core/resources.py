@@ -19,5 +19,5 @@ def folder(name: str) -> Path:
         if (base / name).is_dir():
             return base / name
     raise FileNotFoundError(
-        f"the folder {name} is missing from this installation of anchorsim; install it again"
+        f"the folder {name} is missing from this installation of anchorsim. Reinstall it."
     )

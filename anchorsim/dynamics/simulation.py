@@ -12,14 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
-from anchorsim.core.units import AIR, SEA_WATER, Quantity, quantity, si
+from anchorsim.core.units import AIR, SEA_WATER, si
 from anchorsim.dynamics import full_line
 from anchorsim.dynamics.anchor_kernel import WELL_SET
-from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.dynamics.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, integrate
+from anchorsim.dynamics.run import Run, Track, sweep
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.dynamics.wave_motion import DECIMALS, at_sea
 from anchorsim.environment.wind_record import read_record
@@ -29,7 +29,7 @@ from anchorsim.mooring.rode import Rode, assemble
 from anchorsim.scenario import site
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Ground
-from anchorsim.scenario.vessel import Hull, corners, hull
+from anchorsim.scenario.vessel import Hull, hull
 from anchorsim.scenario.weather import Wind, realise
 
 Floats = NDArray[np.float64]
@@ -42,123 +42,6 @@ _SWUNG = 0.3  # step times angular frequency of the bow on its rode at the most:
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
-
-
-@dataclass(frozen=True)
-class Track:
-    """A spell in SI floats, arrays of one length, every 0.1 s.
-
-    time (s); x, y (m north and east of where the anchor was let go); heading (rad); bow_load, anchor_load
-    (N); angle_at_anchor (rad above the bottom); wind_north, wind_east (the air's velocity, m/s) at the height
-    of her windage; anchor_x, anchor_y (m).  In a sea the waves carry her about that place and heading, and
-    the loads are those of her bow as it then moves.
-    """
-
-    time: Floats
-    x: Floats
-    y: Floats
-    heading: Floats
-    bow_load: Floats
-    anchor_load: Floats
-    angle_at_anchor: Floats
-    wind_north: Floats
-    wind_east: Floats
-    anchor_x: Floats
-    anchor_y: Floats
-
-    @functools.cached_property
-    def wind_speed(self) -> Floats:
-        """m/s."""
-        return np.hypot(self.wind_north, self.wind_east)
-
-    @functools.cached_property
-    def wind_direction(self) -> Floats:
-        """Where it blows from, rad."""
-        return np.mod(np.arctan2(-self.wind_east, -self.wind_north), 2 * math.pi)
-
-
-_UNITS = {
-    "time": "s",
-    "x": "m",
-    "y": "m",
-    "heading": "radian",
-    "bow_load": "N",
-    "anchor_load": "N",
-    "angle_at_anchor": "radian",
-    "wind_north": "m/s",
-    "wind_east": "m/s",
-    "wind_speed": "m/s",
-    "wind_direction": "radian",
-    "anchor_x": "m",
-    "anchor_y": "m",
-}
-
-
-@dataclass(frozen=True)
-class Run:
-    """One spell at anchor.
-
-    ``track`` holds the arrays as SI floats; the attributes of the same names (``run.bow_load`` …) give them
-    as quantities.  ``peak_bow_load``, ``peak_anchor_load`` (N) and ``peak_uplift`` (rad) are those
-    of all steps, which may lie closer than the samples.
-    """
-
-    scenario: Scenario
-    seed: int
-    track: Track
-    rode: Rode
-    curve: statics.Curve
-    holding: float
-    peak_bow_load: float
-    peak_anchor_load: float
-    peak_uplift: float
-
-    def __getattr__(self, name: str) -> Quantity:
-        if name in _UNITS:
-            return quantity(getattr(self.track, name), _UNITS[name])
-        raise AttributeError(f"a Run has no {name!r}")
-
-    @property
-    def peak_load(self) -> Quantity:
-        """The greatest load at the bow."""
-        return quantity(self.peak_bow_load, "N")
-
-    @property
-    def drag_distance(self) -> Quantity:
-        """How far the anchor ended from where it was let go."""
-        return quantity(math.hypot(self.track.anchor_x[-1], self.track.anchor_y[-1]), "m")
-
-    @property
-    def dragged(self) -> bool:
-        """Whether the anchor dragged: it ended ``DRAGS_FROM`` or more from where it was set."""
-        return si(self.drag_distance) >= DRAGS_FROM
-
-    @property
-    def holding_used(self) -> float:
-        """The greatest share, in any sample, that the load at the anchor was of what it holds at that uplift;
-        1 where the anchor moved at all, for it carries no more."""
-        if self.track.anchor_x[-1] or self.track.anchor_y[-1]:
-            return 1.0
-        holds = self.holding * np.interp(self.track.angle_at_anchor, *site.uplift_table().T)
-        return float((self.track.anchor_load / np.maximum(holds, 1e-9)).max())
-
-    @property
-    def swing_radius(self) -> Quantity:
-        """The farthest that any part of the boat came from where the anchor was let go."""
-        north, east = sweep(self, corners(self.scenario.boat))
-        return quantity(float(np.hypot(north, east).max()), "m")
-
-
-def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
-    """North and east (m) of points of the boat at one sample in ``every``, (samples, points).
-
-    ``points``: (n, 2) metres ahead of amidships and to starboard.
-    """
-    x, y, heading = (column[::every, None] for column in (run.track.x, run.track.y, run.track.heading))
-    cosine, sine = np.cos(heading), np.sin(heading)
-    north = x + cosine * points[:, 0] - sine * points[:, 1]
-    east = y + sine * points[:, 0] + cosine * points[:, 1]
-    return north, east
 
 
 @dataclass(frozen=True)
@@ -222,17 +105,48 @@ def simulate(
     line: Line = "coarse",
     progress: Callable[[float], None] | None = None,
 ) -> Run:
-    """One spell: the boat lies to her anchor in the weather of the scenario, from rest in its first wind.
+    """Simulate one spell: the boat at anchor in the scenario's weather, from rest in its first wind.
 
-    ``seed`` picks the gusts, the same whatever else changes, and on every processor; ``holding_quantile`` is
-    where in its scatter the anchor's holding lies (0.5: as likely more as less); ``windage`` is how many
-    times the push of the wind is what her areas and their coefficients make of it, ``water`` the same of the
-    water's hold on her hull, ``friction`` of the bottom's on rode that lies, and ``line_drag`` of the water's
-    on rode that moves.  ``line``: "coarse", or "full" for the rode in elements and steps so fine that finer
-    ones change little, which takes a few hundred times as long and tells ``progress`` what share is done.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather.
+    seed : int
+        Picks the gusts, 0 or more: the same whatever else changes, and on every processor.
+    holding_quantile : float
+        Where in its scatter the anchor's holding lies, above 0 and below 1; 0.5 is the median.
+    windage, water, friction, line_drag : float
+        How many times what the scenario gives are the push of the wind, the water's hold on the hull, the
+        bottom's friction on rode that lies, and the water's drag on rode that moves; above 0.
+    line : {"coarse", "full"}
+        "full" has the rode in elements and steps so fine that finer ones change little, and takes a few
+        hundred times as long.
+    progress : callable, optional
+        Told what share of a full line is done.
 
-    Raises ScenarioError or WindRecordError where the scenario's wind record cannot be read, ValueError where
-    there is no such line.
+    Returns
+    -------
+    Run
+        Track and loads every 0.1 s, and the peaks of all steps.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    ScenarioError, WindRecordError
+        Where the scenario's wind record does not fit.
+
+    Notes
+    -----
+    The rode is a line of lumped masses, the boat moves in surge, sway and yaw, and waves carry her bow; the
+    sources of each law stand with it.  The first call on a machine compiles for up to a minute.
+
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s"})
+    >>> run = simulate(minute, seed=1)
+    >>> f"{run.peak_load.to('kN'):.1f~P}", run.bow_load.shape
+    ('1.0 kN', (601,))
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     arguments.count("seed", seed, least=0)
@@ -395,5 +309,6 @@ __all__ = [
     "prepare",
     "setting_of",
     "simulate",
+    "sweep",
     "warm",
 ]  # fmt: skip

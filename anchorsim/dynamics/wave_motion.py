@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core import arguments
+from anchorsim.core import arguments, display
 from anchorsim.core.units import Quantity, si
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.environment import sea_state
@@ -42,11 +42,39 @@ DECIMALS = 6
 
 
 class Waves(NamedTuple):
-    """A sea at one moment: significant height (m), period of the peak (s), where it comes from (rad)."""
+    """A sea at one moment.
+
+    Attributes
+    ----------
+    height : float
+        Significant height, m.
+    period : float
+        Period of the peak of its spectrum, s.
+    direction : float
+        Where it comes from, rad clockwise from north.
+
+    Examples
+    --------
+    >>> Waves(0.58, 2.5, 0.0)
+    <Waves: significant height 0.58 m, peak period 2.5 s, from 000°>
+    """
 
     height: float
     period: float
     direction: float
+
+    def __repr__(self) -> str:
+        return display.line("Waves", self._facts())
+
+    def _repr_html_(self) -> str:
+        return display.table("Waves", self._facts())
+
+    def _facts(self) -> display.Facts:
+        return [
+            ("significant height", f"{self.height:.2g} m"),
+            ("peak period", f"{self.period:.2g} s"),
+            ("from", f"{round(math.degrees(self.direction)) % 360:03d}°"),
+        ]
 
 
 Given = float | str | Quantity | None
@@ -78,15 +106,15 @@ def waves(scenario: Scenario, *, wind: Given = None, direction: Given = None) ->
     Notes
     -----
     Raised by the growth of Young & Verhagen (1996), Coastal Engineering 29, over the fetch, the sea runs on
-    to the current where the boat lies.  Its significant height is at most BREAKING of the depth.  A sea that is
-    given is as it is there, and comes from where it is said to, or with the wind.
+    to the current where the boat lies.  Its significant height is at most BREAKING of the depth.  A sea that
+    is given is as it is there, and comes from where it is said to, or with the wind.
 
     Examples
     --------
     >>> anchorage = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "5 km"}]})
     >>> sea = waves(anchorage, wind="30 knot")
     >>> f"{sea.height:.2f} m, {sea.period:.1f} s"
-    '0.58 m, 2.5 s'
+    '0.52 m, 3.0 s'
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     weather = scenario.weather

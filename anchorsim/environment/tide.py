@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from anchorsim.core import arguments
+from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import Measure, Quantity, si, told
@@ -26,16 +26,43 @@ class TideError(AnchorsimError):
     """A tide table that does not fit, or a time outside it; the text begins with the row or the line."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Tide:
-    """High and low waters in turn: float64 arrays of one length that cannot be written to.
+    """High and low waters in turn.
 
-    ``time`` in s on ``clock``, rising; ``height`` in m above the datum of the charted depths.
+    Attributes
+    ----------
+    clock : Clock
+        What the times are counted from.
+    time : (n,) float64 array, read-only
+        Times of high and low water, s on the clock, rising.
+    height : (n,) float64 array, read-only
+        Heights of tide, m above the datum of the charted depths.
+
+    Examples
+    --------
+    >>> tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")])
+    <Tide: high and low waters 2, from 15:00, to 21:00, lowest 1 m, highest 4.2 m>
     """
 
     clock: Clock
     time: Floats
     height: Floats
+
+    def __repr__(self) -> str:
+        return display.line("Tide", self._facts())
+
+    def _repr_html_(self) -> str:
+        return display.table("Tide", self._facts())
+
+    def _facts(self) -> display.Facts:
+        return [
+            ("high and low waters", str(len(self.time))),
+            ("from", self.clock.text(float(self.time[0]))),
+            ("to", self.clock.text(float(self.time[-1]))),
+            ("lowest", f"{self.height.min():.3g} m"),
+            ("highest", f"{self.height.max():.3g} m"),
+        ]
 
     def at(self, time: ArrayLike) -> Floats:
         """Height of tide in m at times in s on :attr:`clock`, in the shape of ``time``.
@@ -74,11 +101,27 @@ class Tide:
 
 
 def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
-    """The tide from the times and heights of high and low water, in the order of time, two at the least.
+    """The tide from the times and heights of high and low water.
 
-    Times are those of a clock, and then go on past midnight, or ISO 8601.  Raises TideError where they are
-    out of order, two neighbours are more than 16 hours apart, or heights do not go up and down in turn.
+    Parameters
+    ----------
+    waters : sequence of (time, height)
+        In the order of time, at least 2.  Times are those of a clock, and then go on past midnight, or ISO
+        8601; heights are texts with their unit or quantities, above the datum of the charted depths.
 
+    Returns
+    -------
+    Tide
+        Its height at any time between the first and the last.
+
+    Raises
+    ------
+    ArgumentError, TideError
+        Where the times are out of order, two neighbours are more than 16 hours apart, or heights do not go
+        up and down in turn.
+
+    Examples
+    --------
     >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
     2.6
     """
@@ -92,10 +135,25 @@ def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
 
 
 def read_tide(text: str) -> Tide:
-    """The tide from a text that a person wrote: a line for each high or low water, as for :func:`tide_curve`.
+    """The tide from a text that a person wrote.
 
-    Empty lines do not count.  Raises TideError with the line's number.
+    Parameters
+    ----------
+    text : str
+        A line for each high or low water, its time and its height with the unit; empty lines do not count.
 
+    Returns
+    -------
+    Tide
+        As of :func:`tide_curve`.
+
+    Raises
+    ------
+    TideError
+        With the number of the line that does not fit.
+
+    Examples
+    --------
     >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
     2.6
     """

@@ -55,9 +55,9 @@ class Files:
         self._screen = screen
         self.scenarios = widgets.Dropdown(description="Open", options=listed("toml"), value=None)
         self.name = widgets.Text(description="Save as", placeholder="my-anchorage", continuous_update=False)
-        self.save = widgets.Button(description="Save", tooltip="Write the scenario into this folder")
+        self.save = widgets.Button(description="Save", tooltip="Save the scenario in this folder")
         self.record = widgets.FileUpload(accept=".csv,.txt", description="Wind record (CSV)")
-        self.drop = widgets.Button(description="No wind record", disabled=True)
+        self.drop = widgets.Button(description="Remove wind record", disabled=True)
         self.said = widgets.HTML()
         self.widgets = [self.scenarios, self.name, self.save, self.record, self.drop, self.said]
         self.scenarios.observe(lambda change: over(lambda: self._open(change["new"])), "value")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.resources import folder
 
 RECORD = "copies.json"
@@ -30,13 +31,14 @@ class Copy:
 def code_digest(notebook: Path) -> str:
     """The SHA-256 of all code cells, outputs aside; the browser works out the same (``remoteEntry.js``).
 
-    Raises ValueError where the file is no notebook.
+    Raises AnchorsimError where the file is not a notebook.
     """
     try:
         cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
         sources = [_text(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
     except (ValueError, KeyError, TypeError):
-        raise ValueError(f"{notebook} is not a notebook; move it out of the way") from None
+        said = sentence("not a notebook", "a file that JupyterLab wrote", "move it out of the way")
+        raise AnchorsimError(f"{notebook}: {said}") from None
     return hashlib.sha256("\0".join(sources).encode()).hexdigest()
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.jupyter import copies
 
@@ -23,8 +24,8 @@ LOG = "server.log"
 STATE = ".anchorsim"  # the person's settings of our JupyterLab, within their folder
 
 
-class LaunchError(Exception):
-    """Why the explorer cannot be opened, as a sentence for people."""
+class LaunchError(AnchorsimError):
+    """Why the explorer did not open: a folder, a port, or a server that stopped."""
 
 
 @dataclass(frozen=True)
@@ -46,13 +47,12 @@ def open_explorer(launch: Launch) -> None:
         state.mkdir(parents=True, exist_ok=True, mode=0o700)
         copy = copies.assemble(home, state, launch.notebook)
     except OSError as error:
-        raise LaunchError(
-            f"cannot write into the folder {home}: {error.strerror}; name another with --folder"
-        ) from None
+        wrong = f"could not be written ({str(error.strerror).lower()})"
+        said = sentence(wrong, "a folder that you may write to", "choose another with --folder")
+        raise LaunchError(f"{home}: {said}") from None
     if copy.left_alone:
-        print(
-            f"{copy.left_alone.name} was changed by hand and is left as it is; opening {copy.notebook.name}."
-        )
+        changed, fresh = copy.left_alone.name, copy.notebook.name
+        print(f"You changed {changed}, so it was kept. Opening a fresh copy: {fresh}.")
     port = free_port(launch.port)
     with tempfile.TemporaryDirectory(prefix="anchorsim-", ignore_cleanup_errors=True) as scratch:
         isolate(state, Path(scratch))
@@ -62,7 +62,7 @@ def open_explorer(launch: Launch) -> None:
             _serve(launch, home, copy.notebook.name, port, Path(scratch), state)
         except SystemExit as error:
             if error.code:
-                raise LaunchError(f"the server stopped by itself; the file {state / LOG} says why") from None
+                raise LaunchError(f"The server stopped unexpectedly. See {state / LOG}.") from None
     print("Stopped.")
 
 
@@ -86,7 +86,7 @@ def isolate(state: Path, scratch: Path) -> None:
 
 
 def free_port(wanted: int | None) -> int:
-    """The wanted port, or one that is free.  Raises LaunchError where the wanted one cannot be had."""
+    """The wanted port, or one that is free.  Raises LaunchError where the wanted one is not."""
     for port in [PORT, PORT + 1, PORT + 2, 0] if wanted is None else [wanted]:
         with socket.socket() as probe:
             if os.name == "posix":
@@ -97,7 +97,7 @@ def free_port(wanted: int | None) -> int:
                 reason = error
                 continue
             return int(probe.getsockname()[1])
-    raise LaunchError(f"port {wanted} cannot be used ({reason}); leave out --port to take a free one")
+    raise LaunchError(f"Port {wanted} is not free ({reason}). Omit --port to use a free one.")
 
 
 def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, state: Path) -> None:
@@ -139,7 +139,7 @@ def _logging(file: Path) -> dict[str, Any]:
 
 def _announce(address: str, browser: bool, state: Path) -> None:
     print(
-        f"The screen is at\n  {address}\nLeave this window open while you use it; press Ctrl-C to stop.",
+        f"Open\n  {address}\nin your browser. Keep this window open; press Ctrl-C to stop.",
         flush=True,
     )
     if browser:
@@ -158,7 +158,7 @@ def _browse(address: str, state: Path) -> None:
         opened = False
     if not opened:
         print(
-            "No browser could be opened here; open the address above in one yourself.",
+            "No browser opened. Open the address above in one yourself.",
             file=sys.stderr,
             flush=True,
         )

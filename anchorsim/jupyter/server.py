@@ -163,5 +163,5 @@ def lab_folder() -> Path:
         if (base / "static" / "index.html").is_file():
             return base
     raise FileNotFoundError(
-        "the pages of JupyterLab are missing; install it again with: pip install --force-reinstall jupyterlab"
+        "The pages of JupyterLab are missing. Reinstall it: pip install --force-reinstall jupyterlab"
     )

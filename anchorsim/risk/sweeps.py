@@ -301,7 +301,7 @@ def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
     try:
         write_whole(Path(path), content)
     except ValueError as error:
-        wrong = str(error).rpartition("; needed")[0]
+        wrong = str(error).partition(". Expected")[0]
         raise SweepFileError(
             f"{wrong}; nothing is lost: the results are still in memory, as this error's `results`, and a "
             "file that was there before is whole; needed a folder with room that can be written to; make "

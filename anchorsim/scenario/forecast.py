@@ -14,7 +14,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core import arguments
+from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
 from anchorsim.core.errors import AnchorsimError, sentence
@@ -52,14 +52,27 @@ class ForecastError(AnchorsimError):
     """A forecast that does not fit; the text begins with the row, or the file and the line."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Forecast:
-    """A forecast at 10 m: float64 arrays of one length, two rows at the least, that cannot be written to.
+    """A forecast of the wind at 10 m, row by row, at least two.
 
-    ``time`` in s on ``clock``, rising, and how long each row ``lasts``, s; ``mean_wind`` and ``gust`` in m/s,
-    the gust NaN where none is given; ``direction`` in rad, where it blows from; ``tide`` in m above the datum
-    of the charted depths, ``current`` in m/s and ``current_set`` in rad, where it flows to: NaN in all rows
-    where the forecast has none.
+    Attributes
+    ----------
+    clock : Clock
+        What the times are counted from.
+    time, lasts : (n,) float64 array, read-only
+        When each row begins, s on the clock, rising, and for how long it stands, s.
+    mean_wind, gust : (n,) float64 array, read-only
+        m/s; the gust NaN where none is given.
+    direction : (n,) float64 array, read-only
+        Where the wind blows from, rad.
+    tide, current, current_set : (n,) float64 array, read-only
+        m above the datum of the charted depths, m/s, and where it flows to, rad; NaN where there is none.
+
+    Examples
+    --------
+    >>> read_forecast(["time,wind [knot],gust [knot],dir", "18:00,10,15,200", "19:00,12,18,210"])
+    <Forecast: rows 2, from 18:00, to 20:00, mean wind 10 to 12 knot, highest gust 18 knot>
     """
 
     clock: Clock
@@ -71,6 +84,24 @@ class Forecast:
     tide: Floats
     current: Floats
     current_set: Floats
+
+    def __repr__(self) -> str:
+        return display.line("Forecast", self._facts())
+
+    def _repr_html_(self) -> str:
+        return display.table("Forecast", self._facts())
+
+    def _facts(self) -> display.Facts:
+        low, high = (end / SPEEDS["knot"] for end in (self.mean_wind.min(), self.mean_wind.max()))
+        known = self.gust[np.isfinite(self.gust)]
+        gust = _knots(float(known.max())) if known.size else "not given"
+        return [
+            ("rows", str(len(self))),
+            ("from", self.clock.text(float(self.time[0]))),
+            ("to", self.clock.text(self.end)),
+            ("mean wind", f"{low:.3g} to {high:.3g} knot"),
+            ("highest gust", gust),
+        ]
 
     def __len__(self) -> int:
         return len(self.time)
@@ -110,12 +141,27 @@ class Forecast:
 
 
 def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
-    """A forecast from rows of ``time``, ``mean_wind``, ``gust``, ``direction``, ``tide``, ``current`` and
-    ``current_set``, each a text with its unit or a quantity; the last four can be left out.
+    """A forecast from typed rows.
 
-    Times are those of a clock, and then go on past midnight, or ISO 8601.  Tide and current must be in all
-    rows or in none.  Raises ForecastError.
+    Parameters
+    ----------
+    rows : sequence of dict
+        At least two, each with ``time``, ``mean_wind`` and ``direction``, and if known ``gust``, ``tide``,
+        ``current`` and ``current_set``: texts with their unit, or quantities.  Times are those of a clock,
+        and then go on past midnight, or ISO 8601.  Tide and current are in all rows or in none.
 
+    Returns
+    -------
+    Forecast
+        Its rows in SI.
+
+    Raises
+    ------
+    ArgumentError, ForecastError
+        With the number of the row that does not fit.
+
+    Examples
+    --------
     >>> make_forecast([
     ...     {"time": "23:00", "mean_wind": "15 knot", "direction": "225 degree"},
     ...     {"time": "00:00", "mean_wind": "18 knot", "direction": "225 degree", "gust": "26 knot"},
@@ -129,13 +175,31 @@ def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
 
 
 def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
-    """Read a forecast from a CSV file (its path) or from lines of text.
+    """Read a forecast from a CSV file.
 
-    As ``read_record`` reads a recorded wind: columns are known by their headings,
-    with wind and current in knot, m/s, mph or km/h and the tide in m or ft as the heading says.  Times are
-    those of a clock, and then go on past midnight, or ISO 8601.  A blank gust is left to the exposure; a
-    blank direction, which is allowed up to 6 knots, is bridged from its neighbours.  Raises ForecastError.
+    Parameters
+    ----------
+    source : path, str or iterable of str
+        The file's path, or its lines.  Columns are known by their headings, with wind and current in knot,
+        m/s, mph or km/h and the tide in m or ft as the heading says.
 
+    Returns
+    -------
+    Forecast
+        Its rows in SI.
+
+    Raises
+    ------
+    ForecastError
+        With the file, the line and the column that do not fit.
+
+    Notes
+    -----
+    Times are those of a clock, and then go on past midnight, or ISO 8601.  A blank gust is left to the
+    exposure; a blank direction, which is allowed up to 6 knots, is bridged from its neighbours.
+
+    Examples
+    --------
     >>> read_forecast(["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]).mean_wind
     array([5.14444444, 6.17333333])
     """

@@ -11,11 +11,12 @@ from typing import Any
 
 from pydantic import Field, PrivateAttr, ValidationError, field_validator, model_validator
 
+from anchorsim.core import display
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
 from anchorsim.core.tables import Choice
 from anchorsim.core.toml_file import read_toml, relative, write_toml
-from anchorsim.core.units import Measure, quantity, show, si, told, unit_name
+from anchorsim.core.units import Measure, quantity, show, si, told, unit_name, write
 from anchorsim.environment.wind_record import WindRecord
 from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
@@ -61,13 +62,21 @@ class ScenarioError(AnchorsimError):
 
 
 class Scenario(Thing):
-    """Boat, tackle, spot and weather.
+    """One frozen value: boat, ground tackle, anchorage, weather, survey and surroundings.
 
-    ``vary`` gives another scenario with some paths changed; ``load`` and ``save`` go through a TOML file.
-    The file holds ``format = 1``, a title and the tables boat, tackle (with anchor, chain, rope and snubber),
-    spot and weather.  Quantities are texts with their unit, ``depth = "6 m"``; what is left out takes its
-    default (a whole tackle left out comes with a snubber); of the boat it holds her model and what differs
-    from it; a key that is not known is refused.
+    ``vary`` gives another scenario with some paths changed, ``paths`` lists what can be varied; ``load`` and
+    ``save`` go through a TOML file.  The file holds ``format = 1``, a title and the tables boat, tackle (with
+    anchor, chain, rope and snubber), spot and weather.  Quantities are texts with their unit,
+    ``depth = "6 m"``; what is left out takes its default (a whole tackle left out comes with a snubber); of
+    the boat it holds her model and what differs from it; a key that is not known is refused.
+
+    Examples
+    --------
+    >>> scenario = Scenario().vary({"tackle.scope": 7, "weather.mean_wind": "35 knot"})
+    >>> scenario
+    <Scenario: boat sloop-12, anchor concave scoop 20 kg, scope 7:1, depth 6 m, mean wind 35 knot>
+    >>> scenario.get("tackle.scope")
+    7.0
     """
 
     format: int = 1
@@ -79,6 +88,13 @@ class Scenario(Thing):
     survey: Survey = Survey()
     surroundings: Surroundings = Surroundings()
     _folder: Path | None = PrivateAttr(default=None)
+
+    def __init__(self, /, **fields: Any) -> None:
+        try:
+            super().__init__(**fields)
+        except ValidationError as error:
+            found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
+            raise ScenarioError(found) from None
 
     @field_validator("format", mode="before")
     @classmethod
@@ -110,6 +126,25 @@ class Scenario(Thing):
     def _shown(self, length: float) -> str:
         """A length in metres as an error tells it: in the unit of the depth."""
         return show(quantity(length, "m"), unit_name(self.spot.depth), digits=4)
+
+    def __repr__(self) -> str:
+        return display.line("Scenario", self._facts())
+
+    def __str__(self) -> str:
+        return repr(self)
+
+    def _repr_html_(self) -> str:
+        return display.table(self.title, self._facts())
+
+    def _facts(self) -> display.Facts:
+        anchor = self.tackle.anchor
+        return [
+            ("boat", self.boat.model),
+            ("anchor", f"{anchor.type} {write(anchor.mass)}"),
+            ("scope", f"{self.tackle.scope:.3g}:1"),
+            ("depth", show(quantity(self.water_depth, "m"), unit_name(self.spot.depth))),
+            ("mean wind", "as recorded" if self.weather.record else write(self.weather.mean_wind)),
+        ]
 
     def __eq__(self, other: object) -> bool:
         """Scenarios are equal where all their fields are; the folder they were read from does not count."""
@@ -179,10 +214,28 @@ class Scenario(Thing):
         return None if record is None else (self._folder or Path()) / record
 
     def vary(self, changes: Mapping[str, Any]) -> Scenario:
-        """This scenario with paths changed, ``{"tackle.scope": 7, "weather.mean_wind": "35 knot"}``.
+        """This scenario with some paths changed.
 
-        A value is what the file would hold, a quantity or a thing; None stands for what a file that is silent
-        there means.  A new ``boat.model`` brings all of that boat's own figures.  Raises ScenarioError.
+        Parameters
+        ----------
+        changes : mapping of str to value
+            Path to value, ``{"tackle.scope": 7, "weather.mean_wind": "35 knot"}``.  A value is what the file
+            would hold, a quantity or a thing; None stands for what a file that is silent there means.
+
+        Returns
+        -------
+        Scenario
+            A new one; a new ``boat.model`` brings all of that boat's own figures.
+
+        Raises
+        ------
+        ScenarioError
+            With the path of each field that does not fit.
+
+        Examples
+        --------
+        >>> Scenario().vary({"spot.depth": "20 ft"}).get("spot.depth").units
+        <Unit('foot')>
         """
         document: dict[str, Any] = dict(self)
         if changes.get("boat.model", self.boat.model) != self.boat.model:
@@ -280,7 +333,32 @@ class Scenario(Thing):
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Scenario:
-        """Read a scenario's TOML file.  Raises ScenarioError with the path of each bad field."""
+        """Read a scenario's TOML file.
+
+        Parameters
+        ----------
+        path : str or path
+            The file; paths in it are relative to its folder.
+
+        Returns
+        -------
+        Scenario
+            What is left out of the file has its default.
+
+        Raises
+        ------
+        ScenarioError
+            With the file and the line where it is not TOML, else with the path of each field that does not
+            fit.
+
+        Examples
+        --------
+        >>> import tempfile
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     Scenario().save(f"{folder}/night.toml")
+        ...     Scenario.load(f"{folder}/night.toml") == Scenario()
+        True
+        """
         source = Path(path)
         try:
             document = read_toml(source)
@@ -302,11 +380,7 @@ def _stock(model: str) -> Boat:
 
 
 def _build(document: Mapping[str, Any], folder: Path | None) -> Scenario:
-    try:
-        scenario = Scenario.model_validate(document)
-    except ValidationError as error:
-        found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
-        raise ScenarioError(found) from None
+    scenario = Scenario(**document)
     scenario._folder = folder
     return scenario
 

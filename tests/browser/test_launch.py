@@ -66,7 +66,7 @@ def test_it_says_where_it_is_and_how_to_stop(first: Started) -> None:
     lab, _, _ = first
     assert lab.url.startswith("http://127.0.0.1:")
     assert len(lab.token) >= 32
-    assert lab.said[-1] == "Leave this window open while you use it; press Ctrl-C to stop."
+    assert lab.said[-1] == "in your browser. Keep this window open; press Ctrl-C to stop."
 
 
 def test_no_code_is_in_sight(first: Started) -> None:

@@ -98,7 +98,8 @@ def test_a_folder_that_cannot_be_made(home: Path, capsys: pytest.CaptureFixture[
     blocked.touch()
     assert main(["open", "--no-browser", "--folder", str(blocked / "within")]) == 2
     sentence = (
-        f"cannot write into the folder {blocked / 'within'}: Not a directory; name another with --folder"
+        f"{blocked / 'within'}: could not be written (not a directory). Expected a folder that you may write "
+        "to. Choose another with --folder."
     )
     assert capsys.readouterr().err == f"anchorsim: {sentence}\n"
 
@@ -109,9 +110,7 @@ def test_a_port_that_is_taken(home: Path, capsys: pytest.CaptureFixture[str]) ->
         taken.listen()
         port = taken.getsockname()[1]
         assert main(["open", "--no-browser", "--folder", str(home), "--port", str(port)]) == 2
-        assert f"anchorsim: port {port} cannot be used (" in capsys.readouterr().err
+        assert f"anchorsim: Port {port} is not free (" in capsys.readouterr().err
         assert free_port(None) != port
-    with pytest.raises(
-        LaunchError, match=r"port 99999 cannot be used .*; leave out --port to take a free one"
-    ):
+    with pytest.raises(LaunchError, match=r"^Port 99999 is not free .*\. Omit --port to use a free one\.$"):
         free_port(99999)

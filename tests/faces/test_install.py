@@ -89,7 +89,14 @@ def test_the_wheel_carries_all_that_is_needed(wheel: Path) -> None:
         "anchorsim/jupyter/share/labextensions/anchorsim/static/remoteEntry.js",
         "anchorsim/explorer/player.js",
         "anchorsim/explorer/explorer.css",
+        "anchorsim/__main__.py",
+        "anchorsim/py.typed",
     } <= held
+    (licence,) = (name for name in held if name.endswith(".dist-info/licenses/anchorsim/LICENSE"))
+    with zipfile.ZipFile(wheel) as opened:
+        assert opened.read(licence).decode().startswith("MIT License")
+        (told,) = (name for name in held if name.endswith(".dist-info/METADATA"))
+        assert "License-Expression: MIT\n" in opened.read(told).decode()
     for folder, pattern in (("notebooks", "*.ipynb"), ("data", "**/*"), ("shared", "*.*")):
         for path in (ROOT / folder).glob(pattern):
             assert path.is_dir() or f"anchorsim/_files/{path.relative_to(ROOT)}" in held
@@ -103,7 +110,7 @@ def test_it_is_the_installed_package_that_runs(installed: Path, elsewhere: Path)
 
 def test_check_and_run_work_in_an_empty_folder(installed: Path, elsewhere: Path) -> None:
     (elsewhere / "mine.toml").write_text('format = 1\n[weather]\nmean_wind = "25 knot"\n', encoding="utf-8")
-    assert run([installed / "anchorsim", "check", "mine.toml"], elsewhere) == "mine.toml: OK\n"
+    assert run([installed / "anchorsim", "check", "mine.toml"], elsewhere) == "mine.toml: no errors found\n"
     assert "Greatest load at the bow" in run([installed / "anchorsim", "run", "mine.toml"], elsewhere)
     assert [path.name for path in elsewhere.iterdir()] == ["mine.toml"]
 

@@ -250,7 +250,7 @@ def test_a_name_that_ends_otherwise_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_folder_that_is_absent_is_told_and_nothing_is_left(tmp_path: Path) -> None:
-    with pytest.raises(ReportError, match=r"could not be written .* choose another folder or name"):
+    with pytest.raises(ReportError, match=r"could not be written .* Choose another folder or name"):
         write_report(Scenario(), tmp_path / "absent" / "report.html")
 
 

@@ -178,7 +178,7 @@ def test_all_kinds_are_read(document: Any, shapes: list[str], tmp_path: Path) ->
         ),
         (
             feature("Point", [0, 0], depth=900),
-            r"coordinates \(depth\): .*out of range; needed a length from -20 to",
+            r"coordinates \(depth\): .*out of range\. Expected -20 to",
         ),
     ],
 )
@@ -193,7 +193,7 @@ def test_what_cannot_be_read_or_written_is_told(tmp_path: Path) -> None:
     with pytest.raises(GeoJsonError, match=r"gone\.geojson could not be read \(No such file"):
         read_dangers(tmp_path / "gone.geojson")
     with pytest.raises(
-        GeoJsonError, match=r"could not be written \(.*\); needed a folder that can be written"
+        GeoJsonError, match=r"could not be written \(.*\)\. Expected a folder that you may write"
     ):
         write_geojson(SCENARIO, tmp_path / "none" / "a.geojson")
     with pytest.raises(

@@ -228,7 +228,7 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(whole: xarray.Datas
     command = [sys.executable, "-c", FULL, *map(str, paths)]
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout
     assert told.splitlines() == [
-        f"{path} could not be written (file too large); nothing is lost: the results are still in memory, "
+        f"{path}: could not be written (file too large); nothing is lost: the results are still in memory, "
         "as this error's `results`, and a file that was there before is whole; needed a folder with room "
         "that can be written to; make room or choose another, and save them again with save_sweep"
         for path in paths
@@ -281,7 +281,9 @@ def test_what_cannot_be_swept_is_refused(whole: xarray.Dataset) -> None:
         sweep(SHORT, {"weather.mean_wind": ["25 knot", "25.0 knot"]})
     with pytest.raises(ScenarioError, match=r"tackle\.scoop: unknown path.*\(with tackle\.scoop = 3\)"):
         sweep(SHORT, {"tackle.scoop": [3]})
-    with pytest.raises(ScenarioError, match=r"(?s)spot\.depth: she draws.*\(with .*spot\.depth = \"1 m\"\)"):
+    with pytest.raises(
+        ScenarioError, match=r"(?s)spot\.depth .*: too shallow.*\(with .*spot\.depth = \"1 m\"\)"
+    ):
         sweep(SHORT, {"boat.model": ["sloop-12"], "spot.depth": ["6 m", "1 m"]})
     for scenario, over in ((am.Scenario(), OVER), (SHORT, {"tackle.scope": [3]})):
         with pytest.raises(

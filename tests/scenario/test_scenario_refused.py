@@ -242,6 +242,14 @@ def test_a_change_is_refused_in_these_words(changes: dict[str, Any], told: str) 
     assert str(caught.value) == told
 
 
+def test_a_scenario_made_by_hand_is_refused_in_the_same_words() -> None:
+    with pytest.raises(ScenarioError) as caught:
+        Scenario(title=7, spot={"depth": "6"}, self=1)
+    assert [path for path, _ in caught.value.problems] == ["title", "spot.depth", "self"]
+    assert caught.value.problems[0][1] == "7 is not text. Expected text. Put it in quotation marks."
+    assert Scenario(spot={"depth": "7 m"}) == STOCK.vary({"spot.depth": "7 m"})
+
+
 # --- Ranges -------------------------------------------------------------------------------------------------
 
 

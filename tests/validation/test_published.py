@@ -162,9 +162,9 @@ def rows_with(monkeypatch: pytest.MonkeyPatch, **cells: str) -> None:
 @pytest.mark.parametrize(
     ("cells", "error", "sentence"),
     [
-        ({"id": "just lifed | length"}, LookupError, '"just lifed" is not known here'),
+        ({"id": "just lifed | length"}, LookupError, '"just lifed" is not known'),
         ({"id": ALL[1].id}, ValueError, "needed each id once, was given twice"),
-        ({"obtained": "heard"}, ValueError, '"heard" is not known here; needed one of read, reprint'),
+        ({"obtained": "heard"}, ValueError, '"heard" is not known. Expected one of read, reprint'),
         ({"printed": "some 300"}, ValueError, "needed a number as printed, was given 'some 300'"),
         ({"tolerance": "0.1"}, ValueError, "needed a tolerance and its reason, or neither"),
         ({"reason": "it is late"}, ValueError, "needed a tolerance and its reason, or neither"),
