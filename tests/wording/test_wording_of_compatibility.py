@@ -113,8 +113,8 @@ HELD = "Nine in ten such anchors hold 1.6 kN or more here."
         ({"needed_mass": math.inf, "bottom": "rock"}, "Do not count on any holding on rock."),
         (
             {"crew_lift": 11.0},
-            f"{HELD} At 20 kg nine in ten hold this load. Its weight suits what the crew can lift (11 kg), not "
-            "what the boat needs. Fit the heavier anchor and lift it with a windlass or a block and tackle.",
+            f"{HELD} At 20 kg nine in ten hold this load. "
+            "Its weight suits what the crew can lift (11 kg), not what the boat needs. Fit the heavier anchor and lift it with a windlass or a block and tackle.",
         ),
     ],
 )
