@@ -108,7 +108,7 @@ class Appraisal:
 
 
 def appraise(scenario: Scenario, runs: Sequence[Run] | None = None) -> Appraisal:
-    """The weakest link of a scenario's tackle as it was found.
+    """The weakest link and the strength left of each part, as found.
 
     ``runs``: spells to take the loads from, in place of the fixed set with an anchor that holds.
     """

@@ -114,7 +114,8 @@ HELD = "Nine in ten such anchors hold 1.6 kN or more here."
         (
             {"crew_lift": 11.0},
             f"{HELD} At 20 kg nine in ten hold this load. "
-            "Its weight suits what the crew can lift (11 kg), not what the boat needs. Fit the heavier anchor and lift it with a windlass or a block and tackle.",
+            "Its weight suits what the crew can lift (11 kg), not what the boat needs. "
+            "Fit the heavier anchor and lift it with a windlass or a block and tackle.",
         ),
     ],
 )
