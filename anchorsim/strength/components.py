@@ -38,7 +38,7 @@ class GearPart:
     """A part as it is when new.
 
     ``key`` is its name in ``data/parts.csv``; ``carries`` says which load it carries; ``most`` (N) is the
-    greatest that a snubber and its like can carry before the chain behind comes tight.  ``made_of`` names the
+    most that a snubber and its like can carry before the chain inboard of it comes taut.  ``made_of`` names the
     rope that it is tied, spliced or bent of: what weakens that throughout weakens this.
     """
 
@@ -62,7 +62,7 @@ class GearPart:
 
 
 def gear(scenario: Scenario) -> tuple[GearPart, ...]:
-    """The parts in line, from the anchor aft; the bitter end last, which carries load only at full run-out."""
+    """The parts in line, from the anchor aft; the bitter end last: it carries load only at full run-out."""
     rode = assemble(scenario)
     found = [_anchor(scenario), *_joints(scenario), *_lengths(scenario), *_inboard(scenario, rode)]
     order = {str(row["part"]): place for place, row in enumerate(table("parts"))}
