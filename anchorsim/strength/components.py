@@ -38,8 +38,8 @@ class GearPart:
     """A part as it is when new.
 
     ``key`` is its name in ``data/parts.csv``; ``carries`` says which load it carries; ``most`` (N) is the
-    most that a snubber and its like can carry before the chain inboard of it comes taut.  ``made_of`` names the
-    rope that it is tied, spliced or bent of: what weakens that throughout weakens this.
+    most that a snubber and its like can carry before the chain inboard of it comes taut.  ``made_of`` names
+    the rope that it is tied, spliced or bent of: what weakens that throughout weakens this.
     """
 
     key: str
