@@ -261,7 +261,7 @@ def _pictures(
 
 
 def _bars(before: Appraisal, after: Appraisal | None) -> list[Bar]:
-    """A bar a part of either tackle, in the order of the walk."""
+    """A bar a part of either set of gear, from the anchor aft."""
     earlier = {part.key: part for part in before.parts if not part.spare}
     later = {part.key: part for part in after.parts if not part.spare} if after else {}
     order = [part.key for part in before.parts if part.key in earlier]

@@ -1,4 +1,4 @@
-"""What each part of the tackle still stands as it was found, against what comes on it."""
+"""The strength left of each part as it was found, against its load."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ ALSO = {"windlass": ("gypsy",), "bitter end": ("locker",)}  # parts whose findin
 
 @dataclass(frozen=True)
 class PartState:
-    """A part in line with its load and what it still stands, N, each low, likely and high.
+    """A part in line with its load, its WLL and its strength left, N, each low, likely and high.
 
     ``sound`` is the part as its table has it, ``wll`` and ``strength_left`` what the findings leave of that.
     """
@@ -47,34 +47,34 @@ class PartState:
 
     @property
     def spare(self) -> bool:
-        """Whether it carries nothing unless all of the rode runs out."""
+        """Whether it carries load only at full run-out."""
         return self.sound.carries == "if all runs out"
 
     @property
     def utilisation(self) -> Interval:
-        """Load over what is left of the working load; 1 is fully used."""
+        """Load over what is left of the WLL; above 1 the part is overloaded."""
         return _over(self.load, self.wll)
 
     @property
     def wll_over_load(self) -> Interval:
-        """What is left of the working load over the load."""
+        """What is left of the WLL over the load."""
         return _over(self.wll, self.load)
 
     @property
     def safety_factor(self) -> Interval:
-        """What is left of the breaking load over the load."""
+        """Strength left over the load."""
         return _over(self.strength_left, self.load)
 
     @property
     def bow_load_at_break(self) -> Interval:
-        """Pull at the bow (N) at which it breaks; infinite where the chain behind a snubber spares it."""
+        """Load at the bow (N) at which it breaks; infinite where the chain inboard of a snubber takes it."""
         if self.sound.carries == "behind the snubber":
             return Interval(*(self.sound.most + load for load in self.strength_left))
         return Interval(*(load if load <= self.sound.most else math.inf for load in self.strength_left))
 
 
 def loaded(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
-    """The parts as found, from the anchor aft, under pulls at the bow and at the anchor (N)."""
+    """The parts as found, from the anchor aft, under loads at the bow and at the anchor (N)."""
     scenario = described(scenario)
     found = states(scenario)
     sound = gear(behaving(scenario, found).vary({"tackle.anchor": scenario.tackle.anchor}))
@@ -82,12 +82,12 @@ def loaded(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) 
 
 
 def in_line(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
-    """As :func:`loaded`, but what pulls only if all runs out."""
+    """As :func:`loaded`, but what carries load only at full run-out."""
     return tuple(part for part in loaded(scenario, bow, anchor) if not part.spare)
 
 
 def carried(parts: Sequence[PartState], bow: Floats, anchor: Floats) -> Floats:
-    """Loads (N) on some parts under many pulls at the bow and at the anchor (N, (n,)): (parts, n)."""
+    """Loads (N) on some parts under many loads at the bow and at the anchor (N, (n,)): (parts, n)."""
     return np.array(
         [
             [part.sound.load(*pull) for pull in zip(bow.tolist(), anchor.tolist(), strict=True)]

@@ -49,7 +49,7 @@ def facts(**named: Any) -> tuple[tuple[str, Any], ...]:
 
 
 def misfits(scenario: Scenario) -> tuple[Misfit, ...]:
-    """What does not match in the tackle, from the anchor aft."""
+    """What does not match in the gear, from the anchor aft."""
     checks = (
         _shackles,
         _swivel,

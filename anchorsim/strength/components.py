@@ -35,11 +35,11 @@ _LASHING_BREAK = 204e6  # N/m² of diameter squared: three-strand nylon of 10 mm
 
 @dataclass(frozen=True)
 class GearPart:
-    """A part as it would be when sound.
+    """A part as it is when new.
 
-    ``key`` is its name in ``data/parts.csv``; ``carries`` says which load comes on it; ``most`` (N) is the
-    greatest that a snubber and its like can carry before the chain behind comes tight.  ``made_of`` names the
-    rope that it is tied, spliced or bent of: what ails that throughout ails this.
+    ``key`` is its name in ``data/parts.csv``; ``carries`` says which load it carries; ``most`` (N) is the
+    most that a snubber and its like can carry before the chain inboard of it comes taut.  ``made_of`` names
+    the rope that it is tied, spliced or bent of: what weakens that throughout weakens this.
     """
 
     key: str
@@ -62,7 +62,7 @@ class GearPart:
 
 
 def gear(scenario: Scenario) -> tuple[GearPart, ...]:
-    """The parts in line, from the anchor aft; the bitter end last, which pulls only if all runs out."""
+    """The parts in line, from the anchor aft; the bitter end last: it carries load only at full run-out."""
     rode = assemble(scenario)
     found = [_anchor(scenario), *_joints(scenario), *_lengths(scenario), *_inboard(scenario, rode)]
     order = {str(row["part"]): place for place, row in enumerate(table("parts"))}
@@ -226,7 +226,7 @@ def bend_share(ratio: float) -> float:
 
 
 def iso_strong_point(length: float, waterline: float, design: str = "A") -> float:
-    """Load (N) that a forward strong point is to stand: P = X (4.3 Lc − 5.4) kN, ISO 15084:2003.
+    """Load (N) that a forward strong point is to be rated for: P = X (4.3 Lc − 5.4) kN, ISO 15084:2003.
 
     Lc is the mean of length and waterline length in m; X is 1 for design categories A and B, 0.9 for C and
     0.75 for D (structure read in a reprint, digits from memory).

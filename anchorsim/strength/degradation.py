@@ -86,9 +86,9 @@ class State:
 
 
 def effect(scenario: Scenario, finding: Finding) -> Effect:
-    """What a finding means on this tackle.
+    """What a finding means on this gear.
 
-    Where the description of the tackle says the same already (``unless`` in the table), the finding takes
+    Where the description of the gear says the same already (``unless`` in the table), the finding takes
     nothing further away.
     """
     row = finding.row()

@@ -100,7 +100,7 @@ class RodeFit:
 
 @dataclass(frozen=True)
 class Fit:
-    """How the tackle fits: ``suits`` is good, fair or poor, for the anchor and for the second one."""
+    """How the gear fits: ``suits`` is good, fair or poor, for the anchor and for the second one."""
 
     anchor: AnchorFit
     suits: str

@@ -119,6 +119,7 @@ _ON_FINDING = {
     "deck soft at the strong point": (LOOSE_FITTING,),
     "cleat cracked": (DYE,),
     "windlass brake slips": (GOING_ASTERN,),
+    "windlass loose": (LOOSE_FITTING,),
     "windlass terminals corroded": (CIRCUITS,),
     "windlass switch cracked": (CIRCUITS,),
     "windlass breaker missing": (CIRCUITS,),

@@ -13,6 +13,8 @@ from anchorsim.wording.findings import part as label
 from anchorsim.wording.warnings import not_fit
 
 NOT_IN_RODE = "Not part of this rode. It carries no load."
+NOT_CALCULATED = "Its load is not calculated."
+_NEVER_IN_LINE = ("second anchor", "gypsy", "locker")  # parts that a survey inspects beside the rode
 ONLY_AT_RUN_OUT = "carries load only at full run-out, and then all of it"
 
 
@@ -68,10 +70,10 @@ def strength(part: PartState, system: System) -> str:
     return f"Safety factor {_factor(part)} (strength left about {left})"
 
 
-def carries(part: PartState | None, system: System) -> str:
-    """What a part carries and what it is still rated for; None is a part that is not in the rode."""
+def carries(key: str, part: PartState | None, system: System) -> str:
+    """What the part of a name carries and its strength left; ``part`` is None where it is not in the rode."""
     if part is None:
-        return NOT_IN_RODE
+        return NOT_CALCULATED if key in _NEVER_IN_LINE else NOT_IN_RODE
     if part.spare:
         return f"{part.name}: {ONLY_AT_RUN_OUT}."
     load, left = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))

@@ -1,20 +1,16 @@
-"""The maintenance calendar: dates by hand, and a file that another library opens."""
+"""The maintenance calendar: dates by hand."""
 
 from __future__ import annotations
 
 import datetime
 
-import pytest
-import vobject
 from findings_of_all_kinds import EVERY
 
-from anchorsim.core.resources import folder
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.survey.maintenance import Due, calendar
-from anchorsim.wording.maintenance import task, to_icalendar, why
+from anchorsim.wording.maintenance import task
 
 TODAY = datetime.date(2025, 7, 1)
-STAMP = datetime.datetime(2025, 7, 1, 12, 0, tzinfo=datetime.UTC)
 STOCK = Scenario()
 
 
@@ -48,7 +44,6 @@ def test_the_windlass_every_couple_of_weeks() -> None:
 def test_what_nobody_remembers_is_due_at_once() -> None:
     found = due(STOCK, "Service the windlass")
     assert (found.date, found.last) == (TODAY, None)
-    assert why(found, "metric").startswith("No record.")
 
 
 def test_after_severe_loading_the_rode_is_laid_out() -> None:
@@ -78,11 +73,6 @@ def test_zinc_is_renewed_before_it_is_gone() -> None:
     assert abs((found.date - datetime.date(2035, 7, 1)).days) <= 1
 
 
-def test_why_the_chain_is_regalvanised() -> None:
-    said = why(due(zinc("40 micrometer", "C4", 1), "Have the chain regalvanised"), "metric")
-    assert said == "Zinc left for about 10 to 20 years (C4, ISO 14713). Regalvanised 1 time; limit 2."
-
-
 def test_regalvanised_twice_is_renewed_the_third_time() -> None:
     # no more than twice: common practice, no source
     assert due(zinc("40 micrometer", "C4", 2), "Renew the chain").part == "chain"
@@ -103,52 +93,3 @@ def test_soonest_first() -> None:
     dates = [entry.date for entry in calendar(STOCK.vary({"survey.findings": EVERY}), TODAY)]
     assert dates == sorted(dates)
     assert dates[0] >= TODAY
-
-
-# --- The file -----------------------------------------------------------------------------------------------
-
-
-def test_another_library_opens_the_file() -> None:
-    scenario = Scenario.load(folder("shared") / "survey-neglected-sloop.toml")
-    dues = calendar(scenario, TODAY)
-    book = vobject.readOne(to_icalendar(dues, stamp=STAMP, title=scenario.title).decode())
-    assert book.version.value == "2.0"
-    events = book.vevent_list
-    assert [(event.summary.value, event.dtstart.value) for event in events] == [
-        (task(entry), entry.date) for entry in dues
-    ]
-    assert len({event.uid.value for event in events}) == len(events)
-    repeats = [event for event in events if hasattr(event, "rrule")]
-    assert {event.rrule.value for event in repeats} == {
-        f"FREQ=DAILY;INTERVAL={entry.every}" for entry in dues if entry.every
-    }
-
-
-def test_a_repeated_task_comes_round_again() -> None:
-    found = due(logged(windlass_run="2025-06-25"), "Run the windlass")
-    event = vobject.readOne(to_icalendar([found], stamp=STAMP).decode()).vevent
-    days = [moment.date() for moment in list(event.getrruleset(addRDate=True)[:3])]
-    assert days == [datetime.date(2025, 7, day) for day in (9, 23)] + [datetime.date(2025, 8, 6)]
-
-
-def test_lines_are_as_rfc_5545_has_them() -> None:
-    data = to_icalendar(
-        calendar(STOCK.vary({"survey.findings": EVERY}), TODAY), stamp=STAMP, title="a;b,c\nd\x07"
-    )
-    assert data.startswith(b"BEGIN:VCALENDAR\r\n")  # RFC 5545, 3.1: lines end in CRLF
-    assert data.endswith(b"END:VCALENDAR\r\n")
-    assert all(len(line) <= 75 for line in data.split(b"\r\n"))  # RFC 5545, 3.1: no more than 75 octets
-    assert b"X-WR-CALNAME:a\\;b\\,c d\r\n" in data  # RFC 5545, 3.3.11: semicolon and comma are escaped
-
-
-def test_an_event_keeps_its_name_in_a_later_calendar() -> None:
-    def uids(today: datetime.date) -> set[str]:
-        data = to_icalendar(calendar(logged(laid_out="2025-03-10"), today), stamp=STAMP)
-        return {event.uid.value for event in vobject.readOne(data.decode()).vevent_list}
-
-    assert uids(TODAY) == uids(TODAY + datetime.timedelta(days=30))
-
-
-def test_a_stamp_without_a_zone_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"has no time zone; needed one; give it tzinfo, such as UTC"):
-        to_icalendar([], stamp=datetime.datetime(2025, 7, 1))

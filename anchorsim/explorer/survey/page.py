@@ -85,7 +85,7 @@ class Page:
     def tell(self, part: PartState | None, wrong: Sequence[Misfit], system: System) -> None:
         """Say what the part carries, its strength left, and what about it does not match."""
         if self.cards:
-            self.now.value = in_line(part, system) + mismatches(wrong, system)
+            self.now.value = in_line(self.part, part, system) + mismatches(wrong, system)
 
 
 def about_page() -> Page:

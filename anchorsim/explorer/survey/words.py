@@ -130,9 +130,9 @@ def told(effect: Effect, system: System) -> str:
     )
 
 
-def in_line(part: PartState | None, system: System) -> str:
-    """What a part carries and its strength left."""
-    text = f"<p>{escape(weakest_link.carries(part, system))}</p>"
+def in_line(key: str, part: PartState | None, system: System) -> str:
+    """What the part of a name carries and its strength left."""
+    text = f"<p>{escape(weakest_link.carries(key, part, system))}</p>"
     return text if part is None or part.spare else text + bar(part.utilisation)
 
 
