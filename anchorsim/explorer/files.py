@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
@@ -10,12 +9,11 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.core.file_names import safe_name
 from anchorsim.core.resources import folder
 from anchorsim.environment.wind_record import WindRecordError, read_record
 from anchorsim.explorer.words import problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
-
-_SAFE = re.compile(r"[^\w.-]+")
 
 
 def listed(ending: str) -> list[tuple[str, Path]]:
@@ -27,11 +25,11 @@ def listed(ending: str) -> list[tuple[str, Path]]:
 
 
 def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
-    """Put the last file that was uploaded into the person's folder; None where there is none."""
+    """Put the last CSV file that was uploaded into the person's folder; None where there is none."""
     if not uploaded:
         return None
-    name = _SAFE.sub("-", Path(uploaded[-1]["name"]).name).strip("-.") or nameless
-    target = Path.cwd() / name
+    given = Path(uploaded[-1]["name"])
+    target = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
     target.write_bytes(bytes(uploaded[-1]["content"]))
     return target
 
@@ -82,7 +80,7 @@ class Files:
         self._screen.turn_to(scenario)
 
     def _save(self) -> None:
-        stem = _SAFE.sub("-", self.name.value.removesuffix(".toml")).strip("-.") or "my-anchorage"
+        stem = safe_name(self.name.value.removesuffix(".toml"), "my-anchorage")
         try:
             self._screen.wanted.save(Path.cwd() / f"{stem}.toml")
         except ScenarioError as error:
@@ -94,7 +92,7 @@ class Files:
             self.scenarios.value = chosen
 
     def _bring(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        target = kept(uploaded, "wind.csv")
+        target = kept(uploaded, "wind")
         if target is None:
             return
         try:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.file_names import beside
 from anchorsim.core.resources import folder
 
 RECORD = "copies.json"
@@ -60,12 +61,8 @@ def assemble(home: Path, state: Path, notebook: str) -> Copy:
     """
     record = _Record(state / RECORD)
     source = folder("notebooks") / notebook
-    target, left_alone = home / notebook, None
-    number = 1
-    while not _refresh(source, target, record):
-        left_alone = left_alone or target
-        number += 1
-        target = home / f"{source.stem}-{number}{source.suffix}"
+    target = next(one for one in beside(home / notebook) if _refresh(source, one, record))
+    left_alone = home / notebook if target.name != notebook else None
     others = [path for path in folder("notebooks").glob("*.ipynb") if path.name != notebook]
     shared = [path for path in folder("shared").iterdir() if path.suffix in SHARED]
     for path in sorted([*others, *shared]):

@@ -18,7 +18,7 @@ from anchorsim.core.units import si
 from anchorsim.explorer import Explorer
 from anchorsim.explorer.survey.cards import FindingCard
 from anchorsim.explorer.survey.facts import facts
-from anchorsim.explorer.survey.file import LAST, SurveyFile, safe_name
+from anchorsim.explorer.survey.file import LAST, SurveyFile
 from anchorsim.explorer.survey.part_drawings import PLACES, drawing, place_of
 from anchorsim.explorer.survey.screen import PARTS, TackleSurvey, inspect_tackle, with_finding
 from anchorsim.scenario.findings import Finding, kinds_on, parts_of
@@ -510,20 +510,6 @@ def test_what_threads_deliver_ends_on_the_loop_with_the_last_of_many(tmp_path: P
     assert [found.grade for found in survey.scenario.survey.findings] == ["pitted"]
     assert survey.appraisal == appraise(survey.scenario)
     assert Scenario.load(survey.file.path) == survey.scenario
-
-
-@pytest.mark.parametrize(
-    ("given", "safe"),
-    [
-        ("../../a b.jpg", "a-b.jpg"),
-        ("Ünïcode", "n-code"),
-        ("..", "other"),
-        ("", "other"),
-        ("x" * 99, "x" * 60),
-    ],
-)
-def test_names_of_files_are_made_safe(given: str, safe: str) -> None:
-    assert safe_name(given, "other") == safe
 
 
 def test_forty_findings_are_all_weighed(survey: TackleSurvey) -> None:

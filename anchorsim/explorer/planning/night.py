@@ -62,7 +62,7 @@ class Nights:
         self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
 
     def _brought(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        target = kept(uploaded, "forecast.csv")
+        target = kept(uploaded, "forecast")
         if target is None:
             return
         others = [entry for entry in listed("csv") if entry[1] != target]

@@ -8,31 +8,19 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-import re
-from collections.abc import Iterable
 from pathlib import Path
 
+from anchorsim.core.file_names import free, safe_name
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 LAST = Path(".anchorsim") / "survey.txt"
 LARGEST = 8_000_000  # bytes of a photograph; the browser makes them smaller than that before it sends them
-_UNSAFE = re.compile(r"[^A-Za-z0-9_.-]+")
-_LONGEST = 60  # characters of a file's name
 _KINDS = {b"\xff\xd8\xff": ".jpg", b"\x89PNG\r\n\x1a\n": ".png"}
 
 
 class PhotographError(ValueError):
     """Why a photograph cannot be taken in, as a sentence for people."""
-
-
-def safe_name(given: str, otherwise: str) -> str:
-    """A file's name without its ending, of letters, digits, ``.``, ``_`` and ``-`` only; no folder in it.
-
-    >>> safe_name("../../my <boat>", "survey"), safe_name("…", "survey")
-    ('my-boat', 'survey')
-    """
-    return _UNSAFE.sub("-", given).strip("-.")[:_LONGEST].strip("-.") or otherwise
 
 
 class SurveyFile:
@@ -70,7 +58,7 @@ class SurveyFile:
         if self.path is not None and self.path.exists() and _digest(self.path) != self._known:
             moved = self.path.name
             self._wanted, self.path = self.path.stem, None
-        target = self.path or self._free(self._wanted, ".toml")
+        target = self.path or self._free(f"{self._wanted}.toml")
         scenario.save(target)
         self.path, self._known = target, _digest(target)
         self.remember()
@@ -106,7 +94,7 @@ class SurveyFile:
             )
         stem = self.path.stem if self.path else safe_name(self._wanted, "survey")
         own = "-".join(safe_name(piece, "photograph") for piece in (stem, part, Path(name).stem))
-        target = self._free(own[: 2 * _LONGEST], ending)
+        target = self._free(f"{own}{ending}")
         try:
             with target.open("xb") as file:
                 file.write(content)
@@ -128,11 +116,8 @@ class SurveyFile:
             return None
         return content if any(content.startswith(start) for start in _KINDS) else None
 
-    def _free(self, stem: str, ending: str) -> Path:
-        names: Iterable[str] = (stem, *(f"{stem}-{number}" for number in range(2, 10_000)))
-        return next(
-            path for name in names if not (path := (self.folder / f"{name}{ending}").absolute()).exists()
-        )
+    def _free(self, name: str) -> Path:
+        return free((self.folder / name).absolute())
 
 
 def surveys(folder: Path) -> list[Path]:

@@ -12,10 +12,11 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.core.file_names import safe_name
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import System
 from anchorsim.explorer.pace import Pace
-from anchorsim.explorer.survey.file import SurveyFile, safe_name
+from anchorsim.explorer.survey.file import SurveyFile
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.survey.maintenance import calendar
 from anchorsim.wording.maintenance import to_icalendar
