@@ -265,8 +265,10 @@ def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more:
         os.killpg(child.pid or 0, signal.SIGKILL)
         child.join()
         return False, "took too long"
+    if child.exitcode == 0:
+        return True, ""
     first = re.search(r"^(?:FAILED|ERROR) (\S+)", text := told.read_text(), re.MULTILINE)
-    return child.exitcode == 0, first[1].removeprefix("tests/") if first else text[-300:]
+    return False, first[1].removeprefix("tests/") if first else text[-300:]
 
 
 def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
