@@ -109,6 +109,15 @@ def test_the_figures_that_a_measurement_is_told_by(
     assert re.findall(r"\d+(?:\.\d+)?", found.measured) == figures
 
 
+def test_rope_and_snubber_are_each_measured_against_their_own_diameter() -> None:
+    both = MIXED.vary({"tackle.rope.diameter": "20 mm", "tackle.snubber.diameter": "14 mm"})
+    rope, snubber = (
+        told(both, "rope diameter lost", part=part, measured="13.8 mm") for part in ("rope", "snubber")
+    )
+    assert rope.strength.likely == 0.5 and rope.condemned  # 0.69 of 20 mm: worn out (judgement)
+    assert snubber.strength.likely == 1.0 and not snubber.condemned  # 0.986 of 14 mm
+
+
 def test_kinds_multiply_and_of_one_kind_the_worst_counts() -> None:
     bent, blunt = (told(STOCK, kind, **more) for kind, more in
                    (("anchor shank bent", {"grade": "slight"}), ("anchor tip blunt", {})))  # fmt: skip

@@ -54,6 +54,20 @@ def test_only_what_is_out_counts(changes: dict[str, object], names: list[str]) -
     assert list(named(STOCK.vary(changes))) == names
 
 
+@pytest.mark.parametrize(("chain", "names"), [
+    (0.4, ["Chain 8 mm grade 40", "Rope 14 mm"]),
+    (36.6, ["Chain 8 mm grade 40", "Rope 14 mm"]),
+])  # fmt: skip
+def test_half_a_metre_of_it_counts_as_well(chain: float, names: list[str]) -> None:
+    assert STOCK.paid_out == pytest.approx(37.0)
+    lengths = {"tackle.chain.length": f"{chain} m", "tackle.rope.length": "60 m"}
+    assert list(named(STOCK.vary(lengths))) == names
+
+
+def test_a_snubber_of_less_than_a_metre_counts_as_well() -> None:
+    assert "Snubber 14 mm" in named(STOCK.vary({"tackle.snubber.length": "0.6 m"}))
+
+
 def test_a_bridle_leg_counts_as_carrying_the_whole_pull() -> None:
     leg, snubber = (parts(STOCK.vary({"tackle.snubber.legs": legs}))[1] for legs in (2, 1))
     assert (leg.wll, leg.mbl) == (snubber.wll, snubber.mbl)
