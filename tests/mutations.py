@@ -3,8 +3,8 @@
 ``python tests/mutations.py ROOM… [--count N] [--seed N] [--only MODULE…]`` draws changes of a room's modules
 by chance, the same for a seed, and runs ``tests/ROOM`` on each.  Drawn from are numbers (half as much again;
 whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, ``<`` and ``<=``, ``and`` and ``or``, ``min``
-and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Docstrings, annotations, decorators,
-f-strings, ``__repr__`` and what is raised are left alone.
+and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Left alone are docstrings, annotations,
+decorators, f-strings, ``__repr__``, what is raised, and numbers so small that they only guard against rounding.
 
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
@@ -47,6 +47,7 @@ OPERATORS: dict[type[ast.AST], str] = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/"
 LIMITS: dict[type[ast.AST], str] = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">"}
 ENDS = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
 MAGNITUDES = ("abs", "fabs")
+ROUNDING = 1e-8  # numbers below are guards against rounding: half as much again is as good
 
 
 @dataclass(frozen=True)
@@ -134,6 +135,8 @@ class Finder(ast.NodeVisitor):
 
     def visit_Constant(self, node: ast.Constant) -> None:
         if isinstance(node.value, bool) or not isinstance(node.value, (int, float)):
+            return
+        if 0 < node.value < ROUNDING:
             return
         more = isinstance(node.value, int) or node.value == 0.0
         self.add(*self.at(node), repr(node.value + 1 if more else float(f"{1.5 * node.value:.12g}")))
