@@ -248,14 +248,13 @@ def suite(tree: Path, room: str) -> list[str]:
     return [str(path.relative_to(tree)) for path in sorted((tree / "tests" / room).glob("test_*.py"))]
 
 
-def quick_first(files: Iterable[str], times: Path, module: str) -> list[str]:
-    """Files named for a module first, the others by the time that they took in a report of pytest."""
+def quick_first(files: Iterable[str], times: Path) -> list[str]:
+    """Files of tests by the time that they took in a report of pytest."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))
         took[name] = took.get(name, 0.0) + float(case.attrib["time"])
-    own = f"test_{Path(module).stem}"
-    return sorted(files, key=lambda file: (own not in file, took.get(Path(file).stem, 0.0)))
+    return sorted(files, key=lambda file: took.get(Path(file).stem, 0.0))
 
 
 def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more: str) -> tuple[bool, str]:
@@ -312,7 +311,7 @@ def judge(work: Path, room: str, sample: Iterable[Mutant], limit: float) -> Iter
         path, original = tree / "anchorsim" / mutant.module, work / "original" / mutant.module
         path.write_bytes(changed(original.read_bytes(), mutant))
         kernels = machine_code(work, mutant.module)
-        files = quick_first(suite(tree, room), work / "times.xml", mutant.module)
+        files = quick_first(suite(tree, room), work / "times.xml")
         fine, failed = passes(tree, files, kernels, limit)
         shutil.copy2(original, path)
         yield ("survived" if fine else "caught"), failed
