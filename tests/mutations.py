@@ -4,7 +4,7 @@
 room's modules by chance, the same for a seed, and runs ``tests/ROOM`` on each.  Drawn from are numbers (half
 as much again; whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, ``<`` and ``<=``, ``and`` and
 ``or``, ``min`` and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Left alone are docstrings,
-annotations, decorators, f-strings, ``__repr__``, what is raised, and numbers that only guard against rounding.
+annotations, decorators, f-strings, ``__repr__``, what is raised, and guards against rounding.
 
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
