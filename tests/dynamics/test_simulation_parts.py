@@ -148,6 +148,12 @@ def test_a_sheer_is_strong_where_it_grows_in_fewer_than_four_of_her_times(rate: 
     assert found.growth_time == (pytest.approx(1 / rate) if rate > 0 else math.inf)
 
 
+def test_the_fastest_growing_of_all_tells_whether_she_lies_still() -> None:
+    assert not lies(0.1 + 0j, -0.3 + 0j).stable and lies(-0.1 + 0j, -0.3 + 0j).stable
+    assert lies(0.1 + 0j, -0.3 + 0j).growth_rate == 0.1
+    assert not lies(0.0 + 0j).stable, "neither grows nor dies away"
+
+
 def test_a_sheer_that_swings_has_a_period() -> None:
     found = lies(-0.05 + 0j, -0.1 + 0.5j, -0.1 - 0.5j)
     assert not found.swings and found.sheer_period == pytest.approx(2 * math.pi / 0.5)
