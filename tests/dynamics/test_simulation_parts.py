@@ -157,7 +157,7 @@ def test_the_fastest_growing_of_all_tells_whether_she_lies_still() -> None:
 def test_a_sheer_that_swings_has_a_period() -> None:
     found = lies(-0.05 + 0j, -0.1 + 0.5j, -0.1 - 0.5j)
     assert not found.swings and found.sheer_period == pytest.approx(2 * math.pi / 0.5)
-    assert lies(0.1 + 0.4j).swings and not lies(0.1 + 5e-5j).swings
+    assert lies(0.1 + 0.4j).swings and not lies(0.1 + 5e-5j).swings and not lies(0j).swings
     assert lies(-0.1 + 0j).sheer_period == math.inf
 
 

@@ -130,6 +130,11 @@ def test_what_is_not_there_cannot_misfit(changes: dict[str, Any]) -> None:
     assert [found.part for found in misfits(STOCK.vary(changes)) if found.part != "snubber"] == []
 
 
+@pytest.mark.parametrize("nylon", ["tackle.snubber.length", "tackle.rope.length"])
+def test_a_little_nylon_is_not_bare_chain(nylon: str) -> None:
+    assert not found_on(STOCK.vary({"tackle.snubber.length": "0 m", nylon: "0.8 m"}), "snubber")
+
+
 def test_bare_chain_is_told_what_holds_it() -> None:
     bare = {"tackle.snubber.length": "0 m"}
     [alone] = found_on(STOCK.vary(bare), "snubber")
