@@ -94,7 +94,7 @@ def test_how_far_the_anchor_went() -> None:
     moved = replace(run, track=track(anchor_x=[0.0, 3.0], anchor_y=[0.0, -4.0]))
     assert si(moved.drag_distance) == pytest.approx(5.0) and moved.dragged
     for column in ("anchor_x", "anchor_y"):
-        assert replace(run, track=track(**{column: [0.0, 0.1]})).dragged
+        assert replace(run, track=track(**{column: [0.0, 1.1]})).dragged
     assert not replace(run, track=track(anchor_x=[1.0, 0.0])).dragged
 
 
@@ -134,7 +134,9 @@ def test_a_light_boat_on_a_short_stiff_rode_needs_a_shorter_step(legs: int) -> N
 
 def lies(*values: complex, hers: list[bool] | None = None, scale: float = 10.0) -> Equilibrium:
     given = hers or [True] * len(values)
-    return Equilibrium(np.array(values, dtype=complex), np.array(given), 1.0, 2000.0, scale)
+    known = {"eigenvalues": np.array(values, dtype=complex), "hers": np.array(given), "side_centre": 1.0,
+             "load": 2000.0, "time_scale": scale}  # fmt: skip
+    return Equilibrium(**{field.name: known.get(field.name, True) for field in fields(Equilibrium)})
 
 
 @pytest.mark.parametrize(
