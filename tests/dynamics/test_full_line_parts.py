@@ -8,12 +8,21 @@ import numpy as np
 import pytest
 from plain_kernels import plainly
 
-from anchorsim.dynamics import anchor_kernel, full_line_kernel, lumped_line
+from anchorsim.dynamics import (
+    anchor_kernel,
+    boat_motion,
+    full_line_kernel,
+    hull_loads,
+    lumped_line,
+    wave_kernel,
+)
 from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.lumped_line import Felt, Line
+from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.mooring import line_mesh as of
 from anchorsim.mooring.line_mesh import Mesh
 from anchorsim.scenario.site import Ground
+from anchorsim.scenario.vessel import Hull
 
 m, k = lumped_line, full_line_kernel
 SETTING = Setting(1.2, 1000.0, 0.1, -0.3, 10.0, 0.0, 0.0, 0.6, 1.5, 4.0, 1.0, 20.0)
@@ -23,7 +32,7 @@ FLAT = np.array([[0.0, 1.0], [1.0, 1.0]])  # an anchor whose holding knows no li
 
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> None:
-    plainly(monkeypatch, anchor_kernel, lumped_line, full_line_kernel)
+    plainly(monkeypatch, anchor_kernel, boat_motion, hull_loads, lumped_line, wave_kernel, full_line_kernel)
 
 
 def mesh(count: int, bridle: bool = False, **columns: float) -> Mesh:
@@ -53,6 +62,24 @@ def test_a_picture_is_of_all_places() -> None:
     nodes, places = np.arange(2.0 * m.NODE).reshape(2, m.NODE), np.zeros((3, 2, 3))
     k._picture(nodes, places, 1)
     assert (places[1] == nodes[:, :3]).all() and not places[[0, 2]].any()
+
+
+def test_a_sample_holds_what_its_columns_say() -> None:
+    """Time, her place and heading, the loads and lift, the wind, the anchor: of the first of two samples."""
+    hull = Hull(*[0.0] * 8, (), (), *[0.0] * 5, (0.0,) * 3, (0.0,) * 3, *[0.0] * 21)
+    hull = hull._replace(length=12.0, mass=9e3, yaw_inertia=8e4, wind_transverse=1.0, lateral_area=1e-9)
+    state, nodes, bonds = np.zeros(k.STATE), np.zeros((3, m.NODE)), np.zeros((2, m.BOND))
+    state[: k.TURN + 1] = -18.0, 2.0, 0.1, 0.0, 0.0, 0.0
+    nodes[:, :3] = (0.5, -0.3, -9.0), (-9.0, 1.0, -4.0), (-18.0, 2.0, 1.5)
+    nodes[:, m.OWN], nodes[:, m.REACH] = 14.0, 10.0
+    track, peaks = np.full((k.SAMPLED, 2), np.nan), np.zeros(3)
+    k.integrate(
+        hull, line(), SETTING, GROUND, FLAT, STILL, np.array([[-7.0, 3.0]] * 4), 0.25, 0.001, 1, 0, 1,
+        state, nodes, bonds, track, np.zeros((0, 3, 3)), peaks,
+    )  # fmt: skip
+    assert track[[0, 1, 2, 3, 7, 8, 9, 10], 0] == pytest.approx((0.0, -18.0, 2.0, 0.1, -7.0, 3.0, 0.5, -0.3))
+    assert track[4:7, 0] == pytest.approx(peaks)
+    assert np.isnan(track[:, 1]).all()
 
 
 @pytest.mark.parametrize("bridle", [False, True])
