@@ -1,10 +1,10 @@
 """Tests of the tests: one change at a time in a copy of the sources, and whether the room's tests notice.
 
-``python tests/mutations.py ROOM… [--count N] [--seed N] [--only MODULE…]`` draws changes of a room's modules
-by chance, the same for a seed, and runs ``tests/ROOM`` on each.  Drawn from are numbers (half as much again;
-whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, ``<`` and ``<=``, ``and`` and ``or``, ``min``
-and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Docstrings, annotations, decorators,
-f-strings, ``__repr__`` and what is raised are left alone.
+``python tests/mutations.py ROOM… [--count N] [--seed N] [--only MODULE…] [--tests FILE…]`` draws changes of a
+room's modules by chance, the same for a seed, and runs ``tests/ROOM`` on each.  Drawn from are numbers (half
+as much again; whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, ``<`` and ``<=``, ``and`` and
+``or``, ``min`` and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Left alone are docstrings,
+annotations, decorators, f-strings, ``__repr__``, what is raised, and guards against rounding.
 
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
@@ -47,6 +47,7 @@ OPERATORS: dict[type[ast.AST], str] = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/"
 LIMITS: dict[type[ast.AST], str] = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">"}
 ENDS = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
 MAGNITUDES = ("abs", "fabs")
+ROUNDING = 1e-8  # numbers below are guards against rounding: half as much again is as good
 
 
 @dataclass(frozen=True)
@@ -134,6 +135,8 @@ class Finder(ast.NodeVisitor):
 
     def visit_Constant(self, node: ast.Constant) -> None:
         if isinstance(node.value, bool) or not isinstance(node.value, (int, float)):
+            return
+        if 0 < node.value < ROUNDING:
             return
         more = isinstance(node.value, int) or node.value == 0.0
         self.add(*self.at(node), repr(node.value + 1 if more else float(f"{1.5 * node.value:.12g}")))
@@ -240,19 +243,19 @@ def machine_code(work: Path, module: str) -> Path:
     return folder
 
 
-def suite(tree: Path, room: str) -> list[str]:
-    """The room's files of tests."""
-    return [str(path.relative_to(tree)) for path in sorted((tree / "tests" / room).glob("test_*.py"))]
+def suite(tree: Path, room: str, names: Sequence[str]) -> list[str]:
+    """The room's files of tests, or those of some names."""
+    paths = sorted((tree / "tests" / room).glob("test_*.py"))
+    return [str(path.relative_to(tree)) for path in paths if not names or path.stem in names]
 
 
-def quick_first(files: Iterable[str], times: Path, module: str) -> list[str]:
-    """Files named for a module first, the others by the time that they took in a report of pytest."""
+def quick_first(files: Iterable[str], times: Path) -> list[str]:
+    """Files of tests by the time that they took in a report of pytest."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))
         took[name] = took.get(name, 0.0) + float(case.attrib["time"])
-    own = f"test_{Path(module).stem}"
-    return sorted(files, key=lambda file: (own not in file, took.get(Path(file).stem, 0.0)))
+    return sorted(files, key=lambda file: took.get(Path(file).stem, 0.0))
 
 
 def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more: str) -> tuple[bool, str]:
@@ -265,8 +268,10 @@ def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more:
         os.killpg(child.pid or 0, signal.SIGKILL)
         child.join()
         return False, "took too long"
+    if child.exitcode == 0:
+        return True, ""
     first = re.search(r"^(?:FAILED|ERROR) (\S+)", text := told.read_text(), re.MULTILINE)
-    return child.exitcode == 0, first[1].removeprefix("tests/") if first else text[-300:]
+    return False, first[1].removeprefix("tests/") if first else text[-300:]
 
 
 def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
@@ -297,7 +302,9 @@ def known() -> dict[tuple[str, ...], str]:
     return {(row["module"], row["function"], row["change"]): row["reason"] for row in rows}
 
 
-def judge(work: Path, room: str, sample: Iterable[Mutant], limit: float) -> Iterator[tuple[str, str]]:
+def judge(
+    work: Path, files: Sequence[str], sample: Iterable[Mutant], limit: float
+) -> Iterator[tuple[str, str]]:
     """For each change what became of it (survived, caught or harmless), and by which test or why."""
     tree, reasons = work / "tree", known()
     for mutant in sample:
@@ -307,21 +314,20 @@ def judge(work: Path, room: str, sample: Iterable[Mutant], limit: float) -> Iter
         path, original = tree / "anchorsim" / mutant.module, work / "original" / mutant.module
         path.write_bytes(changed(original.read_bytes(), mutant))
         kernels = machine_code(work, mutant.module)
-        files = quick_first(suite(tree, room), work / "times.xml", mutant.module)
-        fine, failed = passes(tree, files, kernels, limit)
+        fine, failed = passes(tree, quick_first(files, work / "times.xml"), kernels, limit)
         shutil.copy2(original, path)
         yield ("survived" if fine else "caught"), failed
 
 
-def measure(work: Path, room: str, sample: Sequence[Mutant]) -> None:
+def measure(work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant]) -> None:
     """Run a room's tests as they are, then on each change, and print what became of it."""
     begun, tree, times = time.monotonic(), work / "tree", f"--junitxml={work / 'times.xml'}"
-    fine, failed = passes(tree, suite(tree, room), work / "kernels", 3600.0, times)
+    fine, failed = passes(tree, files, work / "kernels", 3600.0, times)
     if not fine:
         sys.exit(f"tests/{room} fail on the unchanged sources: {failed}. Mend them first.")
     limit = 3.0 * (time.monotonic() - begun) + 60.0  # kernels may have to be compiled again
     counts = dict.fromkeys(("caught", "survived", "harmless"), 0)
-    for mutant, (became, why) in zip(sample, judge(work, room, sample, limit), strict=True):
+    for mutant, (became, why) in zip(sample, judge(work, files, sample, limit), strict=True):
         print(f"{became:9}{mutant}{f'  ({why})' if why else ''}", flush=True)
         counts[became] += 1
     print(f"{room}: {', '.join(f'{count} {became}' for became, count in counts.items())}", flush=True)
@@ -342,6 +348,7 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", nargs="*", default=(), help="names of modules")
+    parser.add_argument("--tests", nargs="*", default=(), help="names of files of tests, in place of all")
     parser.add_argument("--list", action="store_true", help="print the sample and run nothing")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="mutations-") as name:
@@ -354,7 +361,7 @@ def main() -> None:
             if given.list:
                 print(*sample, sep="\n")
             else:
-                measure(work, room, sample)
+                measure(work, room, suite(work / "tree", room, given.tests), sample)
 
 
 if __name__ == "__main__":

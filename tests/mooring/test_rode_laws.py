@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from anchorsim.mooring.rode import assemble, rode_notes
+from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.scenario import Scenario
 
 STOCK = Scenario().vary({"spot.depth": "8.6 m", "tackle.scope": 5})  # 10 m to the roller, 50 m let out
@@ -72,25 +72,3 @@ def test_the_bed_falls_away_from_the_anchor() -> None:
     assert rode.bed(100.0) == pytest.approx(-8.6 - 100 * math.tan(math.radians(5)))
     north, east = rode.rises
     assert (north, east) == pytest.approx((-math.tan(math.radians(5)) / math.sqrt(2),) * 2)
-
-
-@pytest.mark.parametrize(
-    ("legs", "length", "told"), [(2, "2.7 m", False), (2, "2.6 m", True), (1, "2 m", False)]
-)
-def test_legs_that_cannot_meet_are_told(legs: int, length: str, told: bool) -> None:
-    """The strong points of the catamaran are 5.3 m apart: two legs of 2.65 m just meet."""
-    cat = {"boat.model": "catamaran-12", "tackle.snubber.legs": legs, "tackle.snubber.length": length}
-    assert any("5.3 m apart" in note for note in rode_notes(laid(cat))) == told
-
-
-@pytest.mark.parametrize(("shift", "told"), [(10.0, False), (60.0, True)])
-def test_another_slope_is_told_of_from_two_degrees_on(shift: float, told: bool) -> None:
-    """A veer of 60° on a fall of 5° brings her over one of atan(tan 5° / 2) = 2.5° instead; 10°, 4.9°."""
-    veer = {
-        "spot.slope": "5 degree", "spot.deepens_towards": "45 degree", "weather.direction": "225 degree",
-        "weather.mean_wind": "30 knot", "weather.duration": "10 min",
-        "weather.shift": f"{shift} degree",
-    }  # fmt: skip
-    notes = [note for note in rode_notes(laid(veer)) if "°" in note]
-    assert bool(notes) == told
-    assert not told or ("falling by 5°" in notes[0] and "falling by 3°" in notes[0])  # 2.5 rounds to 3

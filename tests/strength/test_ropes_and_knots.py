@@ -54,19 +54,36 @@ def test_only_what_is_out_counts(changes: dict[str, object], names: list[str]) -
     assert list(named(STOCK.vary(changes))) == names
 
 
+@pytest.mark.parametrize(("chain", "names"), [
+    (0.4, ["Chain 8 mm grade 40", "Rope 14 mm"]),
+    (36.6, ["Chain 8 mm grade 40", "Rope 14 mm"]),
+])  # fmt: skip
+def test_half_a_metre_of_it_counts_as_well(chain: float, names: list[str]) -> None:
+    assert STOCK.paid_out == pytest.approx(37.0)
+    lengths = {"tackle.chain.length": f"{chain} m", "tackle.rope.length": "60 m"}
+    assert list(named(STOCK.vary(lengths))) == names
+
+
+def test_a_snubber_of_less_than_a_metre_counts_as_well() -> None:
+    assert "Snubber 14 mm" in named(STOCK.vary({"tackle.snubber.length": "0.6 m"}))
+
+
 def test_a_bridle_leg_counts_as_carrying_the_whole_pull() -> None:
     leg, snubber = (parts(STOCK.vary({"tackle.snubber.legs": legs}))[1] for legs in (2, 1))
     assert (leg.wll, leg.mbl) == (snubber.wll, snubber.mbl)
     assert leg.most == math.inf
 
 
-@pytest.mark.parametrize("slack", [0.3, 1.0, 2.0])
-def test_chain_takes_over_when_its_slack_is_used_up(slack: float) -> None:
+@pytest.mark.parametrize("left", [1.0, 0.7])
+@pytest.mark.parametrize("slack", [0.3, 1.0, 1.7])
+def test_chain_takes_over_when_its_slack_is_used_up(slack: float, left: float) -> None:
     """At the greatest load on the snubber it has stretched by just the slack of the chain behind it."""
-    scenario = STOCK.vary({"tackle.snubber.slack": f"{slack} m"})
+    scenario = STOCK.vary({"tackle.snubber.slack": f"{slack} m", "tackle.snubber.stretch": left})
     snubber = parts(scenario)[1]
     load, strain, _ = tackle.stretch("three-strand nylon")
-    stretched = np.interp(snubber.most / snubber.mbl, load, strain) * si(scenario.tackle.snubber.length)
+    stretched = (
+        left * np.interp(snubber.most / snubber.mbl, load, strain) * si(scenario.tackle.snubber.length)
+    )
     assert stretched == pytest.approx(slack, rel=1e-9)
     assert parts(scenario)[0].most == math.inf
 

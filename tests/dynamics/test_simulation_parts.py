@@ -1,0 +1,220 @@
+"""What a spell is put together from, and what is read off it: by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+
+from anchorsim.core.units import si
+from anchorsim.dynamics import simulation, wave_motion
+from anchorsim.dynamics.sheering import Equilibrium
+from anchorsim.dynamics.simulation import Spell, Track, laid_out, prepare, setting_of, simulate, sweep
+from anchorsim.dynamics.wave_motion import Waves, snatches, waves
+from anchorsim.mooring import line_mesh as of
+from anchorsim.mooring.line_mesh import mesh
+from anchorsim.mooring.statics import Law, Segment
+from anchorsim.scenario.scenario import Scenario
+
+SHORT = Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot"})
+
+
+def test_what_is_left_unsaid_of_a_spell() -> None:
+    """Gusts of seed 1, an anchor in the middle of its scatter, and everything else as stated."""
+    said = simulate(SHORT, seed=1, holding_quantile=0.5, windage=1.0, water=1.0, friction=1.0, line_drag=1.0)
+    unsaid = simulate(SHORT)
+    for field in fields(Track):
+        assert (getattr(unsaid.track, field.name) == getattr(said.track, field.name)).all(), field.name
+    assert unsaid.holding == said.holding
+    rode, curve = laid_out(SHORT)
+    assert rode.friction == laid_out(SHORT, 1.0)[0].friction
+    assert (curve.packed == laid_out(SHORT, 1.0)[1].packed).all()
+
+
+def test_factors_multiply_what_surrounds_her() -> None:
+    rode, _ = laid_out(SHORT, 1.2)
+    assert rode.friction == pytest.approx(1.2 * laid_out(SHORT)[0].friction)
+    spell = prepare(SHORT, rode, windage=1.3, water=0.8, line_drag=0.7)
+    # air of 1.225 kg/m³ (ISO 2533, sea level), sea water of 1025 kg/m³ (the usual figure)
+    assert (spell.setting.air, spell.setting.water, spell.setting.drag) == pytest.approx(
+        (1.3 * 1.225, 820.0, 0.7)
+    )
+    plain = prepare(SHORT, rode).setting
+    assert (plain.air, plain.water, plain.drag) == pytest.approx((1.225, 1025.0, 1.0))
+
+
+def test_what_surrounds_her_is_the_scenario_s() -> None:
+    stream = SHORT.vary({"spot.current": "2 knot", "spot.current_set": "120 degree", "spot.depth": "7 m"})
+    rode, _ = laid_out(stream)
+    found = setting_of(stream, rode)
+    knots = 2 * 1852 / 3600
+    towards = math.radians(120.0)
+    assert (found.current_north, found.current_east) == pytest.approx(
+        (knots * math.cos(towards), knots * math.sin(towards))
+    )
+    assert (found.depth, found.height) == pytest.approx((7.0, si(stream.boat.bow_height)))
+    assert found.anchor == si(stream.tackle.anchor.mass) and found.friction == rode.friction
+
+
+@pytest.mark.parametrize(("chain", "count"), [("18 m", 3), ("30.1 m", 4), ("57 m", 6)])
+def test_elements_are_ten_metres_at_the_most_and_three_at_the_least(chain: str, count: int) -> None:
+    bare = SHORT.vary({"tackle.snubber.length": "0 m", "tackle.chain.length": chain, "tackle.scope": 9})
+    rode, _ = laid_out(bare)
+    assert len(prepare(bare, rode).mesh.elements) == count
+    assert len(prepare(bare, rode, elements=11).mesh.elements) == 11
+
+
+def track(**columns: list[float]) -> Track:
+    empty = {field.name: np.zeros(2) for field in fields(Track)}
+    return Track(**{**empty, **{name: np.array(column) for name, column in columns.items()}})
+
+
+def test_wind_by_speed_and_by_where_it_comes_from() -> None:
+    """The air goes 3 m/s north and 4 east: from 233.1°; and 5 m/s to the west: from due east."""
+    found = track(wind_north=[3.0, 0.0], wind_east=[4.0, -5.0])
+    assert found.wind_speed == pytest.approx([5.0, 5.0])
+    assert np.degrees(found.wind_direction) == pytest.approx([180.0 + math.degrees(math.atan2(4, 3)), 90.0])
+
+
+def test_points_of_the_boat_go_round_with_her() -> None:
+    run = replace(simulate(SHORT), track=track(x=[1.0, -2.0], y=[5.0, 0.5], heading=[0.3, math.pi / 2]))
+    points = np.array([[6.0, 0.0], [-5.0, 1.8]])
+    north, east = sweep(run, points)
+    for n, (x, y, heading) in enumerate([(1.0, 5.0, 0.3), (-2.0, 0.5, math.pi / 2)]):
+        turn = np.array([[math.cos(heading), -math.sin(heading)], [math.sin(heading), math.cos(heading)]])
+        found = np.column_stack([north[n], east[n]])
+        assert found == pytest.approx(points @ turn.T + (x, y))
+    assert len(sweep(run, points, every=2)[0]) == 1
+
+
+def test_how_far_the_anchor_went() -> None:
+    run = simulate(SHORT)
+    moved = replace(run, track=track(anchor_x=[0.0, 3.0], anchor_y=[0.0, -4.0]))
+    assert si(moved.drag_distance) == pytest.approx(5.0) and moved.dragged
+    for column in ("anchor_x", "anchor_y"):
+        assert replace(run, track=track(**{column: [0.0, 1.1]})).dragged
+    assert not replace(run, track=track(anchor_x=[1.0, 0.0])).dragged
+
+
+# --- The step -----------------------------------------------------------------------------------------------
+
+CHAIN = Segment(length=2.0, weight=10.0, weight_in_air=11.5, stiffness=4e6)
+NYLON = Segment(length=5.0, weight=1.0, weight_in_air=9.0, slack=1.0, backup_stiffness=6e5,
+                law=Law(load=(0.0, 1e4), strain=(0.0, 0.25), loss=0.4))  # fmt: skip
+
+
+def test_how_far_elements_give() -> None:
+    """Chain L/EA; rope at its law's steepest, a quarter more for what it loses, and the chain behind it."""
+    elements, laws, _ = mesh((CHAIN, NYLON), (1, 1), False)
+    assert simulation._give(elements[0], laws) == pytest.approx(2.0 / 4e6)
+    assert simulation._give(elements[1], laws) == pytest.approx(1 / (1e4 / 0.25 / 5.0 * 1.25 + 1e5))
+
+
+@pytest.mark.parametrize("legs", [1, 2])
+def test_a_light_boat_on_a_short_stiff_rode_needs_a_shorter_step(legs: int) -> None:
+    """0.3 over the angular frequency of her bow on it (judgement); she gives way by 1/m + (x² + s²/4)/I."""
+    rode, _ = laid_out(SHORT)
+    whole = prepare(SHORT, rode)
+    body = whole.body._replace(
+        mass=300.0, added_surge=20.0, added_sway=200.0, yaw_inertia=500.0, added_yaw=100.0, roller=3.0
+    )
+    spell = replace(whole, body=body, mesh=mesh((CHAIN, NYLON), (1, 1), legs == 2))
+    spell = replace(spell, setting=spell.setting._replace(spread=1.0 if legs == 2 else 0.0))
+    gives = 2.0 / 4e6 + 1 / (1e4 / 0.25 / 5.0 * 1.25 + 1e5)  # two legs half as stiff each, side by side
+    light = 1 / 320.0 + (9.0 + (0.25 if legs == 2 else 0.0)) / 600.0
+    assert spell._line_step() == pytest.approx(min(0.1 / 3, 0.3 * math.sqrt(gives / light)))
+    assert spell._line_step() < 0.03
+    assert whole._line_step() == pytest.approx(0.1 / 3), "any other boat makes three to a sample"
+
+
+# --- Sheering -----------------------------------------------------------------------------------------------
+
+
+def lies(*values: complex, hers: list[bool] | None = None, scale: float = 10.0) -> Equilibrium:
+    given = hers or [True] * len(values)
+    known = {"eigenvalues": np.array(values, dtype=complex), "hers": np.array(given), "side_centre": 1.0,
+             "load": 2000.0, "time_scale": scale}  # fmt: skip
+    return Equilibrium(**{field.name: known.get(field.name, True) for field in fields(Equilibrium)})
+
+
+@pytest.mark.parametrize(
+    ("rate", "sheering"), [(-0.01, "stable"), (0.024, "slow"), (0.026, "strong"), (0.3, "strong")]
+)
+def test_a_sheer_is_strong_where_it_grows_in_fewer_than_four_of_her_times(rate: float, sheering: str) -> None:
+    """Four of 10 s: 0.025 a second (judgement)."""
+    found = lies(rate + 0.2j, rate - 0.2j)
+    assert found.sheering == sheering and found.stable == (rate < 0)
+    assert found.growth_rate == rate
+    assert found.growth_time == (pytest.approx(1 / rate) if rate > 0 else math.inf)
+
+
+def test_the_fastest_growing_of_all_tells_whether_she_lies_still() -> None:
+    assert not lies(0.1 + 0j, -0.3 + 0j).stable and lies(-0.1 + 0j, -0.3 + 0j).stable
+    assert lies(0.1 + 0j, -0.3 + 0j).growth_rate == 0.1
+    assert not lies(0.0 + 0j).stable, "neither grows nor dies away"
+
+
+def test_a_sheer_that_swings_has_a_period() -> None:
+    found = lies(-0.05 + 0j, -0.1 + 0.5j, -0.1 - 0.5j)
+    assert not found.swings and found.sheer_period == pytest.approx(2 * math.pi / 0.5)
+    assert lies(0.1 + 0.4j).swings and not lies(0.1 + 5e-5j).swings and not lies(0j).swings
+    assert lies(-0.1 + 0j).sheer_period == math.inf
+
+
+def test_what_is_the_rode_s_own_is_not_hers() -> None:
+    found = lies(-0.01 + 9j, -0.1 + 0.5j, hers=[False, True])
+    assert found.lead == -0.1 + 0.5j and found.sheer_period == pytest.approx(4 * math.pi)
+
+
+# --- The sea ------------------------------------------------------------------------------------------------
+
+
+def test_a_sea_between_two() -> None:
+    """Energy and direction as one vector: 0.09 from the north and 0.16 from the east, half of each."""
+    found = wave_motion._between(Waves(0.3, 2.0, 0.0), Waves(0.4, 4.0, math.pi / 2), 0.5)
+    assert found.height == pytest.approx(math.hypot(0.045, 0.08) ** 0.5)
+    assert found.direction == pytest.approx(math.atan2(0.08, 0.045))
+    assert found.period == pytest.approx((0.045 * 2.0 + 0.08 * 4.0) / 0.125)
+    assert wave_motion._between(Waves(0.3, 2.0, 0.0), Waves(0.3, 2.0, math.pi), 0.5) == Waves(
+        0.0, 0.0, math.pi
+    )
+
+
+def test_how_two_seas_differ() -> None:
+    assert wave_motion._differ(Waves(0.4, 3.0, 0.0), Waves(0.5, 3.3, 0.0)) == pytest.approx(0.2)
+    assert wave_motion._differ(Waves(0.5, 3.3, 0.0), Waves(0.49, 3.0, 1.0)) == pytest.approx(0.3 / 3.3)
+    assert wave_motion._differ(Waves(0.0, 0.0, 0.0), Waves(0.0, 0.0, 1.0)) == 0.0
+
+
+def test_the_moments_that_tell_all_of_a_sea() -> None:
+    """Anew from 4 % on (ours), with the end of a rest before it."""
+    heights = [0.50, 0.50, 0.50, 0.60, 0.61, 0.61, 0.63, 0.63, 0.66]
+    each = [Waves(height, 3.0, 0.0) for height in heights]
+    assert wave_motion._turning(each) == [0, 2, 3, 6, 7, 8]
+
+
+@pytest.mark.parametrize(("height", "found"), [("0.5 m", False), ("0.9 m", True)])
+def test_bare_chain_snatches_in_a_sea_of_a_fiftieth_of_it(height: str, found: bool) -> None:
+    sea = {"weather.wave_height": height, "weather.wave_period": "4 s"}
+    bare = SHORT.vary({**sea, "tackle.snubber.length": "0 m"})
+    assert bare.paid_out == pytest.approx(37.0)  # a fiftieth is 0.74 m
+    assert snatches(bare) == found
+    assert not snatches(SHORT.vary(sea))
+    assert not snatches(bare.vary({"tackle.chain.length": "20 m", "tackle.rope.length": "60 m"}))
+
+
+def test_a_given_sea_stands_as_it_is_up_to_what_breaks() -> None:
+    sea = SHORT.vary({"weather.wave_height": "0.6 m", "weather.wave_period": "3 s"})
+    assert waves(sea) == pytest.approx((0.6, 3.0, si(sea.weather.direction)))
+    elsewhere = sea.vary({"weather.wave_direction": "200 degree"})
+    assert waves(elsewhere).direction == pytest.approx(math.radians(200))
+    assert waves(sea.vary({"weather.wave_height": "0.009 m"}))[:2] == (0.0, 0.0)  # lower are none (ours)
+    assert waves(sea.vary({"weather.wave_height": "0.011 m"})).height == pytest.approx(0.011)
+
+
+def test_a_spell_is_made_of_its_parts() -> None:
+    rode, _ = laid_out(SHORT)
+    spell = prepare(SHORT, rode)
+    assert isinstance(spell, Spell) and spell.mesh.elements[:, of.LENGTH].sum() == pytest.approx(37.0)
