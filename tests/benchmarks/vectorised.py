@@ -37,12 +37,12 @@ class Problem:
     bow: np.ndarray
 
 
-def problem(spells: int, seconds: float, changed: dict[str, str]) -> Problem:
+def problem(count: int, seconds: float, changed: dict[str, str]) -> Problem:
     scenario = Scenario().vary({**SEA, **changed})
     rode, curve = laid_out(scenario)
     spells = []
-    for spell in range(spells):
-        watch = prepare(scenario, rode, seed=spell)
+    for seed in range(count):
+        watch = prepare(scenario, rode, seed=seed)
         body = watch.body._replace(mass=HELD, yaw_inertia=HELD)
         spells.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
     start = equilibrium(
