@@ -39,7 +39,7 @@ def draw(number: int) -> Draw:
     on windage and the rode's drag are lognormal about 1; the three are points of a Halton sequence (Halton
     1960, Numer. Math. 2, 84-90), so that the first eight spells are spread as evenly as the first thousand.
     """
-    holding, windage, line_drag = scores(number)
+    _, windage, line_drag = scores(number)
     return Draw(
         number,
         radical_inverse(number + 1, _HOLDING),

@@ -28,7 +28,7 @@ def test_sound_parts_are_counted_by_their_published_strength() -> None:
     np.testing.assert_array_equal(breaks, broken)
     np.testing.assert_array_equal(found.happened("failed"), dragged | (held.radius > 45.0) | broken)
     np.testing.assert_array_equal(found.happened("outside"), held.radius > 45.0)
-    assert 0 < np.mean((held.radius > 45.0) & ~dragged), "she can leave it with an anchor that holds"
+    assert ((held.radius > 45.0) & ~dragged).any(), "she can leave it with an anchor that holds"
     assert found.not_fit == () and not found.within_limit
 
 

@@ -55,8 +55,8 @@ def test_what_lies_between_her_and_her_anchor_counts_as_touched(bearing: float, 
     """She lies to the north-east: a wall across the way there, astern of her anchor, and abeam of it."""
     ends = [place(bearing - 20.0, 15.0), place(bearing + 20.0, 15.0)]
     post = place(bearing, 15.0)
-    for at, shape in ((ends, "line"), ([post], "point")):
-        round_her = {"dangers": [{"name": "the mole", "shape": shape, "at": at}]}
+    for at, kind in ((ends, "line"), ([post], "point")):
+        round_her = {"dangers": [{"name": "the mole", "shape": kind, "at": at}]}
         (mole,) = clearances(STEADY.vary({"surroundings": round_her}), 2)
         assert (mole.touched.likely == 1.0) == touched
     assert lies(STEADY) - HALF > 20.0, "all of her is beyond it"
