@@ -40,21 +40,21 @@ class Problem:
 def problem(count: int, seconds: float, changed: dict[str, str]) -> Problem:
     scenario = Scenario().vary({**SEA, **changed})
     rode, curve = laid_out(scenario)
-    spells = []
-    for seed in range(count):
-        watch = prepare(scenario, rode, seed=seed)
+    runs = []
+    for spell in range(count):
+        watch = prepare(scenario, rode, seed=spell)
         body = watch.body._replace(mass=HELD, yaw_inertia=HELD)
-        spells.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
+        runs.append(replace(watch, body=body, ground=watch.ground._replace(holding=1e12)))
     start = equilibrium(
-        spells[0], curve, rode
+        runs[0], curve, rode
     )  # the same for all: in so heavy a boat the wind counts for nothing
     c, s = np.cos(start.boat[HEADING]), np.sin(start.boat[HEADING])
     still = start.nodes[-1, of.X : of.Z + 1].copy()
-    still[2] = spells[0].setting.height
+    still[2] = runs[0].setting.height
     times = STEP * np.arange(1, round(seconds / STEP) + 1)
-    moved = [[ride(watch.sea, time, c, s)[:3] for watch in spells] for time in times]
+    moved = [[ride(watch.sea, time, c, s)[:3] for watch in runs] for time in times]
     bow = np.array(moved).transpose(0, 2, 1) + still[:, None]
-    return Problem(tuple(spells), tuple(start for _ in spells), bow)
+    return Problem(tuple(runs), tuple(start for _ in runs), bow)
 
 
 def marched(p: Problem, which: slice) -> np.ndarray:

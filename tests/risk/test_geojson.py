@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 
 pytest.importorskip("geographiclib", reason="geographiclib is not installed")
 
@@ -78,7 +79,6 @@ def test_the_file_is_as_the_rfc_says(needed: SwingingRoom, tmp_path: Path) -> No
 
 
 def test_shapely_opens_it_and_measures_what_we_mean(needed: SwingingRoom) -> None:
-    shapely = pytest.importorskip("shapely", reason="shapely is not installed")
     features = geojson(SCENARIO, needed)["features"]
     read = shapely.from_geojson(json.dumps({"type": "FeatureCollection", "features": features}))
     shapes = list(read.geoms)
@@ -104,7 +104,6 @@ def test_shapely_opens_it_and_measures_what_we_mean(needed: SwingingRoom) -> Non
 
 
 def test_a_room_all_round_is_one_ring(needed: SwingingRoom) -> None:
-    shapely = pytest.importorskip("shapely", reason="shapely is not installed")
     whole = SwingingRoom(SCENARIO, 1, needed.number[:1], np.full((1, 144), 40.0))
     (only,) = shapely.from_geojson(json.dumps(geojson(SCENARIO, whole)["features"][-1]["geometry"])).geoms
     assert only.is_valid and only.exterior.is_ccw
