@@ -389,5 +389,5 @@ def _least_water(run: Run) -> float:
     scenario, rises = run.scenario, run.scenario.spot.rises()
     if not any(rises):
         return scenario.water_depth
-    north, east = sweep(run, corners(scenario.boat), _EVERY)
+    north, east = sweep(run, corners(scenario.boat))
     return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 
 import anchorsim as am
+from anchorsim.risk.monte_carlo import spells
 
 from .vectorised import BARE, by_diffrax, by_numpy, marched, problem
 
@@ -32,8 +33,8 @@ def test_a_thousand_storms_of_three_hours(benchmark: Any) -> None:
     """Some of them are run, on all cores, and the thousand is projected from those."""
     scenario = am.Scenario().vary({"weather.duration": "3 hour"})
     count = SOME if benchmark.enabled else 2
-    am.spells(scenario, 1)
-    found = benchmark.pedantic(am.spells, (scenario, count), rounds=1)
+    spells(scenario, 1)
+    found = benchmark.pedantic(spells, (scenario, count), rounds=1)
     assert found.complete
     if benchmark.enabled:
         seconds = THOUSAND / count * benchmark.stats.stats.min
@@ -45,8 +46,8 @@ def test_a_thousand_storms_of_three_hours(benchmark: Any) -> None:
 def test_growth(benchmark: Any, count: int, minutes: int) -> None:
     """Seconds of all cores, so that other work on the machine does not count."""
     scenario = am.Scenario().vary({"weather.duration": f"{minutes} min"})
-    am.spells(scenario, 1)
-    assert len(benchmark.pedantic(am.spells, (scenario, count), rounds=2)) == count
+    spells(scenario, 1)
+    assert len(benchmark.pedantic(spells, (scenario, count), rounds=2)) == count
     if benchmark.enabled:
         hours = count * minutes / 60
         benchmark.extra_info["an hour of a storm"] = f"{1e3 * benchmark.stats.stats.min / hours:.1f} ms"
@@ -64,7 +65,7 @@ def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
 
     def tidied(count: int) -> None:
         with ThreadPoolExecutor(1) as one:  # so that it does not depend on which of two come together
-            am.spells(scenario, count, executor=one, progress=lambda done, all_of_them: gc.collect())
+            spells(scenario, count, executor=one, progress=lambda done, all_of_them: gc.collect())
 
     tidied(FEW)
     for count in (FEW, MANY):
@@ -76,7 +77,7 @@ def test_memory_does_not_grow_with_the_count(benchmark: Any) -> None:
         f"{n} storms {size / 1e6:.2f} MB" for n, size in most.items()
     )
     assert most[MANY] < 1.02 * most[FEW] + 400 * (MANY - FEW)
-    benchmark.pedantic(am.spells, (scenario, 10), rounds=1)
+    benchmark.pedantic(spells, (scenario, 10), rounds=1)
 
 
 side_by_side = pytest.mark.benchmark(

@@ -7,9 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from anchorsim.risk.verdict import fixed_spells, judge
-
-from anchorsim import Scenario, simulate
+from anchorsim import Scenario, assess, simulate
 
 SCENARIO = Scenario()
 
@@ -19,9 +17,9 @@ def test_one_watch(benchmark: Any) -> None:
     assert len(run.time) > 1
 
 
-def test_the_verdict_from_all_watches(benchmark: Any) -> None:
-    verdict = benchmark(lambda: judge(SCENARIO, list(fixed_spells(SCENARIO))))
-    assert len(verdict.endings) == 8
+def test_an_assessment_of_eight_spells(benchmark: Any) -> None:
+    found = benchmark(lambda: assess(SCENARIO, 8))
+    assert len(found.outcomes) == 8
 
 
 def test_one_change_of_a_scenario(benchmark: Any) -> None:

@@ -1,4 +1,4 @@
-"""Quantiles, chances, differences and extreme-value fits against scipy.stats, pyextremes, printed values, known laws."""
+"""Quantiles, chances, differences, extreme-value fits: against scipy.stats, pyextremes, print, known laws."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What chance gives a spell: Halton's sequence by hand and by SciPy, its evenness, and neighbours of their own."""
+"""What chance gives a spell: Halton's sequence by hand and by SciPy, its evenness, and neighbours."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def shares(draws: list[Draw]) -> np.ndarray:
 
 @pytest.mark.parametrize(
     ("base", "numbers", "values"),
-    [  # 6 is 110 in base 2, so 0.011 = 3/8; 5 is 12 in base 3, so 0.21 = 7/9; 7 is 12 in base 5, so 0.21 = 11/25
+    [  # 6 is 110 in base 2: 0.011 = 3/8; 5 is 12 in base 3: 0.21 = 7/9; 7 is 12 in base 5: 0.21 = 11/25
         (2, range(9), [0, 1 / 2, 1 / 4, 3 / 4, 1 / 8, 5 / 8, 3 / 8, 7 / 8, 1 / 16]),
         (3, range(10), [0, 1 / 3, 2 / 3, 1 / 9, 4 / 9, 7 / 9, 2 / 9, 5 / 9, 8 / 9, 1 / 27]),
         (5, range(8), [0, 1 / 5, 2 / 5, 3 / 5, 4 / 5, 1 / 25, 6 / 25, 11 / 25]),

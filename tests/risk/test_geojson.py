@@ -19,8 +19,9 @@ pytest.importorskip("geographiclib", reason="geographiclib is not installed")
 
 import anchorsim as am
 from anchorsim.core.units import si
+from anchorsim.risk.clearances import shape
 from anchorsim.risk.geojson import GeoJsonError, geojson, read_dangers, write_geojson
-from anchorsim.risk.swinging_room import Room, room_needed, shape
+from anchorsim.risk.swinging_room import SwingingRoom, room_needed
 from anchorsim.scenario.scenario import Scenario
 
 
@@ -43,7 +44,7 @@ SCENARIO = am.Scenario().vary({"weather.duration": "1 min", "surroundings": AROU
 
 
 @pytest.fixture(scope="module")
-def needed() -> Room:
+def needed() -> SwingingRoom:
     return room_needed(SCENARIO, 5)
 
 
@@ -63,7 +64,7 @@ def test_dangers_come_back_as_they_went(tmp_path: Path) -> None:
     assert read_dangers(tmp_path / "again.geojson") == read
 
 
-def test_the_file_is_as_the_rfc_says(needed: Room, tmp_path: Path) -> None:
+def test_the_file_is_as_the_rfc_says(needed: SwingingRoom, tmp_path: Path) -> None:
     write_geojson(SCENARIO, tmp_path / "around.geojson", needed)
     text = (tmp_path / "around.geojson").read_text(encoding="utf-8")
     document = json.loads(text)
@@ -77,7 +78,7 @@ def test_the_file_is_as_the_rfc_says(needed: Room, tmp_path: Path) -> None:
     assert features[3]["properties"] == {"what": "danger", "name": "bank", "depth": -0.5}
 
 
-def test_shapely_opens_it_and_measures_what_we_mean(needed: Room) -> None:
+def test_shapely_opens_it_and_measures_what_we_mean(needed: SwingingRoom) -> None:
     features = geojson(SCENARIO, needed)["features"]
     read = shapely.from_geojson(json.dumps({"type": "FeatureCollection", "features": features}))
     shapes = list(read.geoms)
@@ -102,13 +103,13 @@ def test_shapely_opens_it_and_measures_what_we_mean(needed: Room) -> None:
     assert swept.buffer(1.5).contains(ring)
 
 
-def test_a_room_all_round_is_one_ring(needed: Room) -> None:
-    whole = Room(SCENARIO, 1, needed.number[:1], np.full((1, 144), 40.0), (), ())
+def test_a_room_all_round_is_one_ring(needed: SwingingRoom) -> None:
+    whole = SwingingRoom(SCENARIO, 1, needed.number[:1], np.full((1, 144), 40.0))
     (only,) = shapely.from_geojson(json.dumps(geojson(SCENARIO, whole)["features"][-1]["geometry"])).geoms
     assert only.is_valid and only.exterior.is_ccw
     two = np.zeros((1, 144))
     two[0, [3, 4, 90]] = 50.0
-    apart = Room(SCENARIO, 1, needed.number[:1], two, (), ())
+    apart = SwingingRoom(SCENARIO, 1, needed.number[:1], two)
     lobes = shapely.from_geojson(json.dumps(geojson(SCENARIO, apart)["features"][-1]["geometry"]))
     assert len(lobes.geoms) == 2 and lobes.is_valid
 

@@ -8,17 +8,23 @@ from concurrent.futures import CancelledError
 
 import numpy as np
 import pytest
-from anchorsim.risk.outlook import look
 from scipy.stats import binom, norm
 
 import anchorsim as am
 from anchorsim.core.units import quantity
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.threshold import change_overs, smooth
 from anchorsim.risk.limits import FEWEST_SPELLS, Limit, least_snubber, limit_wind, scope_limits
+from anchorsim.risk.monte_carlo import spells
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min"})
 LOW, HIGH = 5.0, 200.0
+
+
+def dragged(scenario: am.Scenario) -> np.ndarray:
+    """In which of 200 spells that took no part in a search the anchor drags."""
+    return spells(scenario, 200, first=5000).drag >= DRAGS_FROM
 
 
 def made_up(seed: int, count: int = 200) -> tuple[np.ndarray, np.ndarray]:
@@ -97,7 +103,7 @@ def test_the_limit_wind_is_confirmed_by_fresh_spells(winds: tuple[Limit, ...]) -
     limit = winds[2]
     assert limit.found is not None
     fresh = [
-        am.spells(SHORT.vary({"weather.mean_wind": quantity(wind, "m/s")}), 200, first=5000).dragged
+        dragged(SHORT.vary({"weather.mean_wind": quantity(wind, "m/s")}))
         for wind in (limit.found.low, limit.found.high)
     ]
     # At the ends of the band, as far as 200 spells can tell, the chance lies under and over the stated one.
@@ -109,7 +115,6 @@ def test_limits_rise_with_the_chance(winds: tuple[Limit, ...]) -> None:
     values = [limit.found.likely for limit in winds]
     assert values == sorted(values) and values[0] < values[2]
     assert all(limit.found.low < limit.found.likely < limit.found.high for limit in winds)
-    assert winds[0].show().endswith(")") and " knot (" in winds[0].show()
     assert not winds[0].extrapolated
 
 
@@ -132,14 +137,16 @@ def test_gusts_keep_their_proportion() -> None:
 def test_where_nothing_holds_and_where_nothing_drags() -> None:
     grip = {"tackle.anchor.mass": "200 kg", "tackle.chain.length": "100 m", "tackle.scope": 9}
     fast = limit_wind(SHORT.vary({"spot.bottom": "stiff clay", **grip}), (0.05,), 50)[0]
-    assert fast.found is None and fast.beyond == "greatest" and fast.show() == "over 80 knot"
+    assert fast.found is None and fast.beyond == "greatest"
+    assert fast.tried[1] == pytest.approx(80 * 1852 / 3600, rel=0.002), "as far as the mean wind can be set"
     rock = limit_wind(SHORT.vary({"spot.bottom": "rock"}), (0.5,), 50)[0]
     assert (
         rock.found is not None and rock.found.likely < 6.0
     )  # m/s: her chain's friction is all that holds her
     calm = SHORT.vary({"weather.mean_wind": "8 knot", "tackle.anchor.mass": "60 kg"})
     scopes = scope_limits(calm, count=50)
-    assert scopes.least.show().startswith("under 1.2") or scopes.least.found is not None
+    assert scopes.least.tried[0] == pytest.approx(1.2)
+    assert scopes.least.beyond == "least" or scopes.least.found is not None
     assert scopes.fits
 
 
@@ -155,23 +162,25 @@ def test_least_scope_holds_and_the_room_bounds_it() -> None:
     blow = SHORT.vary({"weather.mean_wind": "24 knot", "tackle.chain.length": "90 m"})
     wide, narrow = (scope_limits(blow, room=room, chance=0.2, count=50) for room in (200.0, 20.0))
     assert wide.least.found is not None and wide.room is not None
-    dragged = am.spells(blow.vary({"tackle.scope": wide.least.found.likely}), 200, first=5000).dragged
-    assert chance(dragged).low < 0.35 and chance(dragged).high > 0.1
+    drags = chance(dragged(blow.vary({"tackle.scope": wide.least.found.likely})))
+    assert drags.low < 0.35 and drags.high > 0.1
     assert wide.fits and not narrow.fits
     assert wide.room.likely > 20.0
 
 
 def test_a_snubber_of_the_least_length_keeps_the_peaks_down() -> None:
+    """In 400 fresh spells a part is overloaded in 0.23 with 6 m and in 0.18 with 9 m: 0.2 lies near 7.6 m."""
     sea = {"weather.wave_height": "0.5 m", "weather.wave_period": "3 s"}
     blow = SHORT.vary(
-        {"weather.mean_wind": "24 knot", "tackle.anchor.mass": "60 kg", "tackle.scope": 7, **sea}
+        {"weather.mean_wind": "26 knot", "tackle.anchor.mass": "60 kg", "tackle.scope": 7, **sea}
     )
     found = least_snubber(blow, chance=0.2, count=50).found
     assert found is not None and 2.0 < found.likely < 15.0
+    assert found.low < 7.6 < found.high
     odds = []
     for length in (0.4 * found.likely, found.likely, 2.5 * found.likely):
         variant = blow.vary({"tackle.snubber.length": quantity(length, "m")})
-        odds.append(look(variant, am.spells(variant, 150, first=5000)).strained)
+        odds.append(am.assess(variant, 150, first=5000).chance("overloaded"))
     assert odds[0].likely > odds[1].likely > odds[2].likely
     assert odds[1].low < 0.3 and odds[1].high > 0.12
     bare = blow.vary({"tackle.snubber.length": "0 m"})

@@ -55,7 +55,7 @@ def test_what_cannot_matter_does_not(steady: Sensitivity) -> None:
         assert not found[key].seen
     assert steady.dragging is None
     assert steady.dragged == 0.0
-    assert "The anchor drags in none of 896 spells: nothing decides it." in steady.sentence()
+    assert steady.spells == 64 * 14 == 896
 
 
 def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_wind(
@@ -70,7 +70,7 @@ def test_in_a_steady_wind_the_load_goes_with_the_windage_and_the_square_of_the_w
     assert [one.doubt.key for one in steady.peak.influences[:2]] == ["wind", "windage"]
 
 
-def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> None:
+def test_they_are_ranked_with_bands(gale: Sensitivity) -> None:
     assert gale.dragging is not None
     assert gale.spells == 32 * 14
     for ranking in (gale.peak, gale.dragging):
@@ -80,16 +80,6 @@ def test_they_are_ranked_with_bands_and_in_plain_words(gale: Sensitivity) -> Non
         for one in ranking.influences:
             assert one.total.low <= one.total.likely <= one.total.high
             assert one.doubt.source and one.doubt.range
-    top = gale.peak.influences[0]
-    assert gale.sentence().startswith(
-        f"What matters most for the greatest load at the bow is {top.doubt.words}"
-    )
-    low, high = max(top.total.low, 0.0), min(top.total.high, 1.0)
-    assert (
-        f"({100 * top.total.likely:.0f} % of the scatter, {100 * low:.0f} to {100 * high:.0f})"
-        in gale.sentence()
-    )
-    assert "whether the anchor drags is" in gale.sentence()
     assert gale.peak.mean > 0 and gale.peak.spread > 0
     assert 0 < gale.dragging.mean < 1
 
@@ -105,7 +95,7 @@ def test_progress_and_cancel() -> None:
     sensitivity(SHORT, 16, progress=lambda done, count: told.append((done, count)))
     assert told[-1] == (224, 224)
     assert [done for done, _ in told] == sorted(done for done, _ in told)
-    with pytest.raises(CancelledError, match="the search for what matters most was stopped; begin it again"):
+    with pytest.raises(CancelledError, match=r"^Stopped\. Start again to get a result\.$"):
         sensitivity(SHORT, 16, cancel=lambda: True)
 
 
@@ -113,7 +103,7 @@ def test_workers_that_die_are_told_of() -> None:
     gone = ThreadPoolExecutor(1)
     gone.shutdown()
     with pytest.raises(
-        RuntimeError, match=r"the workers stopped .* needed workers that live to the end; begin"
+        RuntimeError, match=r"^Stopped \(RuntimeError: .*\)\. Run again with a new executor\.$"
     ):
         sensitivity(SHORT, 16, executor=gone)
 

@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 import math
+import threading
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
 
 from anchorsim import simulate
 from anchorsim.dynamics.simulation import Track, sweep
-from anchorsim.risk.swinging_room import envelope
+from anchorsim.numerics.estimates import quantile
+from anchorsim.risk.draws import draw
+from anchorsim.risk.monte_carlo import spells
+from anchorsim.risk.swinging_room import SwingingRoom, envelope, room_needed
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.vessel import corners
 
-CALM = {"weather.mean_wind": "25 knot", "weather.gust": "25 knot"}
+GALE = Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "28 knot"})
+
+
+@pytest.fixture(scope="module")
+def thirty() -> SwingingRoom:
+    return room_needed(GALE, 30)
 
 
 def lying(x, y, heading, model="sloop-12"):
@@ -87,3 +98,45 @@ def test_a_taut_rode_gives_the_geometric_radius():
     assert not run.dragged
     assert run.swing_radius.m_as("m") == pytest.approx(taut, rel=0.01)
     assert run.swing_radius.m_as("m") < math.hypot(taut, 1.5) + 0.1
+
+
+def test_its_spells_are_those_of_everything_else(thirty: SwingingRoom) -> None:
+    found = spells(GALE, 30)
+    # The outline is followed every half second, and the swing radius every tenth.
+    np.testing.assert_allclose(thirty.reach.max(axis=1), found.radius, atol=0.2)
+    run = simulate(GALE, **draw(11)._asdict())
+    np.testing.assert_allclose(thirty.reach[11], np.hypot(*envelope(run)[:-1].T), rtol=1e-12)
+    np.testing.assert_allclose(thirty.ring(1.0)[:-1], ring_of(thirty.reach.max(axis=0)), rtol=1e-12)
+    assert (np.hypot(*thirty.ring(0.5).T) <= np.hypot(*thirty.ring(1.0).T) + 1e-9).all()
+    assert thirty.farthest == quantile(thirty.reach.max(axis=1), 0.95, unit="m")
+    assert thirty.complete and len(thirty) == 30
+    np.testing.assert_array_equal(room_needed(GALE, 2, first=11).reach, thirty.reach[11:13])
+    with pytest.raises(ValueError, match="read-only"):
+        thirty.reach[0, 0] = 1.0
+
+
+def ring_of(farthest: np.ndarray) -> np.ndarray:
+    middle = np.radians((np.arange(144) + 0.5) * 2.5 - 180.0)
+    return np.column_stack([farthest * np.cos(middle), farthest * np.sin(middle)])
+
+
+class Failing(Executor):
+    def submit(self, function: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+        failed: Future[Any] = Future()
+        failed.set_exception(EOFError("the other end hung up"))
+        return failed
+
+
+def test_stopped_and_failed(thirty: SwingingRoom) -> None:
+    stop = threading.Event()
+    part = room_needed(
+        GALE, 30, executor=ThreadPoolExecutor(1), progress=lambda *_: stop.set(), cancel=stop.is_set
+    )
+    assert 0 < len(part) < 30 and not part.complete
+    np.testing.assert_array_equal(part.reach, thirty.reach[part.number])
+    with pytest.raises(
+        RuntimeError, match=r"^Stopped after 0 of 3 spells \(EOFError: the other end hung up\)\. Run again"
+    ):
+        room_needed(GALE, 3, executor=Failing())
+    with pytest.raises(ValueError, match="count: 0 is not a number of spells"):
+        room_needed(GALE, 0)

@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from anchorsim.risk.verdict import judge
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
@@ -17,9 +16,11 @@ from anchorsim.core.model import Thing
 from anchorsim.core.tables import Choice, catalogue, table
 from anchorsim.core.units import SEA_WATER, Measure, quantity
 from anchorsim.dynamics.simulation import Run, Track, simulate
+from anchorsim.risk.assessment import assess
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import _AT_MOST, hull
 from anchorsim.strength.capacity import loaded
+from anchorsim.wording import assessment as wording
 
 EXAMPLES = int(os.environ.get("RANDOM_SCENARIOS", "2000"))  # 10 000 take two minutes
 STOCK = Scenario()
@@ -146,9 +147,9 @@ def test_any_scenario_can_be_kept_and_told_of(drawn: bytes) -> None:
     for part in loaded(scenario):
         assert 0 <= part.wll.low <= part.wll.high < np.inf
         assert part.wll.likely < part.strength_left.likely or part.key == "bitter end"
-    verdict = judge(scenario, [simulate(scenario)])
+    found = assess(scenario, 1)
     for system in ("metric", "US"):
-        for text in (verdict.sentence(system), *verdict.notes(system)):  # type: ignore[arg-type]
+        for text in (wording.sentence(found, system), *wording.notes(found, system)):  # type: ignore[arg-type]
             assert "nan" not in text and "inf" not in text.split()
 
 

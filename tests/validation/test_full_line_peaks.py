@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from anchorsim.risk.verdict import judge
 
+from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import snatches
-from anchorsim.risk.monte_carlo import CREEP
+from anchorsim.risk.assessment import assess
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.validation.full_line_cases import (
     CHOSEN,
@@ -26,6 +26,7 @@ from anchorsim.validation.full_line_cases import (
     read,
     scenario,
 )
+from anchorsim.wording import assessment as wording
 
 LEAST = 100.0  # N: a pull at the anchor that is less is none
 
@@ -62,14 +63,10 @@ def test_lift():
     assert np.mean(each[1] <= 1.5) >= 0.9
 
 
-def ending(dragged: float) -> str:
-    return "held" if dragged == 0.0 else "crept" if dragged < CREEP else "dragged"
-
-
 @pytest.mark.parametrize("held", [False, True], ids=["chosen by", "held out"])
 def test_ending(held):
     same = [
-        ending(one) == ending(other)
+        held_crept_or_dragged(one) == held_crept_or_dragged(other)
         for case in of_them(held)
         for one, other in zip(case.full[:, 3], case.quick[:, 3], strict=True)
     ]
@@ -111,9 +108,11 @@ def test_where_single_peaks_come_out_otherwise_it_is_said():
     assert sum(told) < 0.15 * len(told)
 
 
-def test_the_note_stands_with_the_verdict():
+def test_the_note_stands_with_the_assessment():
     sea = {"weather.wave_height": "1 m", "weather.wave_period": "4.5 s", "spot.depth": "3 m"}
     snubbed = Scenario().vary({**sea, "weather.duration": "1 min"})
     bare = snubbed.vary({"tackle.snubber.length": "0 m"})
     for one, said in ((bare, True), (snubbed, False)):
-        assert any("Bare chain snatches in this sea" in note for note in judge(one).notes()) == said
+        assert (
+            any("Bare chain snatches in this sea" in note for note in wording.notes(assess(one, 1))) == said
+        )

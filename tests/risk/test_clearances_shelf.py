@@ -6,19 +6,21 @@ import math
 
 import numpy as np
 import pytest
-from anchorsim.risk.outlook import touching
-from anchorsim.risk.verdict import judge, judge_spells
 
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.dynamics.simulation import sweep
 from anchorsim.environment.tide import tide_curve
+from anchorsim.numerics.clearance import Shape, separation
 from anchorsim.planning.hours import circumstances, groundings, heights_of_tide
-from anchorsim.risk.monte_carlo import draw, numbers_from
-from anchorsim.risk.swinging_room import SHELF, free_radius, neighbours, room_needed, shelf, surrounded
+from anchorsim.risk.assessment import Clearance
+from anchorsim.risk.clearances import SHELF, neighbours, shelf, surrounded
+from anchorsim.risk.draws import draw
 from anchorsim.scenario.forecast import make_forecast
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import corners
+from anchorsim.wording import advice
+from anchorsim.wording import assessment as wording
 
 # Wind from the south-west, so she lies to the north-east; 6 m of water over a bottom that rises there by 3°.
 STEADY = am.Scenario().vary({
@@ -27,6 +29,18 @@ STEADY = am.Scenario().vary({
     "spot.deepens_towards": "225 degree", "tackle.chain.length": "100 m",
 })  # fmt: skip
 RISE = math.tan(math.radians(3.0))
+
+
+def from_anchor(scenario: Scenario) -> float:
+    """How far the shelf lies from the anchor, m."""
+    found = shelf(scenario)
+    assert found is not None
+    return float(separation(Shape(np.zeros((1, 1, 2)), False), found).min())
+
+
+def of_shelf(scenario: Scenario, count: int = 1) -> Clearance:
+    (only,) = am.assess(scenario, count).clearances
+    return only
 
 
 def least_water(scenario: Scenario) -> float:
@@ -39,9 +53,9 @@ def least_water(scenario: Scenario) -> float:
 def test_it_begins_where_the_plane_says() -> None:
     found = shelf(STEADY)
     assert found is not None and found.area
-    assert free_radius(STEADY) == pytest.approx((6.0 - 2.0) / RISE, rel=1e-9)  # 76 m
+    assert from_anchor(STEADY) == pytest.approx((6.0 - 2.0) / RISE, rel=1e-9)  # 76 m
     low = STEADY.vary({"spot.depth": "5 m", "spot.tide": "4 m", "surroundings.low_water": "0.5 m"})
-    assert free_radius(low) == pytest.approx((5.5 - 2.0) / RISE, rel=1e-9)
+    assert from_anchor(low) == pytest.approx((5.5 - 2.0) / RISE, rel=1e-9)
     depth = 6.0 - RISE * found.corners[0] @ [math.sqrt(0.5), math.sqrt(0.5)]
     assert depth[[0, 3]] == pytest.approx(2.0, rel=1e-9)
     assert (depth[[1, 2]] < 0.0).all()
@@ -57,43 +71,45 @@ def test_none_on_a_flat_bottom_and_none_far_off() -> None:
 @pytest.mark.parametrize("scope", [5, 7, 9])
 def test_how_near_she_comes_is_the_water_under_her_over_the_slope(scope: float) -> None:
     scenario = STEADY.vary({"tackle.scope": scope})
-    (clearance,) = room_needed(scenario, 1).clearances
-    assert (clearance.name, clearance.kind) == (SHELF, "shoal")
+    clearance = of_shelf(scenario)
+    assert (clearance.thing.name, clearance.thing.kind) == (SHELF, "shoal")
     spare = least_water(scenario) - 2.0
     assert clearance.closest[0] == pytest.approx(max(spare / RISE, 0.0), abs=0.02)
     assert (clearance.closest[0] == 0.0) == (scope == 9)
 
 
-def test_she_takes_the_ground_on_a_lee_shore_and_not_off_a_weather_shore() -> None:
+def test_she_goes_aground_on_a_lee_shore_and_not_off_a_weather_shore() -> None:
     shore = {"tackle.scope": 9, "weather.direction": "225 degree"}
-    on = room_needed(STEADY.vary(shore), 2)
+    on = am.assess(STEADY.vary(shore), 2)
     assert on.clearances[0].touched.likely == 1.0
-    assert "She takes the ground on the shelving bottom in 100 of 100" in on.sentence()
-    off = STEADY.vary({**shore, "weather.direction": "45 degree"})
-    assert room_needed(off, 2).clearances[0].touched.likely == 0.0
-    assert touching(STEADY.vary(shore), numbers_from(0, 2)).all()
-    assert not touching(off, numbers_from(0, 2)).any()
+    assert on.happened("aground").all()
+    off = am.assess(STEADY.vary({**shore, "weather.direction": "45 degree"}), 2)
+    assert off.clearances[0].touched.likely == 0.0
+    assert not off.happened("aground").any()
 
 
-def test_the_verdict_warns_of_the_ground_in_the_water_of_now() -> None:
-    """6 m at the anchor; 2 m more of tide float her over what she takes the ground on at low water."""
+def test_aground_is_told_of_the_water_of_now_and_of_low_water() -> None:
+    """6 m at the anchor; 2 m more of tide float her over what she goes aground on at low water."""
     shore = STEADY.vary({"tackle.scope": 9})
-    found = judge(shore)
-    assert found.aground == len(found.endings) == 8
-    assert found.outcome == "Takes the ground"
-    assert found.sentence().startswith("She takes the ground in all 8 watches tried, because the bottom")
-    spells = judge_spells(shore, am.spells(shore, 5))
-    assert spells.aground == 5 and spells.outcome == "Takes the ground"
-    flood = judge(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}))
-    assert flood.aground == 0 and not any("ground" in warning for warning in flood.warnings)
-    assert room_needed(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 1).clearances[0].closest[0] < 10.0
-    assert judge(shore.vary({"weather.direction": "45 degree"})).aground == 0
+    found = am.assess(shore, 8)
+    assert found.count("aground") == len(found) == 8
+    assert all(outcome.grounded_on == (SHELF,) for outcome in found.outcomes)
+    assert wording.gist(found) == "Goes aground"
+    assert wording.sentence(found).startswith("The boat goes aground in all 8 spells, on the shelving bottom")
+    assert found.spells.water[0] == pytest.approx(least_water(shore), rel=1e-9)
+    assert (found.spells.water < 2.0).all(), "in the water of now, too"
+    flood = am.assess(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 8)
+    assert (flood.spells.water > 2.0).all()
+    assert flood.clearances[0].closest[0] < 10.0
+    np.testing.assert_array_equal(flood.happened("aground"), flood.clearances[0].closest < 0.01)
+    away = am.assess(shore.vary({"weather.direction": "45 degree"}), 8)
+    assert away.count("aground") == 0 and not any("aground" in told for told in wording.warnings(away))
 
 
 def test_shortening_in_is_tried_where_the_bottom_shelves() -> None:
     """Less rode keeps her over deeper water: geometry."""
     found = am.advise(STEADY.vary({"tackle.scope": 9}), 4)
-    assert any("Shorten in" in one.action() and one.safe for one in found)
+    assert any("Shorten" in advice.action(one) and one.within_limit for one in found)
 
 
 def test_a_neighbour_lies_in_the_water_at_her_own_anchor() -> None:
@@ -110,16 +126,16 @@ def test_a_neighbour_lies_in_the_water_at_her_own_anchor() -> None:
 
 def test_turned_with_the_wind_it_is_as_near() -> None:
     turned = STEADY.vary({"weather.direction": "318 degree", "spot.deepens_towards": "318 degree"})
-    first, other = (room_needed(each, 1).clearances[0].closest[0] for each in (STEADY, turned))
+    first, other = (of_shelf(each).closest[0] for each in (STEADY, turned))
     assert other == pytest.approx(first, abs=0.01)
 
 
 def test_a_shift_brings_her_on_to_it() -> None:
     """Along the shore she lies in the depth of her anchor; 90° later the same rode reaches the shelf."""
     along = STEADY.vary({"tackle.scope": 9, "weather.direction": "135 degree", "weather.duration": "20 min"})
-    assert room_needed(along, 1).clearances[0].closest[0] > 0.0
+    assert of_shelf(along).closest[0] > 0.0
     shift = {"weather.shift": "90 degree", "weather.shift_start": "1 min", "weather.shift_duration": "5 min"}
-    assert room_needed(along.vary(shift), 1).clearances[0].closest[0] == 0.0
+    assert of_shelf(along.vary(shift)).closest[0] == 0.0
 
 
 def test_hours_aground_where_the_wind_has_her_lie() -> None:

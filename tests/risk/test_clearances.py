@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import threading
-from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -12,17 +10,11 @@ import pytest
 
 import anchorsim as am
 from anchorsim.core.units import quantity, si
-from anchorsim.risk.monte_carlo import draw
-from anchorsim.risk.swinging_room import (
-    _OTHERS,
-    Room,
-    at_low_water,
-    envelope,
-    free_radius,
-    gap,
-    neighbours,
-    room_needed,
-)
+from anchorsim.numerics.clearance import Shape, separation
+from anchorsim.risk.assessment import Assessment, Clearance
+from anchorsim.risk.clearances import around, at_low_water, gap, neighbours, shape, surrounded
+from anchorsim.risk.draws import draw, neighbours_draw
+from anchorsim.risk.monte_carlo import spells
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min"})
@@ -36,6 +28,10 @@ BEAM = si(STEADY.boat.beam)
 
 def place(bearing: float, distance: float) -> dict[str, str]:
     return {"bearing": f"{bearing} degree", "distance": f"{distance} m"}
+
+
+def clearances(scenario: Scenario, count: int = 1) -> tuple[Clearance, ...]:
+    return am.assess(scenario, count).clearances
 
 
 def lies(scenario: Scenario) -> float:
@@ -59,9 +55,9 @@ def test_what_lies_between_her_and_her_anchor_counts_as_touched(bearing: float, 
     """She lies to the north-east: a wall across the way there, astern of her anchor, and abeam of it."""
     ends = [place(bearing - 20.0, 15.0), place(bearing + 20.0, 15.0)]
     post = place(bearing, 15.0)
-    for at, shape in ((ends, "line"), ([post], "point")):
-        around = {"dangers": [{"name": "the mole", "shape": shape, "at": at}]}
-        (mole,) = room_needed(STEADY.vary({"surroundings": around}), 2).clearances
+    for at, kind in ((ends, "line"), ([post], "point")):
+        round_her = {"dangers": [{"name": "the mole", "shape": kind, "at": at}]}
+        (mole,) = clearances(STEADY.vary({"surroundings": round_her}), 2)
         assert (mole.touched.likely == 1.0) == touched
     assert lies(STEADY) - HALF > 20.0, "all of her is beyond it"
 
@@ -122,43 +118,51 @@ ROUND = SHORT.vary({"weather.mean_wind": "28 knot", "surroundings": AROUND})
 
 
 @pytest.fixture(scope="module")
-def thirty() -> Room:
-    return room_needed(ROUND, 30)
+def thirty() -> Assessment:
+    return am.assess(ROUND, 30)
 
 
-def test_storms_are_those_of_everything_else(thirty: Room) -> None:
-    spells = am.spells(ROUND, 30)
-    # The outline is followed every half second, and the swing radius every tenth.
-    np.testing.assert_allclose(thirty.reach.max(axis=1), spells.room, atol=0.2)
-    run = am.simulate(ROUND, **draw(11)._asdict())
-    np.testing.assert_allclose(thirty.reach[11], np.hypot(*envelope(run)[:-1].T), rtol=1e-12)
-    np.testing.assert_allclose(thirty.ring(1.0)[:-1], room_of(thirty.reach.max(axis=0)), rtol=1e-12)
-    assert (np.hypot(*thirty.ring(0.5).T) <= np.hypot(*thirty.ring(1.0).T) + 1e-9).all()
-    assert thirty.complete and len(thirty) == 30
-    with pytest.raises(ValueError, match="read-only"):
-        thirty.reach[0, 0] = 1.0
-
-
-def room_of(farthest: np.ndarray) -> np.ndarray:
-    middle = np.radians((np.arange(144) + 0.5) * 2.5 - 180.0)
-    return np.column_stack([farthest * np.cos(middle), farthest * np.sin(middle)])
-
-
-def test_each_thing_is_as_near_as_in_that_one_watch(thirty: Room) -> None:
-    by_name = {clearance.name: clearance for clearance in thirty.clearances}
+def test_each_thing_is_as_near_as_in_that_one_run(thirty: Assessment) -> None:
+    by_name = {clearance.thing.name: clearance for clearance in thirty.clearances}
     assert list(by_name) == ["perch", "far rock", "spit", "Ketch"]
-    assert [clearance.kind for clearance in thirty.clearances] == ["danger", "danger", "shoal", "neighbour"]
-    assert thirty.afloat == ("deep",)
+    kinds = [clearance.thing.kind for clearance in thirty.clearances]
+    assert kinds == ["danger", "danger", "shoal", "neighbour"]
+    assert around(ROUND).afloat == ("deep",)
     run = am.simulate(ROUND, **draw(7)._asdict())
     (ketch,) = neighbours(ROUND)
-    other = am.simulate(ketch, **draw(7 + _OTHERS)._replace(seed=7)._asdict())
+    other = am.simulate(ketch, **neighbours_draw(7, 0)._asdict())
     east = 45 * math.sin(math.radians(135))
     assert by_name["Ketch"].closest[7] == pytest.approx(gap(run, other, -east, east).min(), abs=1e-9)
     # She lies to leeward of the anchor and the rock to windward: her stem is nearest, beyond the anchor.
     stem = np.hypot(run.track.x, run.track.y) - HALF
     assert by_name["far rock"].closest[7] == pytest.approx(90.0 + stem.min(), abs=1.0)
     assert by_name["perch"].touched.likely > 0.5 and by_name["far rock"].touched.likely == 0.0
-    assert thirty.tightest is by_name["perch"]
+    assert thirty.tightest is not None and thirty.tightest.thing.name == "perch"
+    nearest = thirty.spells.closest.min(axis=0)
+    assert [one.closest.min() for one in thirty.clearances] == nearest.tolist()
+
+
+def test_neighbours_differ_by_their_own_luck_and_not_by_her_list() -> None:
+    """Two like boats at one place: each as near as by draws of her own; the first alone is where she was."""
+    at = {"at": place(135, 45), "boat": {"model": "ketch-13"}, "tackle": {"scope": 4}}
+    pair = SHORT.vary({"surroundings": {"neighbours": [{"name": "one", **at}, {"name": "other", **at}]}})
+    alone = SHORT.vary({"surroundings": {"neighbours": [{"name": "one", **at}]}})
+    one, other = clearances(pair, 4)
+    assert (one.closest != other.closest).all()
+    np.testing.assert_array_equal(clearances(alone, 4)[0].closest, one.closest)
+
+
+def test_what_is_counted_of_them_is_what_was_touched(thirty: Assessment) -> None:
+    touched = {clearance.thing.name: clearance.closest < 0.01 for clearance in thirty.clearances}
+    hit = touched["perch"] | touched["far rock"] | touched["Ketch"]
+    np.testing.assert_array_equal(thirty.happened("touched"), hit)
+    np.testing.assert_array_equal(thirty.happened("aground"), touched["spit"])
+    np.testing.assert_array_equal(thirty.happened("out of room"), hit | touched["spit"])
+    assert surrounded(ROUND) and thirty.bounded and not am.assess(SHORT, 1).bounded
+
+
+def test_known_spells_keep_what_they_met(thirty: Assessment) -> None:
+    assert spells(ROUND, 30, known=spells(ROUND, 8, first=3)).same_as(thirty.spells)
 
 
 def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
@@ -169,12 +173,12 @@ def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
         {"name": "wall", "shape": "line", "at": [place(45, middle - 30.0), place(45, 300.0)]},
     ]
     # spell 0, whose windage is its own
-    found = room_needed(STEADY.vary({"surroundings": {"dangers": dangers}}), 1)
+    beneath, astern, wall = clearances(STEADY.vary({"surroundings": {"dangers": dangers}}))
     moved = lies_in(STEADY) - middle
-    beneath, astern, wall = found.clearances
     assert beneath.closest[0] == wall.closest[0] == 0.0
     assert astern.closest[0] == pytest.approx(5.0 - moved, abs=0.02)
-    assert beneath.sentence().startswith("She touches beneath in 100 of 100 (21 to 100) of such storms.")
+    assert tuple(beneath.touched) == pytest.approx((0.2065, 1.0, 1.0), abs=5e-5)  # Wilson: 1/(1 + 1.96²)
+    assert beneath.near.likely == 0.0 and astern.near.likely == astern.closest[0]
 
 
 def lies_in(scenario: Scenario) -> float:
@@ -187,12 +191,13 @@ def test_aground_where_the_water_is_less_than_she_draws_and_not_where_it_is_more
     spot, draught = place(45, lies(STEADY)), si(STEADY.boat.draught)
     for more, kinds, afloat in ((0.01, [], ("patch",)), (-0.01, ["shoal"], ())):
         danger = {"name": "patch", "depth": quantity(draught - 0.4 + more, "m"), "at": [spot]}
-        around = {"low_water": "0.4 m", "dangers": [danger]}
-        found = room_needed(STEADY.vary({"surroundings": around}), 3)
-        assert ([clearance.kind for clearance in found.clearances], found.afloat) == (kinds, afloat)
+        scenario = STEADY.vary({"surroundings": {"low_water": "0.4 m", "dangers": [danger]}})
+        found = am.assess(scenario, 3)
+        assert [clearance.thing.kind for clearance in found.clearances] == kinds
+        assert around(scenario).afloat == afloat
+        assert found.count("aground") == (3 if kinds else 0) and found.count("touched") == 0
         if kinds:
             assert found.clearances[0].touched.likely == 1.0
-            assert "takes the ground on patch in 100 of 100" in found.sentence()
 
 
 def test_at_low_water_the_same_rode_reaches_farther() -> None:
@@ -206,20 +211,18 @@ def test_at_low_water_the_same_rode_reaches_farther() -> None:
     # A shoal just astern of where she lies at high water: it is at low water that she comes on to it.
     behind = {"name": "bank", "depth": "1 m", "at": [place(45, lies_in(high) + HALF + 0.4 * taut)]}
     dry = {**behind, "depth": None, "name": "post"}
-    bank, post = room_needed(high.vary({"surroundings": {"dangers": [behind, dry]}}), 1).clearances
+    bank, post = clearances(high.vary({"surroundings": {"dangers": [behind, dry]}}))
     assert bank.closest[0] == 0.0 < post.closest[0]
 
 
-def test_the_nearest_danger_bounds_the_free_circle() -> None:
-    # The wall's nearest point is square to it: 50 m at 30° off that line's end lies 50 cos 30° away.
+def test_a_shape_is_as_far_from_the_anchor_as_its_nearest_point() -> None:
+    """A wall's nearest point is square to it: 50 m at 30° off that line's end lies 50 cos 30° away."""
     wall = {"shape": "line", "at": [place(30, 50), place(330, 50)]}
-    over = {"depth": "9 m", "at": [place(180, 5)]}
-    assert free_radius(SHORT.vary({"surroundings": {"dangers": [wall, over]}})) == pytest.approx(
-        50 * math.cos(math.radians(30))
-    )
-    assert free_radius(SHORT) == math.inf
     inside = {"shape": "area", "at": [place(0, 30), place(120, 30), place(240, 30)]}
-    assert free_radius(SHORT.vary({"surroundings": {"dangers": [inside]}})) == 0.0
+    scenario = SHORT.vary({"surroundings": {"dangers": [wall, inside]}})
+    anchor = Shape(np.zeros((1, 1, 2)), False)
+    far = [separation(anchor, shape(scenario, danger)).min() for danger in scenario.surroundings.dangers]
+    assert far == pytest.approx([50 * math.cos(math.radians(30)), 0.0])
 
 
 def test_what_cannot_be_is_told_with_its_path() -> None:
@@ -228,18 +231,16 @@ def test_what_cannot_be_is_told_with_its_path() -> None:
     with pytest.raises(
         ScenarioError, match=r"^surroundings\.neighbours\.0: too shallow\. Expected .* 2\.5 m;"
     ):
-        room_needed(shallow.vary({"surroundings": deep}), 1)
+        am.assess(shallow.vary({"surroundings": deep}), 1)
     short = {"neighbours": [{"at": place(90, 60), "tackle": {"chain": {"length": "5 m"}}}]}
     with pytest.raises(
         ScenarioError,
         match=r"^surroundings\.neighbours\.0\.tackle\.chain\.length .*: the rode is too short.* got 5 m",
     ):
-        room_needed(SHORT.vary({"surroundings": short}), 1)
+        am.assess(SHORT.vary({"surroundings": short}), 1)
     ebb = SHORT.vary({"spot.depth": "1 m", "spot.tide": "4 m", "tackle.scope": 8})
     with pytest.raises(ScenarioError, match=r"^spot\.depth .*: at low water too shallow"):
-        room_needed(ebb.vary({"surroundings": {"dangers": [{"depth": "1 m", "at": [place(45, 30)]}]}}), 1)
-    with pytest.raises(ValueError, match="count: 0 storms cannot be"):
-        room_needed(SHORT, 0)
+        am.assess(ebb.vary({"surroundings": {"dangers": [{"depth": "1 m", "at": [place(45, 30)]}]}}), 1)
 
 
 @pytest.mark.parametrize(
@@ -279,34 +280,14 @@ def test_surroundings_that_cannot_be_are_refused(given: dict[str, Any], sentence
 
 
 def test_surroundings_are_kept_in_the_scenarios_file(tmp_path: Any) -> None:
-    around = {**AROUND, "anchor": {"latitude": "50.1234567 degree", "longitude": "-4.5 degree"}}
-    around["neighbours"] = [
+    given = {**AROUND, "anchor": {"latitude": "50.1234567 degree", "longitude": "-4.5 degree"}}
+    given["neighbours"] = [
         {"at": place(9, 50), "boat": {"model": "catamaran-12", "hulls": 2, "draught": "1.3 m"}}
     ]
-    scenario = SHORT.vary({"surroundings": around})
+    scenario = SHORT.vary({"surroundings": given})
     scenario.save(tmp_path / "round.toml")
     assert Scenario.load(tmp_path / "round.toml") == scenario
     text = (tmp_path / "round.toml").read_text()
     assert '[surroundings.neighbours.boat]\nmodel = "catamaran-12"\ndraught = "1.3 m"\n' in text
     SHORT.save(tmp_path / "bare.toml")
     assert "surroundings" not in (tmp_path / "bare.toml").read_text()
-
-
-class Failing(Executor):
-    def submit(self, function: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
-        failed: Future[Any] = Future()
-        failed.set_exception(EOFError("the other end hung up"))
-        return failed
-
-
-def test_stopped_and_failed(thirty: Room) -> None:
-    stop = threading.Event()
-    part = room_needed(
-        ROUND, 30, executor=ThreadPoolExecutor(1), progress=lambda *_: stop.set(), cancel=stop.is_set
-    )
-    assert 0 < len(part) < 30 and not part.complete
-    np.testing.assert_array_equal(part.reach, thirty.reach[part.number])
-    with pytest.raises(
-        RuntimeError, match=r"stopped after 0 of 3 storms \(EOFError: the other end hung up\)"
-    ):
-        room_needed(ROUND, 3, executor=Failing())
