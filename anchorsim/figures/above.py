@@ -1,4 +1,4 @@
-"""The view from above: where she goes and how much water she needs."""
+"""The view from above: where the boat goes and the water that she sweeps."""
 
 from __future__ import annotations
 
@@ -33,8 +33,14 @@ def from_above(
     scale = units.length.factor
     traces = [
         _area("dangers", list(now.dangers), scale, fill=look.danger, pattern="x"),
-        _room("room before", before, scale, {"color": look.before, "dash": "dash", "width": 1.5}, None),
-        _room("room she needs", now, scale, {"color": look.room, "width": 2}, tint(look.room, 0.12)),
+        _room(
+            "swinging circle before",
+            before,
+            scale,
+            {"color": look.before, "dash": "dash", "width": 1.5},
+            None,
+        ),
+        _room("swinging circle", now, scale, {"color": look.room, "width": 2}, tint(look.room, 0.12)),
         _track("track before", before, scale, {"color": tint(look.before, 0.5), "dash": "dash", "width": 1}),
         _track("track of the bow", now, scale, {"color": tint(look.load, 0.35), "width": 1}),
         _anchor(now, scale, look),
@@ -113,12 +119,12 @@ def _track(name: str, scene: Scene | None, scale: float, line: dict[str, object]
 
 def _anchor(now: Scene, scale: float, look: Theme) -> go.Scatter:
     return go.Scatter(
-        name="anchor as laid",
+        name="where the anchor was set",
         x=[0.0],
         y=[0.0],
         mode="markers",
         marker={"symbol": "circle-open", "size": 22, "line": {"color": look.faint, "width": 1}},
-        hovertemplate="where the anchor was laid<extra></extra>",
+        hovertemplate="where the anchor was set<extra></extra>",
     )
 
 
@@ -214,7 +220,7 @@ def _names(now: Scene, across: Array, scale: float, look: Theme) -> list[dict[st
     """Each danger and the room, named below its southernmost point, inwards near the ends of ``across``."""
     areas = [
         *((area.name, area) for area in now.dangers),
-        *([("room she needs", now.room)] if now.room else []),
+        *([("swinging circle", now.room)] if now.room else []),
     ]
     lowest = [(float(area.y[np.argmin(area.x)]), float(np.min(area.x))) for _, area in areas]
     west, east = across[0] + _EDGE * np.ptp(across), across[1] - _EDGE * np.ptp(across)

@@ -1,4 +1,4 @@
-"""Places and set-ups side by side: odds, the wind each stands, the room each needs, its hardest used part."""
+"""Set-ups side by side: how often each drags, at what wind, swinging radius and most loaded part."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import plotly.graph_objects as go
 
 from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
+from anchorsim.risk.outcome import LIMIT
+from anchorsim.wording import limits
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.numerics.interval import Interval
-    from anchorsim.risk.outcome import LIMIT
-from anchorsim.risk.comparison import Comparison, Variant
-from anchorsim.wording import limits
+    from anchorsim.risk.comparison import Comparison, Variant
 
 _GAP = 0.04
 _WIDEST = 20  # characters of a name on a line
@@ -25,7 +25,7 @@ _WIDEST = 20  # characters of a name on a line
 def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None = None) -> go.Figure:
     """Four panels over one list of variants: a mark is the figure, a whisker its 95 % band.
 
-    Where so many spells tell no upper end of a room, or no wind was found, words stand in its place.
+    Where so many spells tell no upper end of a radius, or no wind was found, words stand in its place.
     Variants over the limit carry another mark and another colour than the others.
     """
     look = look or theme()
@@ -76,7 +76,7 @@ def _marks(
 ) -> go.Scatter:
     rows = [row for row, found in enumerate(estimates) if found]
     told = [found for found in estimates if found]
-    safe = [variants[row].assessment.within_limit for row in rows]
+    within = [variants[row].assessment.within_limit for row in rows]
     values = [found.likely * factor for found in told]
     ends = [max(found.low, 0.0) * factor for found in told], [found.high * factor for found in told]
     return go.Scatter(
@@ -85,8 +85,8 @@ def _marks(
         xaxis=at,
         mode="markers",
         marker={
-            "symbol": ["circle" if well else "diamond" for well in safe],
-            "color": [look.load if well else look.limit for well in safe],
+            "symbol": ["circle" if well else "diamond" for well in within],
+            "color": [look.load if well else look.limit for well in within],
             "size": 11,
             "line": {"color": look.ink, "width": 1},
         },

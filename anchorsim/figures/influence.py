@@ -1,4 +1,4 @@
-"""What matters most: how far each doubt accounts for the scatter, the most important on top."""
+"""What matters most: the share of the uncertainty that is each doubt's, the largest on top."""
 
 from __future__ import annotations
 
@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 import plotly.graph_objects as go
 
 from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint, whiskers
+from anchorsim.wording.sensitivity import LABELS, OF
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.wording.sensitivity import LABELS, OF
-from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
+    from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
 
 
 def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:
-    """Two panels, the greatest load and dragging, each ranked by itself.
+    """Two panels, peak load and dragging, each ranked by itself.
 
-    A bar is the doubt's whole part in the scatter with its 95 % band, and the hatched part of it what the
-    doubt does by itself; the rest it does together with others.  Where dragging does not hang on anything
+    A bar is the doubt's share in all with its 95 % band, and the hatched part of it what the doubt does on
+    its own; the rest it does together with others.  Where dragging does not hang on anything
     there is one panel only.
     """
     look = look or theme()
@@ -26,7 +26,7 @@ def what_matters(found: Sensitivity, *, look: Theme | None = None) -> go.Figure:
     view = figure(
         look,
         "What matters most",
-        "bar: whole part in the scatter; hatched: by itself; whisker: 95 % band",
+        "bar: in all; hatched: on its own; whiskers: 95 % confidence",
         height=110 + 34 * rows * len(rankings) + 60 * (len(rankings) - 1),
         barmode="overlay",
         bargap=0.45,
@@ -79,7 +79,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
 def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
     values = [100 * max(one.total.likely, 0.0) for one in influences]
     return go.Bar(
-        name="whole part",
+        name="in all",
         x=values,
         y=list(range(len(influences))),
         marker={"color": tint(look.load, 0.55), "line": {"color": look.ink, "width": 0.5}},
@@ -97,7 +97,7 @@ def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
 
 def _alone(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str]) -> go.Bar:
     return go.Bar(
-        name="by itself",
+        name="on its own",
         x=[100 * max(one.first.likely, 0.0) for one in influences],
         y=list(range(len(influences))),
         marker={

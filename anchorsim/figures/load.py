@@ -1,4 +1,4 @@
-"""Load against time, with what the anchor holds and what the weakest link may carry; the wind beneath."""
+"""Load against time, with the anchor's holding and the WLL of the weakest link; the wind beneath."""
 
 from __future__ import annotations
 
@@ -119,10 +119,10 @@ def _words(now: Scene, before: Scene | None, units: Units, look: Theme) -> list[
     force, top = units.force, _top(now, before)
     span = now.holding
     low, high = force.text(span.low), force.text(span.high)
-    words = [_level(look, f"the anchor holds {low} to {high}", span.high, top, force.factor, x=0)]
+    words = [_level(look, f"anchor's holding {low} to {high}", span.high, top, force.factor, x=0)]
     weakest = now.weakest()
     if weakest:
-        text = f"working load of {weakest.name}, {force.text(weakest.wll)}"
+        text = f"WLL of {weakest.name}, {force.text(weakest.wll)}"
         words.append(_level(look, text, weakest.wll, top, force.factor, x=1))
     return words
 

@@ -126,8 +126,9 @@ def units_of(system: System) -> Units:
         label = unit_in(metric, system)
         return Unit(label, float(quantity(1.0, base).m_as(label)))
 
+    knots = float(quantity(1.0, "m/s").m_as("knot"))
     return Units(
-        length=unit("m", "m"), force=unit("kN", "N"), speed=unit("knot", "m/s"), time=Unit("min", 1 / 60)
+        length=unit("m", "m"), force=unit("kN", "N"), speed=Unit("kn", knots), time=Unit("min", 1 / 60)
     )
 
 

@@ -27,15 +27,15 @@ def through_the_night(
     """Five panels over one clock: chance of failing, load at the bow, scope, depth of water, wind.
 
     Marks are an hour's figures with their 95 % bands as whiskers, which end at the mark where so few spells
-    tell no end; critical hours carry another mark and another colour.  The load is what a share of 0.95 of
-    spells stays under.  The worst hour is shaded, and so are the times aground.  ``still``: the
+    tell no end; hours over the limit carry another mark and another colour.  The load is what one spell in
+    twenty passes.  The worst hour is shaded, and so are the times aground.  ``still``: the
     time (s on the forecast's clock) of a cursor, for a printed page; on screen the one who scrubs draws it.
     """
     look = look or theme()
     top, axes = 1.0, {}
     titles = (
-        "fails (of<br>100 storms)",
-        f"load in 95<br>of 100 ({units.force.label})",
+        "fails (in<br>100 spells)",
+        f"peak load,<br>1 in 20 more<br>({units.force.label})",
         "scope",
         f"water<br>({units.length.label})",
         f"wind<br>({units.speed.label})",
@@ -50,7 +50,7 @@ def through_the_night(
     view = figure(
         look,
         "Through the night",
-        "whiskers: 95 % confidence; ◆ worst hour over your limit; gusts dotted, arrows point downwind",
+        "whiskers: 95 % confidence; ◆ hour over your limit; gusts dotted, arrows point downwind",
         height=640,
         margin={"l": 72, "r": 14, "t": 62, "b": 44},
         xaxis=axis(look, "time", anchor="y5", mirror="all", **_clock(found)),

@@ -1,4 +1,4 @@
-"""How hard each part works: its greatest load against what it may carry every day and what breaks it."""
+"""The load on each part: its peak against its WLL and the strength that is left of it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, la
 from anchorsim.figures.scene import BREAKS, Part, Scene
 
 _EDGE = {"xref": "paper", "x": 1, "xanchor": "right"}
-_LONGEST = 200.0  # per cent of the working load that the axis goes up to
+_LONGEST = 200.0  # per cent of the WLL that the axis goes up to
 
 
 def utilisation(
@@ -20,7 +20,7 @@ def utilisation(
     look: Theme | None = None,
     still: float | None = None,
 ) -> go.Figure:
-    """One bar a part, from anchor to bow, in per cent of its working load, with its range over spells.
+    """One bar a part, from anchor to bow, in per cent of its WLL, with its range over spells.
 
     Parts of the scene before are laid beside those of the same name.  The needles that show the load now are
     left to the player, or drawn at the time ``still`` (s) for a printed page.
@@ -32,15 +32,15 @@ def utilisation(
     view = figure(
         look,
         "Load on each part",
-        "needle: now" + (", dashed: before" if before else ""),
-        xaxis=axis(look, "greatest load (% of working load)", range=[0, top], ticksuffix=" %"),
+        "needle: load now" + (", dashed: before" if before else ""),
+        xaxis=axis(look, "peak load (% of WLL)", range=[0, top], ticksuffix=" %"),
         yaxis=axis(
             look, "", range=[len(parts) - 0.35, -0.95], showticklabels=False, ticks="", showgrid=False
         ),
-        shapes=[_working_load(look), *_needles(now, still, look)],
+        shapes=[_wll(look), *_needles(now, still, look)],
         annotations=[
-            label(look, "working load", x=100, y=-0.95, yanchor="top"),
-            *([label(look, "breaks at", y=-0.95, yanchor="top", **_EDGE)] if parts else []),
+            label(look, "WLL", x=100, y=-0.95, yanchor="top"),
+            *([label(look, "strength left", y=-0.95, yanchor="top", **_EDGE)] if parts else []),
             *(text for row, part in enumerate(parts) for text in _words(part, row, top, look)),
         ],
         bargap=0.0,
@@ -53,7 +53,7 @@ def utilisation(
             _bars(parts, rows, peaks, look, units),
             _before(parts, before, look),
             go.Scatter(
-                name="breaking load",
+                name="strength left",
                 x=breaks,
                 y=rows + 0.2,
                 mode="markers",
@@ -67,7 +67,7 @@ def utilisation(
 
 
 def percent(part: Part, load: float) -> float:
-    """A load on a part as per cent of its working load."""
+    """A load on a part as per cent of its WLL."""
     return 100 * load / part.wll
 
 
@@ -81,7 +81,7 @@ def _bars(parts: tuple[Part, ...], rows: np.ndarray, peaks: np.ndarray, look: Th
     over = [peak > 100 for peak in peaks]
     ends = [percent(p, p.peak.low) for p in parts], [percent(p, p.peak.high) for p in parts]
     return go.Bar(
-        name="greatest load",
+        name="peak load",
         orientation="h",
         x=peaks,
         y=rows + 0.2,
@@ -117,7 +117,7 @@ def _before(parts: tuple[Part, ...], before: Scene | None, look: Theme) -> go.Sc
     )
 
 
-def _working_load(look: Theme) -> dict[str, object]:
+def _wll(look: Theme) -> dict[str, object]:
     line = {"color": look.ink, "width": 1.5, "dash": "longdashdot"}
     return {"type": "line", "x0": 100, "x1": 100, "yref": "paper", "y0": 0, "y1": 1, "line": line}
 

@@ -87,7 +87,7 @@ def spectra_against_targets(
 
 
 def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) -> go.Figure:
-    """Peak loads as a share of the sizing table's spell load, boat by boat, over the bands of load cells."""
+    """Peak loads as a share of the sizing table's storm load, boat by boat, over the bands of load cells."""
     look = look or theme()
     boats = list(dict.fromkeys(one.boat for one in found))
     rodes = list(dict.fromkeys(one.rode for one in found))
@@ -101,7 +101,7 @@ def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) ->
     )
     up = axis(look, "peak load (% of the storm load)", rangemode="tozero")
     view = panels(
-        look, "Peaks and the sizing table", "median of the spells; whisker: lowest and highest",
+        look, "Peaks and the sizing table", "median of the spells; whiskers: lowest and highest",
         [across], [up], height=460,
     )  # fmt: skip
     ends = [-0.5, len(boats) - 0.5]

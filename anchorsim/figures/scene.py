@@ -21,7 +21,7 @@ _WORDS = 0.4  # of the distance from anchor to bow: how far words beside the anc
 class Track(Protocol):
     """One run, sampled uniformly: arrays of equal length in s, m, rad, N and m/s.
 
-    ``x`` is north and ``y`` east of where the anchor was laid, of the boat's origin amidships; ``heading``
+    ``x`` is north and ``y`` east of where the anchor was set, of the boat's origin amidships; ``heading``
     is clockwise from north, ``wind_direction`` where the wind blows from, ``angle_at_anchor`` above the
     bottom.
     """

@@ -18,7 +18,7 @@ MARKERS = ("circle", "square", "diamond", "cross")
 
 @dataclass(frozen=True)
 class Step:
-    """What a scope comes to: greatest load at the bow (N) and uplift at the anchor (degrees), with ranges."""
+    """What a scope comes to: peak load at the bow (N) and uplift at the anchor (degrees), with ranges."""
 
     scope: float
     load: Interval
@@ -43,7 +43,7 @@ def against_scope(
     view = figure(
         look,
         title,
-        "median of the spells; whisker: lowest and highest",
+        "median of the spells; whiskers: lowest and highest",
         height=380,
         xaxis=axis(look, "scope", domain=[0, 0.46], dtick=1),
         yaxis=axis(look, f"peak load at the bow ({units.force.label})", rangemode="tozero"),
@@ -84,7 +84,7 @@ def against_scope(
             x=[min(scopes), max(scopes)],
             y=[published * factor] * 2,
             mode="lines",
-            name="published working load for this size",
+            name="published design load for this length",
             line={"color": look.ink, "width": 1.5, "dash": "longdash"},
         )
     return view

@@ -24,7 +24,7 @@ def from_the_side(
 ) -> go.Figure:
     """Heights above the water and distances from the anchor on equal scales, in the plane of the rode.
 
-    The rode at its greatest load is drawn faintly.  The boat and the rode as they are now are left to the
+    The rode at peak load is drawn faintly.  The boat and the rode as they are now are left to the
     player, or drawn as they are at the time ``still`` (s) for a printed page.
     """
     look = look or theme()
@@ -55,8 +55,8 @@ def from_the_side(
     peak_before = None if before is None else int(np.argmax(before.track.bow_load))
     view.add_traces(
         [
-            _rode("before, at its greatest load", before, peak_before, scale, dashed),
-            _rode("at the greatest load", now, peak, scale, faint),
+            _rode("before, at peak load", before, peak_before, scale, dashed),
+            _rode("at peak load", now, peak, scale, faint),
             _rode("rode", now, shown, scale, bold),
             _hull(now, shown, scale, look),
             go.Scatter(
@@ -165,7 +165,7 @@ def _words(
         label(look, "bottom", **edge, y=now.bed(across[1]) * scale, yanchor="top"),
         label(
             look,
-            f"greatest lift at the anchor {uplift:.0f}°",
+            f"peak uplift at the anchor {uplift:.0f}°",
             x=0,
             y=now.ground() * scale,
             xanchor="left",
@@ -174,7 +174,7 @@ def _words(
         ),
         label(
             look,
-            "at the greatest load",
+            "at peak load",
             x=float(x[middle]) * scale,
             y=float(z[middle] - now.depth) * scale,
             xanchor="left",

@@ -30,7 +30,7 @@ def by_snubber_length(
     view = panels(
         look,
         "Peak load by snubber, depth and sea",
-        "median of 8 spells; whisker: lowest and highest",
+        "median of 8 spells; whiskers: lowest and highest",
         [axis(look, f"snubber ({length.label})") for _ in depths],
         [
             axis(look, "" if k else f"peak load at the bow ({force.label})", range=[0, most])

@@ -9,9 +9,9 @@ from anchorsim.numerics.estimates import certain, change, counted_chance
 from anchorsim.numerics.interval import Interval
 from anchorsim.planning.advice import Advice
 from anchorsim.risk.assessment import Assessment
-from anchorsim.risk.outcome import LIMIT
+from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.wording import measures
-from anchorsim.wording.amounts import angle, chance, force, listed, lower, upper
+from anchorsim.wording.amounts import angle, chance, force, hundredths, listed, lower, of_spells, upper
 from anchorsim.wording.assessment import odds, out_of_room, spell_of
 
 
@@ -33,20 +33,22 @@ def action(found: Advice, system: System = "metric") -> str:
 def claims(found: Advice) -> tuple[str, ...]:
     """What it changes, each chance per spell with its 95 % band."""
     was, then = found.before, found.after
+    spells = f"{spell_of(then)}s"
     told = [
-        _claim("Drags", was.chance("dragged"), then.chance("dragged"), found.change_in("dragged")),
-        _claim(
-            "Overloaded", was.chance("overloaded"), then.chance("overloaded"), found.change_in("overloaded")
-        ),
+        _claim("Drags", *_chances(found, "dragged"), spells),
+        _claim("A part is overloaded", *_chances(found, "overloaded")),
     ]
     breaks = [each.happened("may have broken") | each.happened("broke") for each in (was, then)]
     if any(each.any() for each in breaks):
         was_then = counted_chance(breaks[0]), counted_chance(breaks[1])
         told.append(_claim("Gear may break", *was_then, change(*breaks)))
     if then.bounded:
-        chances = was.chance("out of room"), then.chance("out of room")
-        told.append(_claim(upper(out_of_room(then)), *chances, found.change_in("out of room")))
+        told.append(_claim(upper(out_of_room(then)), *_chances(found, "out of room")))
     return tuple(told)
+
+
+def _chances(found: Advice, what: What) -> tuple[Interval, Interval, Interval]:
+    return found.before.chance(what), found.after.chance(what), found.change_in(what)
 
 
 def reasons(found: Advice, system: System = "metric") -> tuple[str, ...]:
@@ -83,35 +85,41 @@ def doubts(found: Advice) -> tuple[str, ...]:
 
 def nothing(found: Assessment) -> str:
     """For a set-up within the limit that no change makes clearly better."""
-    fails = chance(found.chance("failed"))
+    likely, ends = hundredths(found.chance("failed"))
     return (
-        f"Within your limit: fails in {fails} per {spell_of(found)} (limit {100 * LIMIT:.0f}). No change makes a "
-        "clear difference. Keep an anchor watch."
+        f"Within {_limit(found)}: fails in {likely} ({ends}). No change makes a clear difference. Keep an anchor "
+        "watch."
     )
 
 
 def _leave(found: Advice, system: System) -> str:
-    unfit = f"Do not use {_unfit(found.before)}. " if found.before.not_fit else ""
-    now = f"{unfit}{odds(found.before)}"
-    limit = f"your limit of {100 * LIMIT:.0f} in 100 per {spell_of(found.before)}"
-    if found.best is None:
-        return f"Leave in time. No change brings the risk within {limit}. {now}"
-    best, fails = lower(measures.action(found.best, system)), chance(found.after.chance("failed"))
-    if found.after.within_limit:
-        told = f"Nothing aboard brings the risk within {limit}. From ashore, this would: {best}; fails in {fails}."
-    else:
-        told = f"No change brings the risk within {limit}. Even with this she fails in {fails}: {best}."
-    also = f" Even with this change, do not use {_unfit(found.after)}." if found.after.not_fit else ""
-    return f"Leave in time. {told}{also} {now}"
+    told = ["Leave in time.", odds(found.before)]
+    if found.before.not_fit:
+        told.append(f"Do not use {_unfit(found.before)}.")
+    enough = found.best is not None and found.after.within_limit
+    told.append(
+        f"{'Nothing aboard' if enough else 'No change'} brings the risk within {_limit(found.before)}."
+    )
+    if found.best is not None:
+        best, fails = lower(measures.steps(found.best, system)), of_spells(found.after.chance("failed"))
+        does = "This from ashore does, and fails in" if enough else "The best of them still fails in"
+        told.append(f"{does} {fails}: {best}.")
+        told += [doubt for doubt in doubts(found) if found.after.not_fit and doubt.startswith("Even")]
+    return " ".join(told)
+
+
+def _limit(found: Assessment) -> str:
+    return f"your limit of {100 * LIMIT:.0f} in 100 per {spell_of(found)}"
 
 
 def _unfit(found: Assessment) -> str:
     return listed([f"the {lower(part.name)}" for part in found.not_fit])
 
 
-def _claim(what: str, before: Interval, after: Interval, difference: Interval) -> str:
+def _claim(what: str, before: Interval, after: Interval, difference: Interval, spells: str = "spells") -> str:
     """One chance before and after, and whether so many spells can tell them apart."""
     if difference.likely == 0.0:
         return f"{what}: unchanged at {chance(after)}"
+    likely, ends = hundredths(before)
     doubt = "" if certain(difference) else " (may be chance)"
-    return f"{what} in {chance(after)}, was {chance(before)}{doubt}"
+    return f"{what} in {of_spells(after, spells)}, was {likely} ({ends}){doubt}"

@@ -141,10 +141,20 @@ def lengths(metres: Interval, system: System) -> Told:
 
 def chance(found: Interval) -> str:
     """A chance with its range, in whole numbers: ``2 in 100 (0 to 5)``."""
+    likely, ends = hundredths(found)
+    return f"{likely} in 100 ({ends})"
+
+
+def of_spells(found: Interval, spells: str = "spells") -> str:
+    """A chance to stand after a verb: ``2 of 100 spells (0 to 5)``."""
+    likely, ends = hundredths(found)
+    return f"{likely} of 100 {spells} ({ends})"
+
+
+def hundredths(found: Interval) -> tuple[str, str]:
+    """A chance in hundredths, and its range: ``2``, ``0 to 5``."""
     low, likely, high = (f"{100 * end:.0f}" for end in found)
-    if likely == "0" and found.likely > 0.0:
-        likely = "under 1"
-    return f"{likely} in 100 ({low} to {high})"
+    return "under 1" if likely == "0" and found.likely > 0.0 else likely, f"{low} to {high}"
 
 
 def in_spells(happened: int, count: int) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from anchorsim.core.units import Measure, System, quantity, show
-from anchorsim.risk.limits import Limit
 from anchorsim.scenario.scenario import Scenario
+
+if TYPE_CHECKING:  # a first picture does not wait for the statistics
+    from anchorsim.risk.limits import Limit
 
 _SI = {"knot": "m/s", "m": "m"}
 

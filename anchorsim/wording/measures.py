@@ -6,39 +6,45 @@ from anchorsim.core.units import System, quantity, show
 from anchorsim.planning.measures import Candidate
 from anchorsim.wording.amounts import length, lower, mass, scope
 
-_TEMPLATES = {
+_STEPS = {
     "let out": "Let out rode to {scope} ({length})",
-    "let out all": (
-        "Let out all the rode, {scope} ({length}). First check that the bitter end is secured and there is room"
-    ),
-    "shorten": "Shorten scope to {scope} ({length}). Only where room runs out: the anchor holds less",
+    "let out all": "Let out all the rode, {scope} ({length})",
+    "shorten": "Shorten scope to {scope} ({length})",
     "spare rope": "Rig {length} of the {names[0]} rope aboard as a snubber",
-    "second anchor": "Use the second anchor ({mass} {names[0]}) instead. Change over before the wind rises",
-    "riding sail": (
-        "Set a riding sail of about {area} on the backstay, sheeted flat. A storm jib serves only if set there, "
-        "never at the bow"
-    ),
+    "second anchor": "Use the second anchor ({mass} {names[0]}) instead",
+    "riding sail": "Set a riding sail of about {area} on the backstay, sheeted flat",
     "new snubber": "Fit a {length} snubber of {names[0]} {names[1]}",
     "longer snubber": "Fit a {length} snubber of {names[0]} rope",
     "thicker snubber": "Fit a {names[0]} snubber of the same length",
     "heavier anchor": "Fit a {mass} {names[0]} anchor",
-    "other anchor": (
-        "Replace the {names[0]} with a {mass} {names[1]} anchor. Check that roller and windlass can take it"
-    ),
+    "other anchor": "Replace the {names[0]} with a {mass} {names[1]} anchor",
     "longer": "Lengthen the {names[0]} to {length} and let it all out, {scope}",
     "heavier chain": "Fit {names[0]} chain of the same grade, with a gypsy and joining link to match",
     "thicker rope": "Fit {names[0]} rope",
 }
+_CARE = {
+    "let out all": "First check that the bitter end is secured and there is room",
+    "shorten": "Only where room runs out: the anchor holds less",
+    "second anchor": "Change over before the wind rises",
+    "riding sail": "A storm jib serves only if set there, never at the bow",
+    "other anchor": "Check that roller and windlass can take it",
+}
 
 
 def action(found: Candidate, system: System = "metric") -> str:
-    """What to do: an imperative with its amount."""
+    """What to do, an imperative with its amount, and then what to take care of."""
+    care = [_CARE[one.kind] for one in found.of or (found,) if one.kind in _CARE]
+    return ". ".join([steps(found, system), *care])
+
+
+def steps(found: Candidate, system: System = "metric") -> str:
+    """What to do alone, in one sentence; several changes as a list."""
     if found.kind == "together":
-        first, *rest = (action(one, system) for one in found.of)
+        first, *rest = (steps(one, system) for one in found.of)
         return "; ".join([first, *(lower(one) for one in rest)])
     if found.kind == "remedy":
         part, remedy = found.names
-        return f"{remedy.rstrip('.')} ({part})"
+        return f"{remedy.rstrip('.')} ({lower(part)})"
     numbers: dict[str, str] = {}
     if found.kind in ("let out", "let out all", "shorten"):
         numbers = {"scope": scope(found.amounts[0]), "length": length(found.amounts[1], system)}
@@ -47,10 +53,10 @@ def action(found: Candidate, system: System = "metric") -> str:
     elif found.kind == "riding sail":
         numbers = {"area": show(quantity(found.amounts[0], "m²"), "m²", system, 2)}
     elif found.amounts:
-        name = "length" if "{length}" in _TEMPLATES[found.kind] else "mass"
+        name = "length" if "{length}" in _STEPS[found.kind] else "mass"
         shown = length if name == "length" else mass
         numbers = {name: shown(found.amounts[0], system)}
-    return _TEMPLATES[found.kind].format(names=found.names, **numbers)
+    return _STEPS[found.kind].format(names=found.names, **numbers)
 
 
 def where(found: Candidate | None) -> str:

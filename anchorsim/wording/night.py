@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from anchorsim.core.clock import Clock
 from anchorsim.core.units import System, si
 from anchorsim.planning.hours import Grounding
 from anchorsim.planning.night import Hour, Night
-from anchorsim.risk.assessment import Assessment
-from anchorsim.risk.outcome import What
-from anchorsim.wording.amounts import bearing, in_spells, length, listed, lower, percent, scope, speed
-from anchorsim.wording.assessment import out_of_room
+from anchorsim.risk.assessment import Assessment, PartLoad
+from anchorsim.risk.outcome import LIMIT, What
+from anchorsim.wording.amounts import (
+    bearing,
+    hundredths,
+    in_spells,
+    length,
+    listed,
+    lower,
+    percent,
+    scope,
+    speed,
+    upper,
+)
+from anchorsim.wording.assessment import out_of_room, spell_of
 
 NOTE = (
-    "Each hour starts with the anchor where it was set at dusk, also after one in which it drags. A spell has "
-    "the same holding and windage in every hour, so the chance over the whole night is at least that of its "
-    "worst hour."
+    "A spell lasts as long as its hour, and has the same holding and windage in every hour. So the chance over the "
+    "whole night is at least that of its worst hour."
 )
 
 
@@ -29,8 +40,8 @@ def sentence(found: Night, system: System = "metric") -> str:
         told.append(f"Incomplete: {done} of {len(afloat)} hours calculated. Do not rely on this night yet.")
     told += _limit(found, system)
     if found.first_over_limit is not None and found.failing is not None:
-        low, likely, high = (f"{100 * end:.0f}" for end in found.failing)
-        told.append(f"Over the whole night at least {likely} in 100 fail ({low} to {high}).")
+        likely, ends = hundredths(found.failing)
+        told.append(f"Over the whole night at least {likely} in 100 fail ({ends}).")
     if any(hour.assessment is not None and hour.assessment.count("dragged") for hour in found.hours[:-1]):
         told.append(
             "Each hour starts with the anchor where it was set at dusk. A boat that has dragged earlier is worse "
@@ -47,15 +58,16 @@ def _limit(found: Night, system: System) -> Iterator[str]:
     worst, clock = found.worst, found.forecast.clock
     if worst is None or worst.assessment is None:
         return
+    limit = f"your limit ({100 * LIMIT:.0f} in 100 per {spell_of(worst.assessment)})"
     what = f"{outcome(worst.assessment)}. Cause: {cause(found, worst, system)}."
     at, first = clock.text(worst.time), found.first_over_limit
     if first is None:
         afloat = "While afloat no hour" if found.groundings else "No hour"
-        yield f"{afloat} exceeds your limit. Highest risk at {at}: {what}"
+        yield f"{afloat} exceeds {limit}. Highest risk at {at}: {what}"
     elif first is worst:
-        yield f"Over your limit from {at}: {what}"
+        yield f"Over {limit} from {at}: {what}"
     else:
-        yield f"Over your limit from {clock.text(first.time)}, worst at {at}: {what}"
+        yield f"Over {limit} from {clock.text(first.time)}, worst at {at}: {what}"
 
 
 def _aground(found: Night, each: Grounding, system: System) -> str:
@@ -83,7 +95,7 @@ def hour(found: Hour, clock: Clock, system: System = "metric") -> str:
         f"The boat is {length(found.distance, system)} from the anchor, on a bearing of {bearing(found.bearing)} "
         "from it"
     )
-    return f"{told}. {place}. {outcome(found.assessment)}."
+    return f"{told}. {place}. {upper(outcome(found.assessment))}."
 
 
 def outcome(found: Assessment) -> str:
@@ -97,23 +109,38 @@ def outcome(found: Assessment) -> str:
     )
     told = [f"{what} {in_spells(found.count(word), count)}" for what, word in happens if found.count(word)]
     if not found.count("failed"):
-        still = 100 * found.chance("failed").high
-        told.append(f"no failure {in_spells(count, count)} (up to {still:.0f} in 100 could still fail)")
+        told.append(
+            f"{_holds(found)} (up to {100 * found.chance('failed').high:.0f} in 100 could still fail)"
+        )
     part = found.most_loaded
     if part.use.likely > 1.0 or not found.count("failed"):
-        told.append(f"the {lower(part.name)} carries {percent(part.use.likely)} of its WLL in a bad spell")
+        told.append(_carries(part))
     return listed(told)
+
+
+def _holds(found: Assessment) -> str:
+    crept, count = found.count("crept"), len(found)
+    if crept:
+        return f"the anchor creeps {in_spells(crept, count)} and drags in none"
+    return f"the anchor holds {in_spells(count, count)}"
+
+
+def _carries(part: PartLoad) -> str:
+    name = lower(part.name)
+    if math.isinf(part.use.likely):
+        return f"nothing is left of the WLL of the {name}"
+    return f"the {name} carries {percent(part.use.likely)} of its WLL in a bad spell"
 
 
 def cause(found: Night, at: Hour, system: System = "metric") -> str:
     """What is at its worst of the night in an hour, or else its gusts and scope as they are."""
+    sea = f"{length(at.sea, system)}, adding about {round(100 * at.sea_adds, -1):.0f} % to the load"
     told = {
-        "strongest gusts": f"strongest gusts of the night, {speed(at.gust, system)}",
-        "lowest scope": f"lowest scope of the night, {scope(at.scope)} in {length(at.depth, system)} of water",
-        "strongest current": f"strongest current of the night, {speed(at.current, system)}",
+        "strongest gusts": f"strongest gusts of the night ({speed(at.gust, system)})",
+        "lowest scope": f"lowest scope of the night ({scope(at.scope)} in {length(at.depth, system)} of water)",
+        "strongest current": f"strongest current of the night ({speed(at.current, system)})",
+        "highest waves": f"highest waves of the night ({sea})",
+        "waves": f"waves ({sea})",
     }
-    adds = f"{length(at.sea, system)}, add about {round(100 * at.sea_adds, -1):.0f} % to the load"
-    told["highest waves"] = f"highest waves of the night, {adds}"
-    told["waves"] = f"waves, {adds}"
     named = [told[each] for each in found.causes(at)]
     return listed(named) or f"gusts of {speed(at.gust, system)} on a scope of {scope(at.scope)}"

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from anchorsim.numerics.interval import Interval
-from anchorsim.risk.sensitivity import Key, Ranking, Sensitivity
+from typing import TYPE_CHECKING
+
 from anchorsim.wording.amounts import listed, upper
+
+if TYPE_CHECKING:  # a first picture does not wait for the statistics
+    from anchorsim.numerics.interval import Interval
+    from anchorsim.risk.sensitivity import Key, Ranking, Sensitivity
 
 OF = {"peak load": "peak load at the bow", "dragging": "whether the anchor drags"}
 LABELS: dict[Key, str] = {

@@ -32,6 +32,7 @@ from anchorsim.risk.monte_carlo import Cancel, Progress
 from anchorsim.risk.sensitivity import COUNT as SAMPLES
 from anchorsim.risk.sensitivity import sensitivity
 from anchorsim.scenario.scenario import Scenario
+from anchorsim.wording import advice
 from anchorsim.wording import sensitivity as uncertainty
 
 COUNT = 200  # spells for the odds and limits
@@ -216,23 +217,20 @@ class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         scenario, radius = self._screen.wanted, self._clear_radius()
 
         def work(progress: Progress, cancel: Cancel) -> Telling:
-            found = advise(
-                scenario, min(self._count, _FEWER), clear_radius=radius, progress=progress, cancel=cancel
-            )
-            return lambda system, _: Told(self._pieces(scenario, found[:_SHOWN], system))
+            now = assess(scenario, min(self._count, _FEWER), clear_radius=radius, cancel=cancel)
+            found = advise(scenario, known=now, clear_radius=radius, progress=progress, cancel=cancel)
+            return lambda system, _: Told(self._pieces(now, found[:_SHOWN], system))
 
         return work
 
-    def _pieces(
-        self, scenario: Scenario, found: Sequence[Advice], system: System
-    ) -> Sequence[widgets.Widget]:
+    def _pieces(self, now: Assessment, found: Sequence[Advice], system: System) -> Sequence[widgets.Widget]:
         if not found:
-            return [widgets.HTML("<p>No change makes a clear difference. Keep an anchor watch.</p>")]
+            return [widgets.HTML(f"<p>{escape(advice.nothing(now))}</p>")]
         rows = []
         for piece in found:
             row: list[widgets.Widget] = [widgets.HTML(advised(piece, system))]
             if piece.change is not None:
-                row.append(self._trial(piece.change.apply(scenario)))
+                row.append(self._trial(piece.change.apply(now.scenario)))
             rows.append(box("anchorsim-advice", row))
         return rows
 
