@@ -107,7 +107,7 @@ class Appraisal:
 
 
 def appraise(scenario: Scenario) -> Appraisal:
-    """The weakest link and the strength left of each part, as found, from spells with an anchor that holds."""
+    """The weakest link and the strength left of each part as found, from spells with an anchor that holds."""
     scenario = described(scenario)
     found, behaves = states(scenario), as_found(scenario)
     loads = Assessment(scenario, held(behaves))
