@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from anchorsim.core.errors import AnchorsimError, ArgumentError, TableError
-    from anchorsim.dynamics.simulation import Run, simulate
+    from anchorsim.dynamics.run import Run
+from anchorsim.dynamics.simulation import simulate
     from anchorsim.dynamics.wave_motion import Waves, waves
     from anchorsim.environment.tide import Tide, TideError, read_tide, tide_curve
     from anchorsim.environment.wind_record import WindRecordError
@@ -92,7 +93,8 @@ __all__ = [
 
 _HOME = {
     "core.errors": ("AnchorsimError", "ArgumentError", "TableError"),
-    "dynamics.simulation": ("Run", "simulate"),
+    "dynamics.run": ("Run",),
+    "dynamics.simulation": ("simulate",),
     "dynamics.wave_motion": ("Waves", "waves"),
     "environment.tide": ("Tide", "TideError", "read_tide", "tide_curve"),
     "environment.wind_record": ("WindRecordError",),

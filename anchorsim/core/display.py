@@ -1,10 +1,18 @@
-"""How results show themselves: in one line where Python prints them, as a small table in a notebook."""
+"""How results show themselves: in one line, as a small table in a notebook, in a sentence, as a picture.
+
+Sentences and pictures are in rooms above the results, so they are asked for by name when somebody looks.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from importlib import import_module
+from typing import Any
 
+from anchorsim.core.units import System
+
+_WORDS, _PICTURES = "anchorsim.wording.results", "anchorsim.figures.results"
 Facts = Sequence[tuple[str, str]]  # what each is called, and what it is, with its unit
 
 
@@ -25,3 +33,22 @@ def table(title: str, facts: Facts) -> str:
     """
     rows = "".join(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in facts)
     return f"<table><caption>{escape(title)}</caption>{rows}</table>"
+
+
+class Said:
+    """A result that is told in a sentence, and shows that and its figures in a notebook."""
+
+    def sentence(self, system: System = "metric") -> str:
+        """What it comes to, in plain words with amounts in a unit system."""
+        return str(import_module(_WORDS).sentence(self, system))
+
+    def _repr_html_(self) -> str:
+        return str(import_module(_WORDS).as_html(self))
+
+
+class Drawn(Said):
+    """A result that has a picture too."""
+
+    def figure(self) -> Any:
+        """A plotly figure of it."""
+        return import_module(_PICTURES).figure(self)

@@ -164,11 +164,11 @@ class Run:
     @property
     def swing_radius(self) -> Quantity:
         """The farthest that any part of the boat came from where the anchor was let go."""
-        north, east = sweep(self, corners(self.scenario.boat))
+        north, east = positions(self, corners(self.scenario.boat))
         return quantity(float(np.hypot(north, east).max()), "m")
 
 
-def sweep(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
+def positions(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]:
     """North and east (m) of points of the boat at one sample in ``every``, (samples, points).
 
     ``points``: (n, 2) metres ahead of amidships and to starboard.

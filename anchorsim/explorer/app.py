@@ -12,7 +12,8 @@ import ipywidgets as widgets
 
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.units import SYSTEMS, System
-from anchorsim.dynamics.simulation import Run, simulate
+from anchorsim.dynamics.run import Run
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files

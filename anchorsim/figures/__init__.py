@@ -5,13 +5,13 @@ from anchorsim.figures.comparison import side_by_side
 from anchorsim.figures.hull import draw_boat, drawn
 from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
-from anchorsim.figures.look import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
 from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Track
 from anchorsim.figures.scope import Step, against_scope
 from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
+from anchorsim.figures.style import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
 from anchorsim.figures.update import update
 
 # CSS class of each view's container, by which the player finds it, and the function that draws it.

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Area, Array, Scene
+from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, theme, tint
 
 _EDGE = 0.1  # of the width drawn: names of what lies there go inwards
 _OVER = 0.38  # of the height drawn, kept free for the wind where something lies round her

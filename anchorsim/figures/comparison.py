@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 from anchorsim.risk.outcome import LIMIT
 from anchorsim.wording import limits
+from anchorsim.wording.comparison import no_limit
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.numerics.interval import Interval
@@ -114,6 +115,6 @@ def _words(variant: Variant, row: int, units: Units, look: Theme) -> list[dict[s
         text = f"at least {units.length.text(variant.assessment.bad_radius.likely)}"
         notes.append(label(look, text, xref="x3 domain", x=0.02, xanchor="left", **bare, **quiet))
     if not (variant.limit and variant.limit.found):
-        text = limits.value(variant.limit) if variant.limit else "no wind to raise"
+        text = limits.value(variant.limit) if variant.limit else no_limit(variant)
         notes.append(label(look, text, xref="x2 domain", x=0.02, xanchor="left", **bare, **quiet))
     return notes

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import SMALL, Theme, axis, figure, label, theme, tint, whiskers
+from anchorsim.figures.style import SMALL, Theme, axis, figure, label, theme, tint, whiskers
 from anchorsim.wording.sensitivity import LABELS, OF
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics

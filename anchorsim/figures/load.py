@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Array, Scene
+from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.numerics.interval import Interval
 
 

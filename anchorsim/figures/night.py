@@ -9,7 +9,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from anchorsim.core.units import si
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.numerics.interval import Interval

@@ -7,7 +7,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import SMALL, Theme, axis, figure
+from anchorsim.figures.style import SMALL, Theme, axis, figure
 
 DASHES = ("solid", "dash", "dot", "dashdot")
 MARKERS = (

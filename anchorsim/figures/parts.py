@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 from anchorsim.figures.scene import BREAKS, Part, Scene
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
 
 _EDGE = {"xref": "paper", "x": 1, "xanchor": "right"}
 _LONGEST = 200.0  # per cent of the WLL that the axis goes up to

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.figures.panels import DASHES, MARKERS, colours, head, logarithmic, on, panels
+from anchorsim.figures.style import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.validation.catenary import AtRest
 from anchorsim.validation.full_line_cases import SEAS, Compared
 from anchorsim.validation.spectra import Spectrum

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_kernel import holding_left
-from anchorsim.dynamics.simulation import Run
+from anchorsim.dynamics.run import Run
 from anchorsim.figures import Area, Part, RodeShapes, Scene, drawn
 from anchorsim.mooring.statics import Shape
 from anchorsim.numerics.interval import Interval, exactly

@@ -8,7 +8,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, figure, theme, tint, whiskers
+from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, theme, tint, whiskers
 from anchorsim.numerics.interval import Interval
 
 DASHES = ("solid", "dash", "dot", "dashdot")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, theme, tint
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, theme, tint
 
 if TYPE_CHECKING:  # a first picture does not wait for the motion
     from anchorsim.dynamics.sheering import SheerMap, Side

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.figures.scene import Array, Scene
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
 
 _WORDS = 0.2  # of the height drawn, beneath the bottom, for the lines of words there
 _LOOKED = 10.0  # times the picture: how far water and bottom reach, for who zooms out

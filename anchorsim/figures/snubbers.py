@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.look import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.figures.panels import DASHES, MARKERS, colours, head, on, panels
+from anchorsim.figures.style import METRIC, Theme, Units, axis, theme, tint, whiskers
 from anchorsim.validation.trials import Peaks
 
 

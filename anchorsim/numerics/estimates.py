@@ -8,9 +8,6 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Any, Literal
 
 import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
@@ -19,11 +16,9 @@ from numpy.typing import ArrayLike, NDArray
 from anchorsim.numerics.interval import Interval
 
 Floats = NDArray[np.float64]
-Law = Literal["Gumbel", "GEV"]
 
 CONFIDENCE = 0.95
 FEWEST = 30  # to fit a law to (judgement)
-_RESAMPLES = 200
 
 
 def chance(happened: ArrayLike) -> Interval:
@@ -73,92 +68,6 @@ def spells_needed(share: float) -> int:
     return math.ceil(math.log((1.0 - CONFIDENCE) / 2.0) / math.log(rare))
 
 
-@dataclass(frozen=True)
-class Fit:
-    """A law of extremes fitted to the greatest value of each spell.
-
-    F(x) = exp(−(1 + ξ(x − μ)/σ)^(−1/ξ)), for ``shape`` ξ = 0 the Gumbel law exp(−exp(−(x − μ)/σ));
-    ``location`` μ, ``scale`` σ.  ``agreement`` is the share of samples of the law itself that lie as far from
-    their own fit as this sample does: near 0, the law does not suit the spells.
-    """
-
-    law: Law
-    shape: float
-    location: float
-    scale: float
-    agreement: float
-    resampled: Floats = field(repr=False, compare=False)
-
-    @property
-    def suits(self) -> bool:
-        """Whether the law can be held of this sample: not one in twenty of its own would lie farther off."""
-        return self.agreement >= 1.0 - CONFIDENCE
-
-    def quantile(self, share: float) -> Interval:
-        """The value that a ``share`` of spells stays under by the law."""
-        return self._estimate(functools.partial(scipy.stats.genextreme.ppf, share))
-
-    def passing(self, level: float) -> Interval:
-        """The chance that a spell passes ``level`` by the law."""
-        return self._estimate(functools.partial(scipy.stats.genextreme.sf, level))
-
-    def _estimate(self, of: Callable[..., Floats]) -> Interval:
-        shape, location, scale = self.resampled.T
-        edge = (1.0 - CONFIDENCE) / 2.0
-        low, high = np.quantile(of(-shape, location, scale), [edge, 1.0 - edge])
-        value = float(of(-self.shape, self.location, self.scale))
-        return Interval(float(low), value, float(high), kind="95 % confidence")
-
-
-def fit(values: ArrayLike, law: Law = "Gumbel") -> Fit:
-    """Fit a law to the greatest value of each spell, by most likelihood; bands by parametric resampling.
-
-    Raises ValueError where there are too few values, or all are alike.
-    """
-    sample = np.asarray(values, dtype=np.float64)
-    _some(len(sample), FEWEST)
-    if np.ptp(sample) <= 1e-9 * np.abs(sample).max():
-        raise ValueError("all storms come to the same: there is no scatter to fit a law to; vary the gusts")
-    if law not in ("Gumbel", "GEV"):
-        raise ValueError(f"{law!r} is not a law of extremes; needed 'Gumbel' or 'GEV'; give one of them")
-    shape, location, scale = found = _most_likely(sample, law, 0.0, exact=1e-6)
-    size = (_RESAMPLES, len(sample))
-    drawn = scipy.stats.genextreme.rvs(-shape, location, scale, size, random_state=0)
-    resampled = np.array([_most_likely(row, law, shape, exact=1e-3) for row in drawn])
-    farthest = _farthest(sample[None], np.array([found]))
-    agreement = float(np.mean(_farthest(drawn, resampled) >= farthest))
-    return Fit(law, shape, location, scale, agreement, resampled)
-
-
-def _most_likely(sample: Floats, law: Law, shape: float, exact: float) -> tuple[float, float, float]:
-    """Shape ξ, which is scipy's −c, location and scale.
-
-    A GEV is sought from ``shape`` and the Gumbel law, in the units of that, in which the search knows how far
-    to go.  Powell's takes a third of the time of the simplex that scipy.stats would take.
-    """
-    location, scale = scipy.stats.gumbel_r.fit(sample)
-    if law == "Gumbel":
-        return 0.0, float(location), float(scale)
-
-    def search(unlikely: Callable[..., float], start: Floats, args: tuple[Any, ...], disp: bool) -> Floats:
-        found = scipy.optimize.minimize(unlikely, start, args, "Powell", tol=exact)
-        if not found.success:
-            raise ValueError(f"no GEV could be fitted ({found.message}); fit a Gumbel law")
-        return np.asarray(found.x)
-
-    unit = (sample - location) / scale
-    c, place, width = scipy.stats.genextreme.fit(unit, -shape, loc=0.0, scale=1.0, optimizer=search)
-    return -float(c), float(location + scale * place), float(scale * width)
-
-
-def _farthest(samples: Floats, laws: Floats) -> Floats:
-    """Greatest distance between each sample's distribution, a row, and its law's (Kolmogorov)."""
-    shape, location, scale = laws.T[:, :, None]
-    under = scipy.stats.genextreme.cdf(samples, -shape, location, scale)
-    uniform = scipy.stats.uniform.cdf
-    return np.asarray(scipy.stats.ks_1samp(under, uniform, axis=1, method="asymp").statistic)
-
-
 def change(before: ArrayLike, after: ArrayLike) -> Interval:
     """By how much the chance of something changes from one set-up to another in the same spells.
 
@@ -183,4 +92,4 @@ def certain(difference: Interval) -> bool:
 
 def _some(count: int, needed: int) -> None:
     if count < needed:
-        raise ValueError(f"{count} storms are too few; needed {needed} at the least; run more storms")
+        raise ValueError(f"{count} spells are too few. Expected {needed} or more. Run more.")

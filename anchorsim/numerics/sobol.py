@@ -36,8 +36,7 @@ def indices(
     """
     if isinstance(count, bool) or not isinstance(count, int) or count < _FEWEST or count & (count - 1):
         raise ValueError(
-            f"count: {count!r} base samples cannot be; needed a power of two from {_FEWEST}; "
-            "give one, such as 128"
+            f"count: {count!r} is out of range. Expected a power of two, {_FEWEST} or more. Change it to 128."
         )
     points = scipy.stats.qmc.Sobol(2 * inputs, rng=seed).random_base2(count.bit_length() - 1)
     points = np.clip(points, EDGE, 1.0 - EDGE)

@@ -117,8 +117,8 @@ def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: 
     """
     inside = (changes >= low) & (changes <= high)
     if inside.sum() < FEWEST:
-        wrong = f"{inside.sum()} storms change over inside the span; needed {FEWEST}"
-        raise ValueError(f"{wrong}; run more storms or widen the span")
+        wrong = f"{inside.sum()} spells change over inside the span. Expected {FEWEST} or more"
+        raise ValueError(f"{wrong}. Run more spells or widen the span.")
     one, two = scores.T
     features = np.column_stack([np.ones(len(one)), one, two, two * two])
     side = np.where(inside, 0.0, np.where(changes > high, 1.0, -1.0))

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from anchorsim.core.showing import Said
+from anchorsim.core import arguments
+from anchorsim.core.display import Said
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -91,14 +92,11 @@ def advise(
     kind are tried together, what is aboard by itself.  Where nothing aboard does, the first advice is to
     leave; where she is within it as she lies, only what makes a clear difference is told, if anything.
 
-    Raises ValueError where a number makes no sense or ``known`` is of another scenario, CancelledError where
-    it was stopped, and what ``assess`` raises.
+    Raises ArgumentError where a number makes no sense or ``known`` is of another scenario,
+    CancelledError where it was stopped, and what ``assess`` raises.
     """
-    if clear_radius is not None and not clear_radius > 0:
-        raise ValueError(
-            f"clear_radius: {clear_radius!r} m is no room to swing. Expected more than 0 m, or "
-            "None for no end. Give one of them."
-        )
+    if clear_radius is not None:
+        arguments.factor("clear_radius", clear_radius)
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)
     tries = candidates(scenario, clear_radius is not None or surrounded(scenario))
     total = (len(tries) + 1 + _SETS) * len(numbers)
@@ -129,7 +127,9 @@ Tried = tuple[Candidate, Assessment]
 
 def _numbers_of(known: Assessment, scenario: Scenario) -> Ints:
     if known.scenario != scenario:
-        raise ValueError("known: from another scenario. Expected this scenario's. Omit it to run new spells.")
+        raise arguments.refused(
+            "known", "from another scenario", "this scenario's", "omit it to run new spells"
+        )
     return known.spells.number
 
 

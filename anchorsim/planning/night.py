@@ -14,7 +14,7 @@ from typing import Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core.showing import Drawn
+from anchorsim.core.display import Drawn
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import System, told
 from anchorsim.report.content import content
@@ -14,7 +15,7 @@ from anchorsim.scenario.scenario import Scenario
 ENDINGS = (".html", ".pdf")
 
 
-class ReportError(ValueError):
+class ReportError(AnchorsimError):
     """Raised for a report that cannot be written; its text is for people."""
 
 

@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from anchorsim.core.units import System
 from anchorsim.figures import theme
-from anchorsim.figures.look import FONT
+from anchorsim.figures.style import FONT
 from anchorsim.report.content import Content
 from anchorsim.scenario.findings import TURNING
 from anchorsim.wording.cautions import FOR_COMPARING

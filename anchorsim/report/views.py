@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from anchorsim.core.units import si
-from anchorsim.dynamics.simulation import Run
+from anchorsim.dynamics.run import Run
 from anchorsim.figures import Unit, drawn
 from anchorsim.figures.scenes import rode_at_rest
 from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style

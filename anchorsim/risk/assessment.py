@@ -12,15 +12,17 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
-from typing import Any, cast, get_args
+from typing import Any, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core.showing import Drawn
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn
 from anchorsim.core.units import Measure, Quantity, si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
-from anchorsim.dynamics.simulation import Run, simulate
+from anchorsim.dynamics.run import Run
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import counted_chance, quantile
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.clearances import SHELF, TOUCH, Thing, surrounded
@@ -161,8 +163,7 @@ class Assessment(Drawn):
 
     def happened(self, what: What) -> Bools:
         """In which spells a word holds of the outcome, (spells,)."""
-        if what not in get_args(What):
-            raise ValueError(f"{what!r} is not an outcome. Expected one of {', '.join(get_args(What))}.")
+        arguments.one_of("what", what, get_args(What))
         return np.array([outcome.is_(what) for outcome in self.outcomes], dtype=bool)
 
     def count(self, what: What) -> int:
@@ -177,16 +178,16 @@ class Assessment(Drawn):
         """The chance that a word holds of at least one spell of a stretch of time, with its 95 % band.
 
         Of an ending: that it is the gravest of the stretch.  Holding, windage and the rode's drag stay as
-        drawn through the stretch, the gusts do not; an anchor that creeps starts each spell anew.  Against
-        runs of six hours on end: ``validation.long_stretch``.  Raises ValueError where the stretch is not a
-        time, or is shorter than a spell.
+        drawn through the stretch, the gusts do not, and creep adds up.  Against runs of six
+        hours on end: ``validation.long_stretch``.  Raises ArgumentError where the stretch is not a time, or
+        is shorter than a spell.
         """
         spell = si(self.scenario.weather.duration)
-        seconds = si(cast(Quantity, _STRETCH.read(stretch)))
+        seconds = arguments.amount("stretch", stretch, _STRETCH)
         if seconds < spell * (1.0 - 1e-9):
-            raise ValueError(
-                f"stretch: {stretch} is shorter than a spell. Expected {spell / 60.0:g} minute or more. "
-                "Give a longer one."
+            least = f"{spell / 60.0:g} minute or more"
+            raise arguments.refused(
+                "stretch", f"{stretch} is shorter than a spell", least, "give a longer one"
             )
         return share_over(self.happened, self._demands, what, max(seconds / spell, 1.0))
 
@@ -204,6 +205,7 @@ class Assessment(Drawn):
             likely=_most(self.loads, [each.likely for each in left]),
             wll=self.use.max(axis=0),
             room=np.max(room, axis=0),
+            travel=spells.drag,
             scores=scores_of(spells.number),
         )
 
@@ -313,7 +315,7 @@ def assess(
     threads on this machine; the result is the same to the last bit.  ``progress`` is called now and then with
     how many are done and how many there are; ``cancel`` is asked several times a second whether to stop.
 
-    Raises ValueError where a number makes no sense, CancelledError where it was stopped,
+    Raises ArgumentError where a number makes no sense, CancelledError where it was stopped,
     SpellsStoppedError where workers die, and what ``simulate`` raises.
     """
     (found,) = assess_each(

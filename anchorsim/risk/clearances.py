@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core.units import quantity, si
-from anchorsim.dynamics.simulation import Run, simulate, sweep
+from anchorsim.dynamics.run import Run, positions
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.clearance import Shape, closest, separation
 from anchorsim.risk.draws import Draw, neighbours_draw
 from anchorsim.scenario.hazards import Danger
@@ -108,13 +109,13 @@ def outline(run: Run) -> Floats:
 
 def swept(run: Run, north: float = 0.0, east: float = 0.0) -> Shape:
     """Her outline every half second, her anchor having been set at a place north and east (m)."""
-    norths, easts = sweep(run, outline(run), EVERY)
+    norths, easts = positions(run, outline(run), EVERY)
     return Shape(np.stack([norths + north, easts + east], axis=-1), True)
 
 
 def led(run: Run) -> Shape:
     """The straight line from the anchor to her roller every half second."""
-    norths, easts = sweep(run, np.array([[si(run.scenario.boat.roller), 0.0]]), EVERY)
+    norths, easts = positions(run, np.array([[si(run.scenario.boat.roller), 0.0]]), EVERY)
     roller = np.concatenate([norths, easts], axis=1)
     anchor = np.column_stack([run.track.anchor_x, run.track.anchor_y])[::EVERY]
     return Shape(np.stack([anchor, roller], axis=1), False)

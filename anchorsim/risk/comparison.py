@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
-from anchorsim.core.showing import Drawn
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn
 from anchorsim.core.units import si
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -24,7 +25,7 @@ class Variant:
     """A scenario with its name, what the spells come to for it, and the wind at which it drags.
 
     ``limit`` is the mean wind at which the chance of dragging passes the comparison's ``chance``; None where
-    there is none to seek: a recorded wind is not raised, and there may be no wind.
+    there is none to seek: a recorded wind is not raised, there may be no wind, or too few spells.
     """
 
     name: str
@@ -74,12 +75,12 @@ def compare(
     """Compare up to twelve scenarios in the same spells, each with the wind at which it drags.
 
     ``chance``: of dragging, that the limit wind is for; ``clear_radius``: for some names, the free water
-    about where the anchor is set, m, besides what lies round her.  Raises ValueError where there is no
+    about where the anchor is set, m, besides what lies round her.  Raises ArgumentError where there is no
     variant or more than twelve, where a name is blank or a radius is none, or where a number makes no sense;
     CancelledError where it was stopped; and what ``assess`` raises.
     """
     radii = dict(clear_radius or {})
-    _check(variants, count, chance, radii)
+    _check(variants, chance, radii)
     total = len(variants) * count * (1 + _LIMIT_COST)
 
     def told(done: int, base: int, most: int) -> None:
@@ -99,7 +100,7 @@ def compare(
         base, most = count * (len(variants) + place * _LIMIT_COST), count * _LIMIT_COST
         limit = None
         weather = assessment.scenario.weather
-        if weather.record is None and si(weather.mean_wind) > 0.0:
+        if weather.record is None and si(weather.mean_wind) > 0.0 and count >= FEWEST_SPELLS:
             (limit,) = limit_wind(
                 assessment.scenario,
                 [chance],
@@ -114,26 +115,13 @@ def compare(
     return Comparison(tuple(rows), count, chance)
 
 
-def _check(variants: Mapping[str, Scenario], count: int, chance: float, radii: Mapping[str, float]) -> None:
+def _check(variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, float]) -> None:
     if not 1 <= len(variants) <= MOST:
-        raise ValueError(
-            f"variants: {len(variants)} given. Expected 1 to {MOST}, for a longer table cannot be read at a "
-            "glance. Compare the likeliest of them."
-        )
+        wrong = f"{len(variants)} given"
+        raise arguments.refused("variants", wrong, f"1 to {MOST}", "compare the likeliest of them")
     if any(not name.strip() for name in variants):
-        raise ValueError("variants: a name is blank. Expected a name for each. Give one.")
+        raise arguments.refused("variants", "a name is blank", "a name for each", "give one")
     for name, metres in radii.items():
-        if name not in variants or not metres > 0:
-            raise ValueError(
-                f"clear_radius: {metres!r} m for {name!r}. Expected more than 0 m and the name of a variant. "
-                "Correct it."
-            )
-    if not 0 < chance < 1:
-        raise ValueError(
-            f"chance: {chance!r} is not a chance. Expected more than 0 and less than 1. "
-            "Give 0.05 for 5 in 100."
-        )
-    if count < FEWEST_SPELLS:
-        raise ValueError(
-            f"count: {count} spells are too few for a limit. Expected {FEWEST_SPELLS} or more. Run more."
-        )
+        arguments.one_of("clear_radius", name, list(variants))
+        arguments.factor("clear_radius", metres)
+    arguments.share("chance", chance)

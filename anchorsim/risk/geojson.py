@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from pydantic import ValidationError
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import quantity, si, told
 from anchorsim.numerics.geodesy import Place, to_place
@@ -33,7 +34,7 @@ _OURS = ("anchor", "neighbour", "room")  # what of our own is no danger
 _DIGITS = 9  # of a degree: a tenth of a millimetre
 
 
-class GeoJsonError(ValueError):
+class GeoJsonError(AnchorsimError):
     """A file that is no GeoJSON, or holds what cannot be a danger; the sentence names the place in it."""
 
 

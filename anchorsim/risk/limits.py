@@ -14,7 +14,8 @@ from typing import Literal
 
 import numpy as np
 
-from anchorsim.core.showing import Said
+from anchorsim.core import arguments
+from anchorsim.core.display import Said
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
@@ -23,7 +24,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.draws import scores_of
-from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, spells_numbered
+from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, numbers_from, spells_numbered
 from anchorsim.risk.outcome import SELDOM
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import as_found
@@ -154,7 +155,7 @@ def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Interv
 
 def limit_wind(
     scenario: Scenario,
-    chances: Sequence[float] = (0.01, 0.05, 0.5),
+    chances: float | Sequence[float] = (0.01, 0.05, 0.5),
     count: int = 200,
     *,
     first: int = 0,
@@ -162,20 +163,20 @@ def limit_wind(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> tuple[Limit, ...]:
-    """The mean wind (m/s) at which the chance of dragging passes each of some chances.
+    """The mean wind (m/s) at which the chance of dragging passes each of some chances, or one.
 
-    Gusts and a squall keep their proportion to the mean.  Raises ValueError where the scenario's wind cannot
-    be raised or lowered in proportion, and CancelledError where it was stopped.
+    Gusts and a squall keep their proportion to the mean.  Raises ArgumentError where the scenario's wind
+    cannot be raised or lowered in proportion, and CancelledError where it was stopped.
     """
-    weather = scenario.weather
+    wanted, weather = arguments.shares("chances", chances), scenario.weather
     if weather.record is not None:
-        raise ValueError(
-            "weather.record: a recorded wind has no mean to seek; needed a mean wind; leave the record out"
+        raise arguments.refused(
+            "weather.record", "a recorded wind has no mean to raise", "a mean wind", "leave the record out"
         )
     mean = si(weather.mean_wind)
     if mean <= 0:
-        raise ValueError(
-            "weather.mean_wind: 0 has no proportion to its gusts; needed more than 0 knot; give a mean wind"
+        raise arguments.refused(
+            "weather.mean_wind", "no wind to raise", "more than 0 knot", "give a mean wind"
         )
     followers = [name for name in ("gust", "squall_wind") if getattr(weather, name) is not None]
     ratios = {name: si(getattr(weather, name)) / mean for name in followers}
@@ -188,7 +189,7 @@ def limit_wind(
 
     search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
     span = (_CALM, highest)
-    found = search.limits("weather.mean_wind", vary, _dragged, span, chances, rising=True)
+    found = search.limits("weather.mean_wind", vary, _dragged, span, wanted, rising=True)
     return tuple(found)
 
 
@@ -247,14 +248,16 @@ def least_snubber(
 ) -> Limit:
     """The least snubber (m) with which a part in line passes its working load with the chance ``chance``.
 
-    Raises ValueError where no snubber is in use for there is too little chain, and CancelledError where it
+    Raises ArgumentError where no snubber is in use for there is too little chain, and CancelledError where it
     was stopped.
     """
     chain = min(si(scenario.tackle.chain.length), scenario.paid_out) - 0.5
     if chain <= _LEAST_SNUBBER or scenario.paid_out > si(scenario.tackle.chain.length) + 1e-9:
-        raise ValueError(
-            "tackle.snubber: a snubber hooks on to chain and none comes to the bow; needed a rode of chain "
-            "for all that is let out; carry more chain or let out less"
+        raise arguments.refused(
+            "tackle.snubber",
+            "a snubber hooks on to chain, and the rode at the bow is rope",
+            "chain for all that is let out",
+            "add chain or let out less",
         )
     search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
     span = (_LEAST_SNUBBER, min(_top("length", "tackle.snubber"), chain))
@@ -282,8 +285,4 @@ def _top(name: str, parent: str = "weather") -> float:
 
 
 def _numbers(count: int, first: int) -> Ints:
-    if count < FEWEST_SPELLS:
-        raise ValueError(
-            f"count: {count} storms are too few for a limit; needed {FEWEST_SPELLS} at the least; run more"
-        )
-    return np.arange(first, first + count, dtype=np.int64)
+    return numbers_from(first, arguments.count("count", count, FEWEST_SPELLS))

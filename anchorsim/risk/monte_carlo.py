@@ -14,8 +14,10 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
 from anchorsim.core.units import si
-from anchorsim.dynamics.simulation import Run, simulate, sweep
+from anchorsim.dynamics.run import Run, positions
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.risk.clearances import Thing, around
 from anchorsim.risk.draws import Draw, draw
 from anchorsim.scenario.scenario import Scenario
@@ -130,7 +132,7 @@ def spells(
     ``progress`` is called now and then with how many are done and how many there are; ``cancel`` is asked
     several times a second whether to stop, and then the spells that are done are given back.
 
-    Raises ValueError where a number makes no sense, SpellsStoppedError where workers die, and what
+    Raises ArgumentError where a number makes no sense, SpellsStoppedError where workers die, and what
     ``simulate`` raises.
     """
     numbers = numbers_from(first, count)
@@ -140,18 +142,9 @@ def spells(
 
 
 def numbers_from(first: int, count: int) -> Ints:
-    """The numbers of ``count`` spells.  Raises ValueError where one of the two makes no sense."""
-    _check_number("count", count, 1)
-    _check_number("first", first, 0)
+    """The numbers of ``count`` spells.  Raises ArgumentError where one of the two makes no sense."""
+    count, first = arguments.count("count", count), arguments.count("first", first, 0)
     return np.arange(first, first + count, dtype=np.int64)
-
-
-def _check_number(name: str, given: int, least: int) -> None:
-    if isinstance(given, bool) or not isinstance(given, int | np.integer) or given < least:
-        raise ValueError(
-            f"{name}: {given!r} is not a number of spells. Expected a whole number, {least} or more. "
-            "Give one."
-        )
 
 
 def spells_numbered(
@@ -225,7 +218,9 @@ def fill(
 
 def _put_known(table: Floats, scenario: Scenario, numbers: Ints, known: Spells) -> None:
     if known.scenario != scenario:
-        raise ValueError("known: from another scenario. Expected this scenario's. Omit it to run new spells.")
+        raise arguments.refused(
+            "known", "from another scenario", "this scenario's", "omit it to run new spells"
+        )
     _, here, there = np.intersect1d(numbers, known.number, return_indices=True)
     rows = np.column_stack([*(getattr(known, name) for name in FIGURES), known.closest])
     table[here, : rows.shape[1]] = rows[there]
@@ -376,11 +371,11 @@ def of_runs(scenario: Scenario, runs: Sequence[tuple[Draw, Run]]) -> Spells:
 def _farthest(run: Run) -> float:
     """The swing radius of a run, m, from those few samples in which she can be at it."""
     points = corners(run.scenario.boat)
-    north, east = sweep(run, points, _EVERY)
+    north, east = positions(run, points, _EVERY)
     least = max(np.hypot(north, east).max() - np.hypot(*points.T).max(), 0.0) * _ROUNDING
     near = run.track.x**2 + run.track.y**2 >= least**2
     places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
-    north, east = sweep(replace(run, track=replace(run.track, **places)), points)
+    north, east = positions(replace(run, track=replace(run.track, **places)), points)
     return float(np.hypot(north, east).max())
 
 
@@ -389,5 +384,5 @@ def _least_water(run: Run) -> float:
     scenario, rises = run.scenario, run.scenario.spot.rises()
     if not any(rises):
         return scenario.water_depth
-    north, east = sweep(run, corners(scenario.boat))
+    north, east = positions(run, corners(scenario.boat))
     return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

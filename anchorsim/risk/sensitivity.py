@@ -18,7 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-from anchorsim.core.showing import Drawn
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
@@ -189,7 +190,7 @@ def sensitivity(
     """What matters most, from ``count`` × (doubts + 2) spells; ``count`` is a power of two, 16 at the least.
 
     The scenario is taken as its findings make it behave; it takes as long as so many spells do.  Raises
-    ValueError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
+    ArgumentError where ``count`` is none of these, CancelledError where it was stopped, RuntimeError where
     workers die, and what ``simulate`` raises.
     """
     scenario = as_found(scenario)
@@ -206,8 +207,8 @@ def sensitivity(
     ]
     peak, dragging = rankings
     if peak is None:
-        raise ValueError(
-            "All spells come to the same load. Expected some scatter to account for. Give some wind."
+        raise arguments.refused(
+            "scenario", "all spells come to the same load", "some scatter", "give some wind"
         )
     left_out = tuple(doubt for doubt in _DOUBTS if doubt not in had)
     return Sensitivity(scenario, total, peak, dragging, float(np.mean(values[1])), left_out)

@@ -13,11 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.hazard import over_stretch
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.outcome import ENDINGS, Ending, What
 
 Floats = NDArray[np.float64]
+# m in a spell: runs of six hours were a metre off in the end as often as single spells crept so far
+_CREEP_TELLS = 0.2
 Happened = Callable[[What], NDArray[np.bool_]]
 
 
@@ -27,7 +30,8 @@ class Demands:
 
     ``holding``: of the anchor; ``least`` and ``likely``: load over the least and the likely strength left, of
     the part where that is most; ``wll``: load over WLL likewise; ``room``: how far she came over how far she
-    had to come to be out of room.  ``scores``: standard normal, of what is drawn for a spell, (spells, 3).
+    had to come to be out of room.  ``travel``: how far the anchor moved, m.  ``scores``: standard normal, of
+    what is drawn for a spell, (spells, 3).
     """
 
     holding: Floats
@@ -35,22 +39,26 @@ class Demands:
     likely: Floats
     wll: Floats
     room: Floats
+    travel: Floats
     scores: Floats
 
 
 def share(happened: Happened, demands: Demands, what: What, spells: float) -> Interval:
     """The share of stretches, of so many spells each, in which a word holds of at least one spell.
 
-    Of an ending: in which that is the gravest ending of any of its spells.
+    Of an ending: in which that is the gravest ending of any of its spells.  Creep adds up: an anchor that
+    creeps on is a metre off in the end, and has dragged.
     """
     if what in ENDINGS:
         return _ending(happened, demands, what, spells)
     near, capped = demands.room, True
     if what == "overloaded":
         near, capped = demands.wll, False
-    elif what == "failed":
+    occurs = happened(what)
+    if what == "failed":
         near = np.maximum.reduce([demands.holding, demands.least, demands.room])
-    return over_stretch(happened(what), _log(near), demands.scores, spells, capped=capped)
+        occurs = occurs | _far_off_in_the_end(demands, spells)
+    return over_stretch(occurs, _log(near), demands.scores, spells, capped=capped)
 
 
 def _ending(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:
@@ -70,11 +78,18 @@ def _or_graver(happened: Happened, demands: Demands, ending: Ending, spells: flo
     if ending == ENDINGS[0]:
         return Interval(1.0, 1.0, 1.0, kind="95 % confidence")
     occurs = np.any([happened(each) for each in ENDINGS[ENDINGS.index(ending) :]], axis=0)
+    if ending == "dragged":
+        occurs = occurs | _far_off_in_the_end(demands, spells)
     if ending in ("crept", "dragged"):
         near, capped = np.maximum(demands.holding, demands.least), True
     else:
         near, capped = demands.least if ending == "may have broken" else demands.likely, False
     return over_stretch(occurs, _log(near), demands.scores, spells, capped=capped)
+
+
+def _far_off_in_the_end(demands: Demands, spells: float) -> NDArray[np.bool_]:
+    """Which spells' creep would have the anchor a metre off at the end of the stretch, spell upon spell."""
+    return np.asarray(demands.travel >= max(DRAGS_FROM / spells, _CREEP_TELLS))
 
 
 def _log(ratio: ArrayLike) -> Floats:

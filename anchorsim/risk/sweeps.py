@@ -23,6 +23,8 @@ import numpy as np
 import tomli_w
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.model import Thing
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import Measure, quantity, told
@@ -46,11 +48,11 @@ if TYPE_CHECKING:
     from xarray import Dataset
 
 _MEANS = {
-    "peak_load": ("N", "greatest load at the bow"),
-    "peak_anchor_load": ("N", "greatest load at the anchor"),
-    "uplift": ("rad", "greatest lift of the rode at the anchor"),
-    "radius": ("m", "farthest that any part of her came from where the anchor was let go"),
-    "drag": ("m", "how far the anchor ended from where it was let go"),
+    "peak_load": ("N", "peak load at the bow"),
+    "peak_anchor_load": ("N", "peak load at the anchor"),
+    "uplift": ("rad", "greatest uplift at the anchor"),
+    "radius": ("m", "farthest that any part of the boat came from where the anchor was set"),
+    "drag": ("m", "how far the anchor ended from where it was set"),
     "water": ("m", "least depth of water under any part of her"),
     "holding": ("N", "holding as drawn"),
     "windage": ("1", "factor on her windage as drawn"),
@@ -61,7 +63,7 @@ _ODDS = {
     "dragging_low": "lower end of its 95 % band",
     "dragging_high": "upper end of its 95 % band",
 }
-_STORM = "storm"
+_SPELL = "spell"
 _SAVED_EVERY = 60.0  # s
 _ENDINGS = (".nc", ".zarr.zip")
 _QUANTITY: Any = type(quantity(1.0, "m"))
@@ -74,13 +76,12 @@ class SweepStoppedError(RuntimeError):
         self.results = results
         done, asked = int(results["finished"].sum()), results["peak_load"].size
         super().__init__(
-            f"the workers stopped after {done} of the sweep's {asked} storms ({reason}); those are kept; "
-            "needed workers that live to the end; sweep again with a new executor, giving this error's "
-            "`results` as `known` or the same `file`"
+            f"Stopped after {done} of {asked} spells ({reason}). Finished spells are kept: pass this error's "
+            "`results` as `known`, or the same `file`, and run again."
         )
 
 
-class SweepFileError(ValueError):
+class SweepFileError(AnchorsimError):
     """A sweep's file that could not be written or read.
 
     ``results`` are those that could not be written, which are then in memory only; else None.
@@ -193,13 +194,11 @@ class _Keeper:
 def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Scenario]:
     """The scenario of each combination, the last path's values changing fastest."""
     if not over:
-        raise ValueError("over: no paths are given; needed one at the least; give one with its values")
+        raise arguments.refused("over", "no paths", "one or more, each with its values", "give one")
     for path, values in over.items():
         if isinstance(values, str | Mapping | Thing | _QUANTITY) or not len(values):
-            raise ValueError(
-                f"over[{path!r}]: {told(values)} is no list of values; needed one value at the least; "
-                "write them in brackets"
-            )
+            wrong = f"{told(values)} is not a list of values"
+            raise arguments.refused(f"over[{path!r}]", wrong, "one value or more", "write them in brackets")
     outer_first = sorted(over, key=lambda path: path.count("."))  # or a thing would undo what lies within it
     variants = []
     for values in itertools.product(*over.values()):
@@ -221,7 +220,7 @@ def _axes(over: Mapping[str, Sequence[Any]], variants: Sequence[Scenario]) -> li
         held = [variants[i * stride].get(path) for i in range(len(values))]
         labels, attrs = _labels(path, held)
         if len(set(labels.tolist())) < len(values):
-            raise ValueError(f"over[{path!r}]: a value stands twice; needed each once; drop the second")
+            raise arguments.refused(f"over[{path!r}]", "a value appears twice", "each once", "delete one")
         axes.append(_Axis(path, tuple(values), labels, attrs))
     return axes
 
@@ -251,16 +250,14 @@ def _document(scenario: Scenario) -> str:
 def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
     """Put what is known already into the table of figures, (variants, spells, figures)."""
     paths = [axis.path for axis in axes]
-    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _STORM}:
-        raise ValueError(
-            "known: these are results of another sweep; needed some of this scenario over the same paths "
-            f"({', '.join(paths)}); leave them out, or give another file"
-        )
+    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _SPELL}:
+        expected = f"this scenario's, over the same paths ({', '.join(paths)})"
+        raise arguments.refused("known", "from another sweep", expected, "omit it, or give another file")
     places = [
         {label: place for place, label in enumerate(known.coords[axis.path].values.tolist())} for axis in axes
     ]
-    held = np.stack([known[name].transpose(*paths, _STORM).values for name in FIGURES], axis=-1)
-    _, here, there = np.intersect1d(numbers, known.coords[_STORM].values, return_indices=True)
+    held = np.stack([known[name].transpose(*paths, _SPELL).values for name in FIGURES], axis=-1)
+    _, here, there = np.intersect1d(numbers, known.coords[_SPELL].values, return_indices=True)
     for rows, labels in zip(table, itertools.product(*(axis.labels.tolist() for axis in axes)), strict=True):
         if all(label in place for place, label in zip(places, labels, strict=True)):
             found = held[tuple(place[label] for place, label in zip(places, labels, strict=True))][there]
@@ -280,13 +277,13 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
     for name, rows in zip(FIGURES, np.moveaxis(table, -1, 0), strict=True):
         units, means = _MEANS[name]
         attrs = {"units": units, "long_name": means}
-        variables[name] = ([*paths, _STORM], rows.reshape(*shape, len(numbers)), attrs)
+        variables[name] = ([*paths, _SPELL], rows.reshape(*shape, len(numbers)), attrs)
     for (name, means), row in zip(_ODDS.items(), odds, strict=True):
         variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
     attrs = {"units": "1", "long_name": "storms that were run"}
     variables["finished"] = (paths, finished.reshape(shape), attrs)
     coords: dict[str, Any] = {axis.path: ([axis.path], axis.labels, dict(axis.attrs)) for axis in axes}
-    coords[_STORM] = ([_STORM], numbers, {"long_name": "number of the storm"})
+    coords[_SPELL] = ([_SPELL], numbers, {"long_name": "number of the storm"})
     made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
     return made.copy(deep=True)
 

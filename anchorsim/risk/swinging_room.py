@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.dynamics.simulation import Run, simulate, sweep
+from anchorsim.dynamics.run import Run, positions
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import quantile
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.clearances import EVERY, outline
@@ -34,7 +35,7 @@ def envelope(run: Run) -> Floats:
 
 def _farthest(run: Run) -> Floats:
     """By sector from south on clockwise, m; 0 where she never came."""
-    north, east = sweep(run, _followed(outline(run)), EVERY)
+    north, east = positions(run, _followed(outline(run)), EVERY)
     sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * SECTORS).astype(int) % SECTORS
     farthest = np.zeros(SECTORS)
     np.maximum.at(farthest, sector.ravel(), np.hypot(north, east).ravel())

@@ -56,11 +56,6 @@ class PartState:
         return _over(self.load, self.wll)
 
     @property
-    def wll_over_load(self) -> Interval:
-        """What is left of the WLL over the load."""
-        return _over(self.wll, self.load)
-
-    @property
     def safety_factor(self) -> Interval:
         """Strength left over the load."""
         return _over(self.strength_left, self.load)

@@ -28,7 +28,8 @@ from scipy.stats.qmc import LatinHypercube
 
 from anchorsim.core.resources import folder
 from anchorsim.core.units import si
-from anchorsim.dynamics.simulation import Run, simulate
+from anchorsim.dynamics.run import Run
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.scenario.scenario import Scenario
 
 Case = dict[str, Any]

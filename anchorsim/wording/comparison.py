@@ -8,6 +8,7 @@ from anchorsim.core.units import System
 from anchorsim.numerics.estimates import certain
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, Variant
+from anchorsim.risk.limits import FEWEST_SPELLS
 from anchorsim.wording import limits
 from anchorsim.wording.amounts import Told, chance, force, length, percent
 from anchorsim.wording.assessment import out_of_room
@@ -48,11 +49,20 @@ def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
         chance(found.chance("dragged")),
         fails,
         chance(found.chance("overloaded")),
-        limits.value(variant.limit, system) if variant.limit else "no wind to raise",
+        limits.value(variant.limit, system) if variant.limit else no_limit(variant),
         str(_upwards(found.bad_radius, system)),
         str(_upwards(found.bad_peak_load, system)),
         told,
     )
+
+
+def no_limit(variant: Variant) -> str:
+    """Why there is no wind at which a set-up drags."""
+    if variant.scenario.weather.record is not None:
+        return "a recorded wind is not raised"
+    if variant.scenario.weather.mean_wind.magnitude == 0:
+        return "no wind to raise"
+    return f"too few spells: run {FEWEST_SPELLS}"
 
 
 def sentence(found: Comparison, first: str, second: str) -> str:

@@ -15,7 +15,6 @@ from anchorsim.risk.comparison import Comparison
 from anchorsim.risk.limits import Limit
 from anchorsim.risk.outcome import What
 from anchorsim.risk.sensitivity import Sensitivity
-from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import advice, amounts, assessment, comparison, limits, night, sensitivity
 
 
@@ -72,22 +71,6 @@ def _(found: Assessment) -> str:
 def _(found: Comparison) -> str:
     rows = [comparison.cells(variant) for variant in found.variants]
     return f"{table(comparison.columns(found), rows)}<p>{escape(sentence(found))}</p>"
-
-
-@as_html.register
-def _(found: Scenario) -> str:
-    boat, gear = found.boat, found.tackle
-    rows = (
-        ("Boat", boat.name),
-        ("Anchor", f"{gear.anchor.type}, {amounts.mass(gear.anchor.mass.m_as('kg'), 'metric')}"),
-        (
-            "Rode out",
-            f"{amounts.length(found.paid_out, 'metric')}, scope {amounts.scope(found.scope_achieved)}",
-        ),
-        ("Anchorage", f"{amounts.length(found.water_depth, 'metric')} of water over {found.spot.bottom}"),
-        ("Wind", amounts.speed(found.weather.mean_wind.m_as("m/s"), "metric")),
-    )
-    return table((found.title, ""), rows)
 
 
 def table(heads: Iterable[str], rows: Iterable[Sequence[str]]) -> str:

@@ -10,8 +10,9 @@ import pytest
 
 from anchorsim.core.units import si
 from anchorsim.dynamics import simulation, wave_motion
+from anchorsim.dynamics.run import Track, positions
 from anchorsim.dynamics.sheering import Equilibrium
-from anchorsim.dynamics.simulation import Spell, Track, laid_out, prepare, setting_of, simulate, sweep
+from anchorsim.dynamics.simulation import Spell, laid_out, prepare, setting_of, simulate
 from anchorsim.dynamics.wave_motion import Waves, snatches, waves
 from anchorsim.mooring import line_mesh as of
 from anchorsim.mooring.line_mesh import mesh
@@ -81,12 +82,12 @@ def test_wind_by_speed_and_by_where_it_comes_from() -> None:
 def test_points_of_the_boat_go_round_with_her() -> None:
     run = replace(simulate(SHORT), track=track(x=[1.0, -2.0], y=[5.0, 0.5], heading=[0.3, math.pi / 2]))
     points = np.array([[6.0, 0.0], [-5.0, 1.8]])
-    north, east = sweep(run, points)
+    north, east = positions(run, points)
     for n, (x, y, heading) in enumerate([(1.0, 5.0, 0.3), (-2.0, 0.5, math.pi / 2)]):
         turn = np.array([[math.cos(heading), -math.sin(heading)], [math.sin(heading), math.cos(heading)]])
         found = np.column_stack([north[n], east[n]])
         assert found == pytest.approx(points @ turn.T + (x, y))
-    assert len(sweep(run, points, every=2)[0]) == 1
+    assert len(positions(run, points, every=2)[0]) == 1
 
 
 def test_how_far_the_anchor_went() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim.core.units import si
-from anchorsim.dynamics.simulation import sweep
+from anchorsim.dynamics.run import positions
 from anchorsim.environment.tide import tide_curve
 from anchorsim.numerics.clearance import Shape, separation
 from anchorsim.planning.hours import circumstances, groundings, heights_of_tide
@@ -46,7 +46,7 @@ def of_shelf(scenario: Scenario, count: int = 1) -> Clearance:
 def least_water(scenario: Scenario) -> float:
     """The least depth (m) under any corner of her in spell 0, by the plane through the anchor's depth."""
     run = am.simulate(scenario, **draw(0)._asdict())
-    north, east = sweep(run, corners(scenario.boat))
+    north, east = positions(run, corners(scenario.boat))
     return float((scenario.water_depth - RISE * (north + east) * math.sqrt(0.5)).min())
 
 

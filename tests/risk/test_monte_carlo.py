@@ -18,7 +18,7 @@ import pytest
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
-from anchorsim.dynamics.simulation import sweep
+from anchorsim.dynamics.run import positions
 from anchorsim.risk import monte_carlo
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import (
@@ -247,7 +247,7 @@ def test_the_farthest_corner_and_the_least_water_are_of_all_samples() -> None:
     found = spells(shore, 3)
     for number in range(3):
         run = am.simulate(shore, **draw(number)._asdict())
-        north, east = sweep(run, corners(shore.boat))
+        north, east = positions(run, corners(shore.boat))
         assert found.radius[number] == np.hypot(north, east).max()
         water = 6.0 - np.tan(np.radians(2.0)) * (north + east) * np.sqrt(0.5)
         assert found.water[number] == pytest.approx(water.min(), rel=1e-12)

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from anchorsim import simulate
-from anchorsim.dynamics.simulation import Track, sweep
+from anchorsim.dynamics.run import Track, positions
 from anchorsim.numerics.estimates import quantile
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import spells
@@ -81,7 +81,7 @@ def test_a_watch_stays_within_its_room(model):
     run = simulate(Scenario().vary({"boat.model": model}))
     far = np.hypot(*envelope(run).T)
     for points in (corners(run.scenario.boat), corners(run.scenario.boat) / 2):
-        north, east = sweep(run, points)
+        north, east = positions(run, points)
         sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * 144).astype(int) % 144
         beyond = np.hypot(north, east) - far[sector]
         assert beyond.max() < 0.5, "what she moves in half a second, or across a sector"

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from anchorsim.core.model import Thing
 from anchorsim.core.tables import Choice, catalogue, table
 from anchorsim.core.units import SEA_WATER, Measure, quantity
-from anchorsim.dynamics.simulation import Run, Track, simulate
+from anchorsim.dynamics.run import Run, Track
+from anchorsim.dynamics.simulation import simulate
 from anchorsim.risk.assessment import assess
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import _AT_MOST, hull

@@ -10,6 +10,7 @@ import datetime
 import hashlib
 from pathlib import Path
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.file_names import free, safe_name
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -19,7 +20,7 @@ LARGEST = 8_000_000  # bytes of a photograph; the browser makes them smaller tha
 _KINDS = {b"\xff\xd8\xff": ".jpg", b"\x89PNG\r\n\x1a\n": ".png"}
 
 
-class PhotographError(ValueError):
+class PhotographError(AnchorsimError):
     """Why a photograph cannot be taken in, as a sentence for people."""
 
 
