@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from anchorsim.core.errors import AnchorsimError, ArgumentError, TableError
     from anchorsim.dynamics.run import Run
-from anchorsim.dynamics.simulation import simulate
+    from anchorsim.dynamics.simulation import simulate
     from anchorsim.dynamics.wave_motion import Waves, waves
     from anchorsim.environment.tide import Tide, TideError, read_tide, tide_curve
     from anchorsim.environment.wind_record import WindRecordError

@@ -19,7 +19,7 @@ from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.dynamics.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, integrate
-from anchorsim.dynamics.run import Run, Track, positions
+from anchorsim.dynamics.run import Run, Track
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.dynamics.wave_motion import DECIMALS, at_sea
 from anchorsim.environment.wind_record import read_record
@@ -300,13 +300,10 @@ def warm() -> None:
 
 
 __all__ = [
-    "Run",
     "Spell",
-    "Track",
     "blow",
     "equilibrium",
     "laid_out",
-    "positions",
     "prepare",
     "setting_of",
     "simulate",
