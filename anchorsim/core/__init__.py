@@ -1,1 +1,5 @@
-"""Ground that everything stands on: units, tables, declared fields, files, the compiler."""
+"""What everything stands on: units, declared fields, tables, files, errors, the compiler.
+
+Door: arguments, clock, csv_columns, display, errors, file_names, jit, model, resources, tables, toml_file,
+units.
+"""

@@ -1,1 +1,4 @@
-"""The boat, her rode and her anchor in motion: one spell of weather integrated in time."""
+"""Boat, rode and anchor in motion: one spell of weather integrated in time.
+
+Door: anchor_kernel, anchor_travel, hull_loads, motion_kernel, run, sheering, simulation, wave_motion.
+"""

@@ -1,1 +1,4 @@
-"""Wind, waves and tide, as published spectra, growth laws and harmonic rules have them."""
+"""Wind, waves and tide, by published spectra, growth laws and tables.
+
+Door: sea_state, tide, turbulence, wind_record.
+"""

@@ -1,4 +1,7 @@
-"""Pictures: functions from a :class:`Scene` to plotly figures.  Nothing here knows widgets."""
+"""Results to plotly figures: functions from a scene or a result; nothing here knows widgets.
+
+Door: above, scenes, style, the room itself, update.
+"""
 
 from anchorsim.figures.above import from_above
 from anchorsim.figures.comparison import side_by_side

@@ -1,6 +1,6 @@
-"""Opening the explorer in JupyterLab: the server, the person's copies of the notebooks, and what runs them.
+"""The server that opens the screens, the copies it keeps, and the warm-up of the kernel.
 
-Importing this package in the server and in the kernel leaves out one optional import of theirs.
+Door: launch.
 """
 
 import sys

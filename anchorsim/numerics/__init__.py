@@ -1,1 +1,4 @@
-"""General numerics that no library has ready: estimates, thresholds, Sobol indices, clearances, geodesy."""
+"""General numerics that no library has ready: intervals, estimates, thresholds, hazards, clearances.
+
+Door: clearance, estimates, geodesy, hazard, interval, sobol, threshold.
+"""

@@ -1,1 +1,4 @@
-"""What to change and when to leave: measures tried on the same spells, and a night hour by hour."""
+"""What to change and when to leave: measures tried on the same spells, a night hour by hour.
+
+Door: advice, hours, measures, night.
+"""

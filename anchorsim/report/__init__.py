@@ -1,4 +1,7 @@
-"""The report: a survey of ground tackle as one page to read and to print, or as sheets of paper."""
+"""The survey report: words, one HTML page of them, sheets of paper of that page.
+
+Door: the room itself.
+"""
 
 from __future__ import annotations
 

@@ -1,1 +1,4 @@
-"""Many spells: chances of dragging and breaking, swinging circle, limits, sensitivity, comparison."""
+"""Many spells: the outcome of each, chances, limits, sensitivity, comparison, the swinging circle.
+
+Door: assessment, clearances, comparison, draws, limits, monte_carlo, outcome, sensitivity, swinging_room.
+"""

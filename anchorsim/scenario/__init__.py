@@ -1,1 +1,4 @@
-"""What a person describes: vessel, ground tackle, site, weather, findings, hazards; frozen, with limits."""
+"""What a person describes: vessel, gear, site, weather, findings, hazards; frozen, with limits.
+
+Door: findings, fittings, forecast, hazards, hull_form, scenario, site, tackle, vessel, weather.
+"""

@@ -1,1 +1,4 @@
-"""What a survey's findings come to: weakest link, suitability, recommendations, maintenance."""
+"""What a survey's findings come to: weakest link, suitability, recommendations, maintenance.
+
+Door: maintenance, recommendations, suitability, weakest_link.
+"""

@@ -1,1 +1,5 @@
-"""Every sentence that people read, and the one place beneath the screens that knows the unit system."""
+"""Every sentence that people read; the one room beneath the faces that knows the unit system.
+
+Door: advice, amounts, assessment, cautions, comparison, compatibility, findings, limits, maintenance,
+night, recommendations, results, sensitivity, sources, suitability, warnings, weakest_link.
+"""
