@@ -55,8 +55,6 @@ _DRAGS = (
 )
 _YIELDS = 6  # rounds for what a lifted anchor stands: each halves what it is off by
 _PIECES = 16  # of a step for that, at the most
-_OF_LATE = (
-    1.0  # s over which the anchor's speed is told: an inch in one snatch does not tear it out (judgement)
 )
 SAMPLED = 11  # figures of a sample
 SAMPLE_STEP = 0.1  # s between them

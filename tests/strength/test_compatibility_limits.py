@@ -61,15 +61,7 @@ def test_on_either_side_of_the_limit(base: Scenario, part: str, path: str, fits:
         ("8 mm", "10 mm", True, ""),
         ("8 mm", "16 mm", True, ""),
         ("8 mm", "18 mm", False, "thick"),
-        pytest.param(
-            "10 mm",
-            "12 mm",
-            False,
-            "thin",
-            marks=pytest.mark.xfail(
-                strict=True, reason="DEFECT: rope of 1.0 to 1.25 times the chain is called too thick"
-            ),
-        ),
+        ("10 mm", "12 mm", False, "thin"),
         ("10 mm", "14 mm", True, ""),
     ],
 )
