@@ -55,7 +55,6 @@ _DRAGS = (
 )
 _YIELDS = 6  # rounds for what a lifted anchor stands: each halves what it is off by
 _PIECES = 16  # of a step for that, at the most
-)
 SAMPLED = 11  # figures of a sample
 SAMPLE_STEP = 0.1  # s between them
 
