@@ -107,6 +107,16 @@ def listed(texts: Sequence[str]) -> str:
     return " and ".join(filter(None, [", ".join(texts[:-1]), *texts[-1:]]))
 
 
+def with_article(amount: str) -> str:
+    """A number behind the article that it is spoken with.
+
+    >>> with_article("16 mm"), with_article("8 m"), with_article("18 m"), with_article("180 m")
+    ('a 16 mm', 'an 8 m', 'an 18 m', 'a 180 m')
+    """
+    whole = amount.split()[0].split(".")[0].split("/")[0]
+    return f"{'an' if whole.startswith('8') or whole in ('11', '18') else 'a'} {amount}"
+
+
 def scope(ratio: float) -> str:
     """A scope: ``5:1``."""
     return f"{ratio:.2g}:1"

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from anchorsim.core.units import System, quantity, show
 from anchorsim.planning.measures import Candidate
-from anchorsim.wording.amounts import length, lower, mass, scope
+from anchorsim.wording.amounts import length, lower, mass, scope, with_article
 
 _STEPS = {
     "let out": "Let out rode to {scope} ({length})",
     "let out all": "Let out all the rode, {scope} ({length})",
     "shorten": "Shorten scope to {scope} ({length})",
-    "spare rope": "Rig {length} of the {names[0]} rope aboard as a snubber",
-    "second anchor": "Use the second anchor ({mass} {names[0]}) instead",
-    "riding sail": "Set a riding sail of about {area} on the backstay, sheeted flat",
-    "new snubber": "Fit a {length} snubber of {names[0]} {names[1]}",
-    "longer snubber": "Fit a {length} snubber of {names[0]} rope",
-    "thicker snubber": "Fit a {names[0]} snubber of the same length",
-    "heavier anchor": "Fit a {mass} {names[0]} anchor",
-    "other anchor": "Replace the {names[0]} with a {mass} {names[1]} anchor",
+    "spare rope": "Rig {amount} of the {names[0]} rope aboard as a snubber",
+    "second anchor": "Use the second anchor ({amount} {names[0]}) instead",
+    "riding sail": "Set a riding sail of about {amount} on the backstay, sheeted flat",
+    "new snubber": "Fit {a} snubber of {names[0]} {names[1]}",
+    "longer snubber": "Fit {a} snubber of {names[0]} rope",
+    "thicker snubber": "Fit {a} snubber of the same length",
+    "heavier anchor": "Fit {a} {names[0]} anchor",
+    "other anchor": "Replace the {names[0]} with {a} {names[1]} anchor",
     "longer": "Lengthen the {names[0]} to {length} and let it all out, {scope}",
     "heavier chain": "Fit {names[0]} chain of the same grade, with a gypsy and joining link to match",
     "thicker rope": "Fit {names[0]} rope",
@@ -45,18 +45,25 @@ def steps(found: Candidate, system: System = "metric") -> str:
     if found.kind == "remedy":
         part, remedy = found.names
         return f"{remedy.rstrip('.')} ({lower(part)})"
-    numbers: dict[str, str] = {}
-    if found.kind in ("let out", "let out all", "shorten"):
-        numbers = {"scope": scope(found.amounts[0]), "length": length(found.amounts[1], system)}
-    elif found.kind == "longer":
-        numbers = {"length": length(found.amounts[0], system), "scope": scope(found.amounts[1])}
-    elif found.kind == "riding sail":
-        numbers = {"area": show(quantity(found.amounts[0], "m²"), "m²", system, 2)}
-    elif found.amounts:
-        name = "length" if "{length}" in _STEPS[found.kind] else "mass"
-        shown = length if name == "length" else mass
-        numbers = {name: shown(found.amounts[0], system)}
-    return _STEPS[found.kind].format(names=found.names, **numbers)
+    return _STEPS[found.kind].format(names=found.names, **_amounts(found, system))
+
+
+def _amounts(found: Candidate, system: System) -> dict[str, str]:
+    """The amounts of one change, by their names in its words; ``a`` is the one amount with its article."""
+    match found.kind:
+        case "let out" | "let out all" | "shorten":
+            return {"scope": scope(found.amounts[0]), "length": length(found.amounts[1], system)}
+        case "longer":
+            return {"length": length(found.amounts[0], system), "scope": scope(found.amounts[1])}
+        case "spare rope" | "new snubber" | "longer snubber":
+            amount = length(found.amounts[0], system)
+        case "second anchor" | "heavier anchor" | "other anchor":
+            amount = mass(found.amounts[0], system)
+        case "riding sail":
+            amount = show(quantity(found.amounts[0], "m²"), "m²", system, 2)
+        case _:
+            amount = found.names[0]
+    return {"amount": amount, "a": with_article(amount)}
 
 
 def where(found: Candidate | None) -> str:

@@ -29,7 +29,7 @@ def test_masses_are_preferred_numbers() -> None:
 def test_all_can_be_done_and_none_aboard_asks_for_more_than_is_carried(name: str) -> None:
     scenario = am.Scenario.load(f"shared/{name}.toml")
     found = candidates(scenario, room=True)
-    assert len({one.action() for one in found}) == len(found)
+    assert len({(one.kind, one.amounts, one.names) for one in found}) == len(found)
     for one in found:
         changed = one.apply(scenario)
         assert changed != scenario
@@ -44,8 +44,10 @@ def test_all_can_be_done_and_none_aboard_asks_for_more_than_is_carried(name: str
 def test_more_scope_as_far_as_the_rode_goes() -> None:
     found = of(candidates(SLOOP), "length", "aboard")
     assert [one.apply(SLOOP).scope_achieved for one in found] == pytest.approx([7.0, 60 / 7.4])
-    assert found[-1].action() == "Let out all her rode, to a scope of 8.1, 60 m in all"
-    assert found[-1].action("US").endswith("200 ft in all")
+    assert [(one.kind, one.amounts) for one in found] == [
+        ("let out", pytest.approx((7.0, 7 * 7.4))),
+        ("let out all", pytest.approx((60 / 7.4, 60.0))),
+    ]
     assert not of(candidates(SLOOP.vary({"tackle.scope": 30})), "length", "aboard")
     shorter = of(candidates(SLOOP, room=True), "length", "aboard")[:2]
     assert [one.apply(SLOOP).scope_achieved for one in shorter] == pytest.approx([4.0, 3.0])
@@ -72,7 +74,7 @@ def test_anchors_to_buy_suit_the_bottom_and_hold_more() -> None:
 def test_spare_rope_makes_a_longer_snubber() -> None:
     roped = SLOOP.vary({"tackle.rope.length": "20 m", "tackle.rope.diameter": "16 mm"})
     (found,) = of(candidates(roped), "snubber", "aboard")
-    assert found.action() == "Snub the chain with 20 m of her own 16 mm rope"
+    assert (found.kind, found.amounts, found.names) == ("spare rope", (20.0,), ("16 mm",))
     assert assemble(found.apply(roped)).snubber == pytest.approx(20.0)
     assert not of(candidates(am.Scenario.load("shared/weekender-combination.toml")), "snubber", "aboard")
 
@@ -82,7 +84,8 @@ def test_a_snubber_for_her_who_has_none() -> None:
     inches = bare.vary({"tackle.chain.size": "3/8 in", "tackle.chain.grade": 43})
     for scenario, size in ((bare, "16 mm"), (inches, "5/8 in")):
         (found,) = of(candidates(scenario), "snubber", "ashore")
-        assert found.action() == f"Lie to a snubber of {size} three-strand nylon, 8 m long"
+        assert (found.kind, found.names) == ("new snubber", (size, "three-strand nylon"))
+        assert found.amounts == (8.0,)
         changed = found.apply(scenario)
         assert assemble(changed).snubber == pytest.approx(8.0)
         assert changed.tackle.snubber.row()["size"] == size
@@ -115,10 +118,7 @@ def test_several_at_once() -> None:
     scope, sail = of(found, "length", "aboard")[0], of(found, "sail", "aboard")[0]
     both = together([scope, sail])
     assert both.source == "aboard"
-    assert both.action() == (
-        "Let out rode to a scope of 7, 52 m in all; set a riding sail of about 3.6 m² right aft, or a storm "
-        "jib in its place"
-    )
+    assert (both.kind, both.of) == ("together", (scope, sail))
     changed = both.apply(SLOOP)
     assert changed.scope_achieved == pytest.approx(7.0)
     assert si(changed.boat.riding_sail) == pytest.approx(3.6)

@@ -9,7 +9,6 @@ from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
-from anchorsim.risk.outlook import as_found
 
 import anchorsim as am
 from anchorsim.core.units import si
@@ -18,6 +17,7 @@ from anchorsim.environment.tide import TideError, tide_curve
 from anchorsim.planning.night import Night, overnight
 from anchorsim.risk.monte_carlo import numbers_from, spells_each
 from anchorsim.scenario.forecast import Forecast, make_forecast
+from anchorsim.strength.degradation import as_found
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
 BASE = am.Scenario().vary({
@@ -54,9 +54,9 @@ def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
     np.testing.assert_allclose(column(found, "under_keel"), column(found, "depth") - 1.9, rtol=1e-9)
     np.testing.assert_allclose(column(found, "scope"), [5, 4, 10 / 3, 4, 5], rtol=1e-9)
     for hour in found.hours:
-        assert hour.scenario is not None and hour.outlook is not None
+        assert hour.scenario is not None and hour.assessment is not None
         assert hour.scenario.paid_out == pytest.approx(40.0, rel=1e-9)
-        assert hour.outlook.spells.scenario.water_depth == pytest.approx(hour.depth, rel=1e-9)
+        assert hour.assessment.spells.scenario.water_depth == pytest.approx(hour.depth, rel=1e-9)
 
 
 def test_tide_and_forecast_are_laid_together_by_their_dates() -> None:
@@ -78,18 +78,18 @@ def test_no_more_is_let_out_than_there_is_aboard() -> None:
     np.testing.assert_allclose(column(found, "scope")[[0, 2]], [3.75, 2.5], rtol=1e-9)
 
 
-def test_an_hour_is_the_storms_of_its_own_scenario() -> None:
+def test_an_hour_is_the_spells_of_its_own_scenario() -> None:
     found = overnight(BASE, minutes([15, 25, 20], [225, 250, 270]), count=3)
     by_hand = BASE.vary({
         "weather.mean_wind": "25 knot", "weather.gust": "35 knot", "weather.direction": "250 degree",
         "weather.duration": "60 s",
     })  # fmt: skip
     (expected,) = spells_each([as_found(by_hand)], numbers_from(0, 3), known=[None])
-    outlook = found.hours[1].outlook
-    assert outlook is not None
-    for name in ("peak_load", "room", "drag", "holding"):  # knots come back from m/s with a last bit lost
-        np.testing.assert_allclose(getattr(outlook.spells, name), getattr(expected, name), rtol=1e-6)
-    np.testing.assert_array_equal(outlook.spells.number, [0, 1, 2])
+    assessment = found.hours[1].assessment
+    assert assessment is not None
+    for name in ("peak_load", "radius", "drag", "holding"):  # knots come back from m/s with a last bit lost
+        np.testing.assert_allclose(getattr(assessment.spells, name), getattr(expected, name), rtol=1e-6)
+    np.testing.assert_array_equal(assessment.spells.number, [0, 1, 2])
 
 
 def test_the_scenarios_own_shift_squall_and_record_give_way() -> None:
@@ -99,64 +99,62 @@ def test_the_scenarios_own_shift_squall_and_record_give_way() -> None:
     })  # fmt: skip
     calm, same = (overnight(scenario, minutes([15, 15]), count=2) for scenario in (BASE, wild))
     for one, other in zip(calm.hours, same.hours, strict=True):
-        assert one.outlook is not None and other.outlook is not None
-        np.testing.assert_array_equal(one.outlook.spells.peak_load, other.outlook.spells.peak_load)
+        assert one.assessment is not None and other.assessment is not None
+        np.testing.assert_array_equal(one.assessment.spells.peak_load, other.assessment.spells.peak_load)
 
 
 def test_in_a_steady_night_all_hours_are_the_same() -> None:
     found = overnight(BASE.vary({"spot.tide": "1 m"}), minutes([20] * 4), count=3)
-    first = found.hours[0].outlook
+    first = found.hours[0].assessment
     assert first is not None and found.complete
     for hour in found.hours[1:]:
-        assert hour.outlook is not None and hour.outlook.spells.same_as(first.spells)
+        assert hour.assessment is not None and hour.assessment.spells.same_as(first.spells)
     assert len({(hour.bearing, hour.distance, hour.scope, hour.tide) for hour in found.hours}) == 1
     assert found.hours[0].tide == 1.0 and not found.groundings
-    assert found.worst is found.hours[0] and found.critical is None and found.first_critical is None
-    assert found.sentence().startswith(
-        "No hour is critical. The hardest is that of 22:00: the anchor holds in all 3 "
-    )
-    assert found.sentence().endswith("for there are gusts of 28 knot on a scope of 5.")
+    assert found.worst is found.hours[0] and found.first_over_limit is None
+    assert found.causes(found.hours[0]) == ()
 
 
-def test_the_critical_hour_is_that_of_the_forecasts_peak() -> None:
+def test_the_hour_over_the_limit_is_that_of_the_forecasts_peak() -> None:
     found = overnight(BASE, minutes([15, 25, 50, 30, 15]), count=4)
-    assert found.critical is found.worst is found.hours[2]
-    assert found.critical is not None and found.critical.outlook is not None
-    assert found.critical.outlook.dragging.likely == 1.0
-    loads = [hour.outlook.peak.likely for hour in found.hours if hour.outlook]
+    assert found.first_over_limit is found.worst is found.hours[2]
+    assert [hour.over_limit for hour in found.hours] == [False, False, True, False, False]
+    assert found.worst is not None and found.worst.assessment is not None
+    assert found.worst.assessment.chance("dragged").likely == 1.0
+    loads = [hour.assessment.bad_peak_load.likely for hour in found.hours if hour.assessment]
     assert loads[0] < loads[1] and loads[4] < loads[3]
-    told = found.sentence()
-    assert "It gets critical at 22:02: the anchor drags in 100 of 100 (51 to 100) of such hours" in told
-    assert "for the gusts of 70 knot are the strongest of the night. Over the whole night" in told
-    assert "she fails in 100 of 100 (51 to 100) at the least. An hour in which the anchor drags says" in told
-    assert told.endswith("nothing of the next, in which it is let go anew where it lay at dusk.")
+    assert found.causes(found.hours[2]) == ("strongest gusts",)
+    assert found.failing is not None and found.failing.likely == 1.0
 
 
-def test_the_critical_hour_is_that_of_high_water() -> None:
+def test_the_hour_over_the_limit_is_that_of_high_water() -> None:
     """The wind is the same all night; at 4 m more of water the scope falls from 4 to 2.5."""
     curve = tide_curve([("22:00", "0 m"), ("22:06", "5 m"), ("22:12", "0 m")])
     held = BASE.vary({"tackle.scope": 4, "spot.depth": "4 m"})
     found = overnight(held, minutes([26] * 7, step=2), curve, count=6)
     assert column(found, "scope").argmin() == 3
-    assert found.worst is found.hours[3] and found.critical is found.hours[3]
-    drags = [hour.outlook.spells.drag.mean() for hour in found.hours if hour.outlook]
+    assert found.worst is found.hours[3] and found.worst.over_limit
+    drags = [hour.assessment.spells.drag.mean() for hour in found.hours if hour.assessment]
     assert drags[0] < drags[1] < drags[2] < drags[3] > drags[4] > drags[5] > drags[6]
     np.testing.assert_allclose(
         drags, drags[::-1], rtol=1e-6
     )  # the tide falls as it rose, the spells are the same
-    assert "the scope of 2.1, in 9 m of water, is the least of the night. Over the" in found.sentence()
+    assert found.causes(found.hours[3]) == ("lowest scope",)
+    np.testing.assert_allclose((found.hours[3].scope, found.hours[3].depth), (4 * 5.5 / 10.5, 9.0), rtol=1e-9)
 
 
-def test_the_night_fails_in_the_storms_that_fail_in_any_hour() -> None:
+def test_the_night_fails_in_the_spells_that_fail_in_any_hour() -> None:
     found = overnight(BASE, minutes([15, 40, 34, 15], [225, 225, 180, 225]), count=8)
-    fails = np.array([hour.outlook.fails for hour in found.hours if hour.outlook])
+    fails = np.array([hour.assessment.happened("failed") for hour in found.hours if hour.assessment])
     by_hand = sum(bool(fails[:, spell].any()) for spell in range(8))
     assert found.failing is not None and 0 < by_hand < 8
     assert found.failing.likely == by_hand / 8
     assert found.failing.likely >= fails.mean(axis=1).max()
     steady = overnight(BASE, minutes([30, 30]), count=8)
-    outlook = steady.hours[0].outlook
-    assert outlook is not None and steady.failing == outlook.failing  # the same spells fail in every hour
+    first = steady.hours[0].assessment
+    assert first is not None and steady.failing == first.chance(
+        "failed"
+    )  # the same spells fail in every hour
 
 
 def test_she_lies_to_leeward_as_far_as_the_rode_lets_her() -> None:
@@ -178,11 +176,12 @@ def test_what_lies_to_leeward_is_met_when_the_wind_has_shifted() -> None:
     found = overnight(
         scenario, minutes([20, 20], [180, 270]), count=2, progress=lambda *step: steps.append(step)
     )
-    safe, hit = found.hours
-    assert safe.outlook is not None and hit.outlook is not None
-    assert (safe.outlook.outside.likely, hit.outlook.outside.likely) == (0.0, 1.0)
-    assert found.critical is hit and "comes upon what lies round her in 100 of 100" in found.sentence()
-    assert steps[-1] == (8, 8) and all(a[0] < b[0] for a, b in itertools.pairwise(steps))
+    clear, hit = found.hours
+    assert clear.assessment is not None and hit.assessment is not None
+    assert (clear.assessment.count("touched"), hit.assessment.count("touched")) == (0, 2)
+    assert all(outcome.hit == ("Gannet Rock",) for outcome in hit.assessment.outcomes)
+    assert found.first_over_limit is found.worst is hit
+    assert steps[-1] == (4, 4) and all(a[0] < b[0] for a, b in itertools.pairwise(steps))
 
 
 def test_a_shoal_is_met_at_low_water_only() -> None:
@@ -191,11 +190,11 @@ def test_a_shoal_is_met_at_low_water_only() -> None:
     shoal = {"name": "Mussel Bank", "shape": "line", "depth": "1 m", "at": ends}
     falling = tide_curve([("22:00", "2 m"), ("22:01", "0 m"), ("22:02", "2 m")])
     found = overnight(BASE.vary({"surroundings.dangers": [shoal]}), minutes([20] * 3), falling, count=1)
-    assert [hour.outlook.outside.likely for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
+    assert [hour.assessment.count("aground") for hour in found.hours if hour.assessment] == [0, 1, 0]
     lower = tide_curve([("22:00", "1 m"), ("22:01", "-0.5 m"), ("22:02", "1 m")])
     deeper = BASE.vary({"surroundings.dangers": [{**shoal, "depth": "2.2 m"}]})
     found = overnight(deeper, minutes([20] * 3), lower, count=1)
-    assert [hour.outlook.outside.likely for hour in found.hours if hour.outlook] == [0.0, 1.0, 0.0]
+    assert [hour.assessment.count("aground") for hour in found.hours if hour.assessment] == [0, 1, 0]
     np.testing.assert_allclose(column(found, "depth"), [7, 5.5, 7])
 
 
@@ -213,13 +212,9 @@ def test_aground_at_low_water_is_said_to_the_minute() -> None:
     assert grounding.end - 22 * 3600.0 == pytest.approx(12 * 3600.0 - touches, abs=60.0)
     assert (grounding.low_water, grounding.least) == (28 * 3600.0, pytest.approx(1.0))
     assert [hour.aground for hour in found.hours] == [False] * 4 + [True] * 5 + [False] * 2
-    assert [hour.outlook is None for hour in found.hours] == [hour.aground for hour in found.hours]
+    assert [hour.assessment is None for hour in found.hours] == [hour.aground for hour in found.hours]
     assert found.complete
-    assert (
-        "She is aground from 01:48 to 06:13: at 04:00 there is only 1 m of water, and she draws 1.9 m."
-        in (found.sentence())
-    )
-    assert found.hours[6].sentence(found.forecast.clock) == "At 04:00 she is aground in 1 m of water."
+    assert found.hours[6].depth == pytest.approx(1.0) and found.hours[6].under_keel == pytest.approx(-0.9)
 
 
 def test_a_table_without_dates_may_begin_on_the_evening_before() -> None:
@@ -252,11 +247,8 @@ def test_the_sea_is_named_where_it_makes_the_load() -> None:
                               "weather.duration": "10 min", "tackle.anchor.mass": "200 kg"})  # fmt: skip
         loads.append(sum(am.simulate(alone, seed=seed).peak_bow_load for seed in range(4)))
     assert rough.sea_adds == pytest.approx(loads[0] / loads[1] - 1.0, rel=1e-3) and rough.sea_adds > 0.1
-    share = f"{10 * round(10 * rough.sea_adds)} % to the load"
-    told = f"a sea of {rough.sea:.2g} m, the highest of the night, adds about {share}"
-    assert told in found.why(rough)
-    assert "sea" not in found.why(flat)
-    assert f"a sea of {rough.sea:.2g} m; she lies" in rough.sentence(found.forecast.clock)
+    assert found.causes(rough) == ("highest waves",)
+    assert found.causes(flat) == ()
 
 
 def test_the_current_of_the_forecast_is_hers() -> None:
@@ -282,15 +274,14 @@ def test_cancelling_keeps_what_is_done() -> None:
             progress=lambda done, _: calls.append(done), cancel=lambda: len(calls) >= 4,
         )  # fmt: skip
     assert whole.complete and not part.complete
-    held = [hour.outlook for hour in part.hours]
+    held = [hour.assessment for hour in part.hours]
     assert held[0] is not None and held[-1] is None
     for here, there in zip(held, whole.hours, strict=True):
         if here is not None:
-            assert there.outlook is not None
+            assert there.assessment is not None
             count = len(here.spells)
-            np.testing.assert_array_equal(here.spells.peak_load, there.outlook.spells.peak_load[:count])
-    assert part.sentence().startswith("Not all of the night was looked at. No hour is critical.")
-    assert part.hours[-1].sentence(part.forecast.clock).endswith("not looked at to the end.")
+            np.testing.assert_array_equal(here.spells.peak_load, there.assessment.spells.peak_load[:count])
+    assert part.first_over_limit is None and part.failing is None
 
 
 def test_cancelled_before_anything_is_done() -> None:
@@ -299,11 +290,8 @@ def test_cancelled_before_anything_is_done() -> None:
         one.submit(busy.wait)
         found = overnight(BASE, minutes([15, 20]), count=1, executor=one, cancel=lambda: True)
         busy.set()
-    assert [hour.outlook for hour in found.hours] == [None, None]
-    assert (
-        found.worst is found.critical is found.first_critical is found.failing is None and not found.complete
-    )
-    assert found.sentence() == "Not all of the night was looked at."
+    assert [hour.assessment for hour in found.hours] == [None, None]
+    assert found.worst is found.first_over_limit is found.failing is None and not found.complete
     np.testing.assert_allclose(column(found, "scope"), 5.0)
 
 
@@ -337,6 +325,6 @@ def test_what_cannot_be_is_told_with_its_hour(
     assert sentence in str(told.value)
 
 
-def test_a_number_of_storms_that_makes_no_sense_is_refused() -> None:
-    with pytest.raises(ValueError, match="count: 0 storms cannot be; needed a whole number from 1; give one"):
+def test_a_number_of_spells_that_makes_no_sense_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"count: 0 is not a number of spells\. Expected a whole number"):
         overnight(BASE, minutes([10, 10]), count=0)
