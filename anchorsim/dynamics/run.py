@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import display
-from anchorsim.core.units import Quantity, quantity, show, si
+from anchorsim.core.units import Quantity, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring import statics
 from anchorsim.mooring.rode import Rode
@@ -130,11 +130,11 @@ class Run:
 
     def _facts(self) -> display.Facts:
         return [
-            ("peak load at the bow", show(self.peak_load, "kN", digits=2)),
-            ("peak load at the anchor", show(quantity(self.peak_anchor_load, "N"), "kN", digits=2)),
+            ("peak load at the bow", _shown(self.peak_load, "kN")),
+            ("peak load at the anchor", _shown(quantity(self.peak_anchor_load, "N"), "kN")),
             ("uplift at the anchor", f"{math.degrees(self.peak_uplift):.0f}°"),
-            ("swinging radius", show(self.swing_radius, "m", digits=2)),
-            ("drag", show(self.drag_distance, "m", digits=2)),
+            ("swinging radius", _shown(self.swing_radius, "m")),
+            ("drag", _shown(self.drag_distance, "m")),
         ]
 
     @property
@@ -178,3 +178,7 @@ def positions(run: Run, points: Floats, every: int = 1) -> tuple[Floats, Floats]
     north = x + cosine * points[:, 0] - sine * points[:, 1]
     east = y + sine * points[:, 0] + cosine * points[:, 1]
     return north, east
+
+
+def _shown(amount: Quantity, unit: str) -> str:
+    return f"{float(amount.m_as(unit)):.2g} {unit}"

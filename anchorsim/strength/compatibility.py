@@ -162,9 +162,9 @@ def _rope_join(scenario: Scenario) -> Iterator[Misfit]:
                 "a thimble is made for the rope in it", "common practice, no source",
             )  # fmt: skip
     if join.kind == "chain splice" and not _SPLICE[0] <= rope / link <= _SPLICE[1]:
-        how = "thick" if rope > _SPLICE[1] * link else "thin"
+        thick = rope > _SPLICE[1] * link
         yield Misfit(
-            "rope join", f"rope too {how} for the link",
+            "rope join", "rope too thick for the link" if thick else "rope too thin for the link",
             facts(rope=rope, link=link), "this season", ((kind, "thimble and shackle"),),
             "rope 1.25 to 2 times as thick as the chain; the UK small commercial vessel code pairs 1.5 to 2",
             "judgement",

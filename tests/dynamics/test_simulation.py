@@ -35,7 +35,7 @@ def test_without_wind_rest_stays_rest(boat):
         assert np.ptp(getattr(run.track, name)) < 1e-3, name
     assert np.ptp(run.track.bow_load) < 0.01 * run.track.bow_load[0]
     assert run.peak_anchor_load < run.rode.friction * 12.0 * 14.0 * run.rode.chain
-    assert not run.dragged
+    assert run.drag_distance.m == 0.0
 
 
 @pytest.mark.parametrize("rode", ALL)

@@ -96,7 +96,7 @@ def test_how_far_the_anchor_went() -> None:
     assert si(moved.drag_distance) == pytest.approx(5.0) and moved.dragged
     for column in ("anchor_x", "anchor_y"):
         assert replace(run, track=track(**{column: [0.0, 1.1]})).dragged
-    assert not replace(run, track=track(anchor_x=[1.0, 0.0])).dragged
+    assert not replace(run, track=track(anchor_x=[1.0, 0.99])).dragged
 
 
 # --- The step -----------------------------------------------------------------------------------------------

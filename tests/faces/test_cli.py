@@ -124,27 +124,27 @@ def test_run_prints_the_verdict_the_figures_and_the_cautions(
 ) -> None:
     text = printed(capsys, "run", scenario)
     assert text.startswith("A gale\n")
-    for label in ("Greatest load at the bow", "Greatest lift at the anchor", "Room around the anchor"):
+    for label in ("Peak load at the bow", "Peak uplift at the anchor", "Swinging radius"):
         assert f"  {label}" in text
-    assert "Caution: Makers' instructions, local rules, the surveyor and your own judgement" in text
+    assert "NOTICE Makers' instructions, local rules, the surveyor and your own judgement" in " ".join(
+        text.split()
+    )
 
 
 def test_us_units_are_the_same_figures(scenario: Path, capsys: pytest.CaptureFixture[str]) -> None:
     metric, us = printed(capsys, "run", scenario), printed(capsys, "run", scenario, "--us")
-    newtons = figure(metric, "Greatest load at the bow", "kN") * 1000
-    pounds = figure(us, "Greatest load at the bow", "lbf")
+    newtons = figure(metric, "Peak load at the bow", "kN") * 1000
+    pounds = figure(us, "Peak load at the bow", "lbf")
     assert pounds * NEWTONS_IN_A_POUND_FORCE == pytest.approx(
         newtons, rel=0.01
     )  # both are rounded to three digits
-    feet = figure(us, "Room around the anchor", "ft")
-    assert feet * 0.3048 == pytest.approx(
-        figure(metric, "Room around the anchor", "m"), rel=0.01
-    )  # NIST SP 811
+    feet = figure(us, "Swinging radius", "ft")
+    assert feet * 0.3048 == pytest.approx(figure(metric, "Swinging radius", "m"), rel=0.01)  # NIST SP 811
     assert not re.search(r"\d (kN|m|kg)\b", us)
 
 
 def test_a_stronger_wind_pulls_harder(scenario: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    label = "Greatest load at the bow"
+    label = "Peak load at the bow"
     calm, gale = (
         figure(printed(capsys, "run", scenario, "--set", f"weather.mean_wind={wind} knot"), label, "kN")
         for wind in (12, 36)

@@ -21,6 +21,7 @@ from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import corners
 from anchorsim.wording import advice
 from anchorsim.wording import assessment as wording
+from anchorsim.wording.warnings import warnings
 
 # Wind from the south-west, so she lies to the north-east; 6 m of water over a bottom that rises there by 3°.
 STEADY = am.Scenario().vary({
@@ -103,7 +104,7 @@ def test_aground_is_told_of_the_water_of_now_and_of_low_water() -> None:
     assert flood.clearances[0].closest[0] < 10.0
     np.testing.assert_array_equal(flood.happened("aground"), flood.clearances[0].closest < 0.01)
     away = am.assess(shore.vary({"weather.direction": "45 degree"}), 8)
-    assert away.count("aground") == 0 and not any("aground" in told for told in wording.warnings(away))
+    assert away.count("aground") == 0 and not any("aground" in told.text for told in warnings(away))
 
 
 def test_shortening_in_is_tried_where_the_bottom_shelves() -> None:

@@ -116,21 +116,20 @@ def test_it_can_be_stopped_at_any_time() -> None:
 
 def test_what_makes_no_sense_is_refused() -> None:
     many = {f"variant {number}": SHORT for number in range(MOST + 1)}
-    with pytest.raises(
-        ValueError, match=r"^variants: 13 given\. Expected 1 to 12, for a longer table cannot be read"
-    ):
+    with pytest.raises(ValueError, match=r"^variants: 13 given\. Expected 1 to 12\. Compare the likeliest"):
         compare(many)
     with pytest.raises(ValueError, match=r"^variants: 0 given\. Expected 1 to 12"):
         compare({})
     with pytest.raises(ValueError, match=r"^variants: a name is blank\. Expected a name for each\. Give one"):
         compare({" ": SHORT})
-    with pytest.raises(
-        ValueError, match=r"^clear_radius: 40 m for 'other'\. Expected more than 0 m and the name of a"
-    ):
+    with pytest.raises(ValueError, match=r'^clear_radius: "other" is not known\. Expected one of one'):
         compare({"one": SHORT}, clear_radius={"other": 40})
-    with pytest.raises(
-        ValueError, match=r"^chance: 2 is not a chance\. Expected more than 0 and less than 1"
-    ):
+    with pytest.raises(ValueError, match=r"^chance: 2 is out of range"):
         compare({"one": SHORT}, chance=2)
-    with pytest.raises(ValueError, match=r"^count: 20 spells are too few for a limit\. Expected 50 or more"):
-        compare({"one": SHORT}, 20)
+    with pytest.raises(ValueError, match=r"^count: 0 is out of range\. Expected a whole number, 1 or more"):
+        compare({"one": SHORT}, 0)
+
+
+def test_too_few_spells_for_a_limit_are_enough_to_compare() -> None:
+    (only,) = compare({"one": SHORT}, 20).variants
+    assert only.limit is None and len(only.assessment) == 20

@@ -201,9 +201,7 @@ def test_a_killed_process_loses_nothing_that_was_done(forty: Spells) -> None:
 
 @pytest.mark.parametrize("count", [0, -1, 2.5, True])
 def test_a_count_that_cannot_be_is_refused(count: Any) -> None:
-    with pytest.raises(
-        ValueError, match=r"^count: .* is not a number of spells\. Expected a whole number, 1 or more"
-    ):
+    with pytest.raises(ValueError, match=r"^count: .*\. Expected a whole number, 1 or more"):
         spells(SHORT, count)
 
 

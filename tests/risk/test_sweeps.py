@@ -48,7 +48,7 @@ def whole() -> xarray.Dataset:
 
 
 def test_each_cell_holds_the_spells_of_its_variant(whole: xarray.Dataset) -> None:
-    assert dict(whole.sizes) == {"boat.model": 2, "tackle.scope": 2, "weather.mean_wind": 3, "storm": COUNT}
+    assert dict(whole.sizes) == {"boat.model": 2, "tackle.scope": 2, "weather.mean_wind": 3, "spell": COUNT}
     for values in itertools.product(*OVER.values()):
         alone = spells(SHORT.vary(dict(zip(OVER, values, strict=True))), COUNT)
         place = {path: OVER[path].index(value) for path, value in zip(OVER, values, strict=True)}
@@ -106,9 +106,8 @@ def test_workers_that_stop_lose_nothing(whole: xarray.Dataset, tmp_path: Path) -
     done = int(left["finished"].sum())
     assert 5 <= done < 12 * COUNT
     assert str(told.value) == (
-        f"the workers stopped after {done} of the sweep's {12 * COUNT} storms (OSError: connection to the "
-        "scheduler lost); those are kept; needed workers that live to the end; sweep again with a new "
-        "executor, giving this error's `results` as `known` or the same `file`"
+        f"Stopped after {done} of {12 * COUNT} spells (OSError: connection to the scheduler lost). Finished "
+        "spells are kept: pass this error's `results` as `known`, or the same `file`, and run again."
     )
     save_sweep(left, tmp_path / "left.nc")
     ran: list[int] = []
@@ -270,14 +269,14 @@ def test_files_that_are_none_are_refused(whole: xarray.Dataset, tmp_path: Path) 
 
 
 def test_what_cannot_be_swept_is_refused(whole: xarray.Dataset) -> None:
-    with pytest.raises(ValueError, match="over: no paths are given; needed one at the least"):
+    with pytest.raises(ValueError, match=r"^over: no paths\. Expected one or more"):
         sweep(SHORT, {})
     for values in ("25 knot", []):
         with pytest.raises(
-            ValueError, match=r"over\['weather\.mean_wind'\]: .* is no list of values; needed"
+            ValueError, match=r"over\['weather\.mean_wind'\]: .* is not a list of values\. Expected"
         ):
             sweep(SHORT, {"weather.mean_wind": values})
-    with pytest.raises(ValueError, match=r"over\['weather\.mean_wind'\]: a value stands twice"):
+    with pytest.raises(ValueError, match=r"over\['weather\.mean_wind'\]: a value appears twice"):
         sweep(SHORT, {"weather.mean_wind": ["25 knot", "25.0 knot"]})
     with pytest.raises(ScenarioError, match=r"tackle\.scoop: unknown path.*\(with tackle\.scoop = 3\)"):
         sweep(SHORT, {"tackle.scoop": [3]})
@@ -287,7 +286,7 @@ def test_what_cannot_be_swept_is_refused(whole: xarray.Dataset) -> None:
         sweep(SHORT, {"boat.model": ["sloop-12"], "spot.depth": ["6 m", "1 m"]})
     for scenario, over in ((am.Scenario(), OVER), (SHORT, {"tackle.scope": [3]})):
         with pytest.raises(
-            ValueError, match="known: these are results of another sweep; needed some of this"
+            ValueError, match=r"^known: from another sweep\. Expected this scenario's, over the same"
         ):
             sweep(scenario, over, known=whole)
 
@@ -332,9 +331,7 @@ def test_a_closed_dask_cluster_keeps_what_is_done(whole: xarray.Dataset) -> None
         distributed.Client(cluster) as client,
     ):
         executor = client.get_executor()
-        with pytest.raises(
-            SweepStoppedError, match=r"the workers stopped after \d+ of the sweep's 72"
-        ) as told:
+        with pytest.raises(SweepStoppedError, match=r"^Stopped after \d+ of 72 spells") as told:
             sweep(SHORT, OVER, COUNT, executor=executor, progress=lambda *_: client.close())
     assert int(told.value.results["finished"].sum()) > 0
     assert sweep(SHORT, OVER, COUNT, known=told.value.results).identical(whole)

@@ -38,7 +38,6 @@ def test_factors_by_hand() -> None:
     assert tuple(chain.wll) == pytest.approx((7500, 8800, 9700))
     assert tuple(chain.strength_left) == pytest.approx((30000, 35200, 38800))
     assert tuple(chain.utilisation) == pytest.approx((3000 / 9700, 5000 / 8800, 8000 / 7500))
-    assert tuple(chain.wll_over_load) == pytest.approx((7500 / 8000, 8800 / 5000, 9700 / 3000))
     assert tuple(chain.safety_factor) == pytest.approx((30000 / 8000, 35200 / 5000, 38800 / 3000))
     assert tuple(chain.bow_load_at_break) == pytest.approx((30000, 35200, 38800))
     assert not chain.condemned
@@ -47,7 +46,7 @@ def test_factors_by_hand() -> None:
 
 def test_nothing_on_it_is_infinitely_many_times_enough() -> None:
     idle = part(STOCK, "windlass")
-    assert idle.wll_over_load == idle.safety_factor == exactly(math.inf)
+    assert idle.safety_factor == exactly(math.inf)
     assert idle.utilisation == exactly(0.0)
     loose = part(STOCK, "bitter end", {"kind": "bitter end loose"})
     assert loose.wll == exactly(0.0) and loose.utilisation == exactly(math.inf)

@@ -32,7 +32,7 @@ DEEP_LOCKER = {"tackle.chain.length": "120 m"}  # so that scope is what was aske
 def _spells(changes, seeds):
     scenario = Scenario().vary({**HEAVY, **GALE, **dict(changes)})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE) for seed in seeds]
-    assert not any(run.dragged for run in runs)
+    assert not any(run.drag_distance.m for run in runs)
     heading = [np.unwrap(run.track.heading)[600:] for run in runs]  # from the second minute on
     from_ = np.radians(225.0)
     across = [(run.track.x * np.sin(from_) - run.track.y * np.cos(from_))[600:] for run in runs]

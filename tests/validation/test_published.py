@@ -42,7 +42,7 @@ def test_no_tolerance_would_hide_two_per_cent() -> None:
     loose = {
         re.split(r" \| ", check.id)[0]
         for check in ALL
-        if check.tolerance >= 0.0101 * abs(check.likely) and check.likely
+        if check.tolerance >= 0.0101 * abs(check.value) and check.value
     }
     assert loose == {"shackle", "twelfths", "secant stiffness", "Ishigami index"}
 

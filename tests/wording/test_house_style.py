@@ -20,7 +20,7 @@ from anchorsim.strength.compatibility import URGENCIES
 
 PACKAGE = Path(anchorsim.__file__).parent
 SPOKEN = ("wording", "strength", "survey", "report", "explorer/survey")  # rooms whose strings people may read
-WAITING = ("mooring", "planning", "risk", "scenario")  # rooms that still say their own sentences
+WAITING = ("scenario",)  # rooms that still say their own sentences
 MAY_KNOW_UNITS = ("core", "wording", "figures", "report", "explorer", "cli")
 UNIT_SYSTEM = {"System", "SYSTEMS", "show", "unit_in", "us_unit"}
 READ = ("title", "what", "look", "remedy", "behaviour", "measure", "label", "meaning", "source")  # columns
@@ -39,8 +39,8 @@ BANNED = {
     "a part is rated for a load": r"\bstands\b|\bwould stand\b|\bstands? (about|up|what)\b",
     "a part is overloaded": r"\bworks? (too )?hard|\bstrained\b|\bused (hardest|above|past|to \d)",
     "a load is over a limit": r"\bpass(es)? (a|its|the|the wear) (working|limit|wear)|\bnine of ten pass",
-    "gear saves from chafe, takes load off": r"\bspares?\b",
-    "a job has a benefit": r"\bbuys?\b",
+    "gear saves from chafe, takes load off": r"\bspares\b",
+    "a job has a benefit": r"\bbuys\b",
     "gear needs something": r"\b(she|it|rode|chain|anchor) wants\b",
     "a spell is simulated": r"\btried\b|\b(one|each|every|all|the|of|\d|\{\}) watch(es)?\b",
     "a storm is weather": r"\bstorms?\b(?! jib)",

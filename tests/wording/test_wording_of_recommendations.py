@@ -18,7 +18,7 @@ from anchorsim.wording.recommendations import GOOD_PRACTICE, NOT_CALCULATED, ben
 STOCK = Scenario()
 FIGURES = Figures(
     utilisation=0.6, safety=4.0, weakest="Chain 8 mm grade 40", weakest_safety=4.0, peak=3000.0,
-    holding=5000.0, drags=3, spells=8, outcome="Drags",
+    holding=5000.0, drags=3, spells=8,
 )  # fmt: skip
 WORN = Finding.model_validate({"kind": "chain link worn", "measured": "7 mm"})
 
