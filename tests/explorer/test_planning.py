@@ -65,7 +65,8 @@ def test_odds_and_limits_are_those_of_the_spells(screen: Explorer) -> None:
     told = said(screen)
     assert wording.odds(found) in told and wording.over(found) in told
     most = found.most_loaded
-    assert f"Most heavily loaded: {most.name[0].lower()}{most.name[1:]}, over its WLL in " in told
+    over = f"over its WLL in {100 * most.overloaded.likely:.0f} of 100 spells ("
+    assert f"Most heavily loaded: {most.name[0].lower()}{most.name[1:]}, {over}" in told
     load, radius = (np.quantile(each, 0.95) for each in (found.spells.peak_load, found.spells.radius))
     assert found.bad_peak_load.likely == pytest.approx(load, rel=0.02)
     assert found.bad_radius.likely == pytest.approx(radius, rel=0.02)

@@ -50,7 +50,8 @@ def test_marks_are_the_figures_of_the_hours_afloat(found: Night) -> None:
     fails, load = line(view, "fails"), line(view, "load")
     assert list(fails.x) == list(load.x) == [NINE + minute * 60 for minute in (1, 3, 7, 9)]  # their middles
     np.testing.assert_allclose(fails.y, [100 * hour.assessment.chance("failed").likely for hour in looked])
-    np.testing.assert_allclose(load.y, [hour.assessment.bad_peak_load.likely / POUND_FORCE for hour in looked])
+    peaks = [hour.assessment.bad_peak_load.likely for hour in looked]
+    np.testing.assert_allclose(load.y, np.divide(peaks, POUND_FORCE))
     tops = [100 * hour.assessment.chance("failed").high for hour in looked]
     np.testing.assert_allclose(np.add(fails.y, fails.error_y.array), tops)
     assert not np.any(load.error_y.array)  # of three spells none bounds 95 of 100
