@@ -377,7 +377,7 @@ def test_it_reads_to_those_who_cannot_see_it(opened: Opener) -> None:
         "load at the bow",
         "lift at the anchor",
         "wind",
-        "knot from",
+        "kn from",
         "heading",
     ):
         assert said in words

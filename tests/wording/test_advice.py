@@ -22,7 +22,7 @@ GALE = Scenario().vary({
 })  # fmt: skip
 RUSTED = Scenario.load("shared/survey-neglected-sloop.toml")
 BY_KIND = {one.kind: one for one in candidates(Scenario())}
-BANNED = r"\b(lie|lies|put right|safe|secure|sound|strained|working load|storms?|watches|buys|surely|pull)\b"
+BANNED = r"\b(lie|lies|put right|safe|secure|sound|strained|working load|storms?(?! jib)|watches|buys|surely|pull)\b"
 
 
 def many(dragging: int, **more: object) -> Assessment:

@@ -19,7 +19,10 @@ LOADS = [1000.0 + 10.0 * number for number in range(100)]
 RADII = [40.0 + 0.1 * number for number in range(100)]
 CALM = invented(peak=LOADS, count=100)
 DRAGS = invented(peak=LOADS, radius=RADII, drag=[2.0] * 12 + [0.0], count=100)
-TIGHT = invented(peak=LOADS, radius=[55.0] * 3 + [49.0], drag=[0.0, 2.0, 0.0], clear_radius=50.0, count=100)
+TIGHT = invented(
+    peak=LOADS, radius=[55.0] * 3 + [49.0], drag=[0.0, 2.0, 0.0], clear_radius=50.0, count=100,
+    weather__mean_wind="0 knot",
+)  # fmt: skip
 
 
 def table(**named: Variant) -> Comparison:
