@@ -189,7 +189,7 @@ def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
     page.get_by_role("button", name="Odds and limits").click()
     page.locator(".anchorsim-plan-said", has_text="spells of this weather").first.wait_for(timeout=START)
     assert page.locator(".anchorsim-plan-said", has_text="50 in 100").count() == 1
-    page.locator(".anchorsim-verdict", has_text="200 spells").wait_for(timeout=10_000)
+    page.locator(".anchorsim-verdict", has_text="all 200 simulated 10-minute spells").wait_for(timeout=10_000)
 
 
 def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> None:
