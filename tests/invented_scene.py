@@ -66,7 +66,7 @@ def outline_sweep(track: InventedTrack, boat: Boat) -> Area:
     east = track.y[::10, None] + sin * ahead + cos * starboard
     points = np.column_stack([north.ravel(), east.ravel()])
     ring = points[ConvexHull(points).vertices]
-    return Area("room she needs", ring[:, 0], ring[:, 1])
+    return Area("swinging circle", ring[:, 0], ring[:, 1])
 
 
 def invented_scene(*, length: float = 38.0, name: str = "as found", duration: float = 600.0) -> Scene:

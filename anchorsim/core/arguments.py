@@ -51,10 +51,14 @@ def shares(name: str, given: Any) -> tuple[float, ...]:
 
 def factor(name: str, given: Any) -> float:
     """How many times something is what it would be: a finite number above 0."""
-    number = _number(name, given, "a factor above 0, such as 1.0")
+    return positive(name, given, "a factor above 0, such as 1.0")
+
+
+def positive(name: str, given: Any, fits: str) -> float:
+    """A finite number above 0; ``fits`` says of what and in which unit."""
+    number = _number(name, given, fits)
     if not (number > 0.0 and math.isfinite(number)):
-        wrong = f"{told(given)} is out of range"
-        raise refused(name, wrong, "a factor above 0, such as 1.0", f"change {name}")
+        raise refused(name, f"{told(given)} is out of range", fits, f"change {name}")
     return number
 
 

@@ -162,7 +162,7 @@ const VIEWS = {
     const look = (c < 0 ? -1 : 1) * Math.max(Math.abs(c), THINNEST);
     outline(pen, profile, ([ahead, up]) => [on.x(at.distance + (bow[0] - ahead) * look), on.y(up)], colours, pale);
     const lift = at.angle_at_anchor * DEGREE;
-    if (!pale) write(pen, `lift at the anchor now ${lift.toFixed(0)}°`, on.x(0) + 4, on.y(ground) + 12, colours);
+    if (!pale) write(pen, `uplift at the anchor now ${lift.toFixed(0)}°`, on.x(0) + 4, on.y(ground) + 12, colours);
     return { distance: at.distance, lift, px: on.x(at.distance), py: on.y(bow[1]) };
   },
 
@@ -261,7 +261,7 @@ const HTML = `<style>${STYLE}</style><div role="group" aria-label="Player">
 <button type="button" class="toggle">Play</button>
 <button type="button" class="back" aria-label="One second back">− 1 s</button> <button type="button" class="on"
 aria-label="One second on">+ 1 s</button>
-<button type="button" class="peak">Greatest load</button>
+<button type="button" class="peak">Peak load</button>
 <input type="range" min="0" step="0.1" aria-label="Time in the run">
 <label>Speed <select>${SPEEDS.map((s) => `<option value="${s}">${s}×</option>`).join("")}</select></label>
 </div><output aria-live="off"></output>`;
@@ -270,7 +270,7 @@ const minutes = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(se
 function readout(at, run, units) {
   return [["time", `${minutes(at.time - run.start)} of ${minutes(run.duration)}`],
           ["load at the bow", amount(at.bow_load, units.force)],
-          ["lift at the anchor", `${(at.angle_at_anchor * DEGREE).toFixed(0)}°`],
+          ["uplift at the anchor", `${(at.angle_at_anchor * DEGREE).toFixed(0)}°`],
           ["wind", `${amount(at.wind_speed, units.speed, 2)} from ${degrees(at.wind_direction)}°`],
           ["heading", `${degrees(at.heading)}°`]];
 }

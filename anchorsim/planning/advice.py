@@ -96,7 +96,7 @@ def advise(
     CancelledError where it was stopped, and what ``assess`` raises.
     """
     if clear_radius is not None:
-        arguments.factor("clear_radius", clear_radius)
+        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)
     tries = candidates(scenario, clear_radius is not None or surrounded(scenario))
     total = (len(tries) + 1 + _SETS) * len(numbers)

@@ -318,6 +318,8 @@ def assess(
     Raises ArgumentError where a number makes no sense, CancelledError where it was stopped,
     SpellsStoppedError where workers die, and what ``simulate`` raises.
     """
+    if clear_radius is not None:
+        arguments.positive("clear_radius", clear_radius, "metres")
     (found,) = assess_each(
         [scenario],
         numbers_from(first, count),

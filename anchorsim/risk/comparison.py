@@ -123,5 +123,5 @@ def _check(variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, 
         raise arguments.refused("variants", "a name is blank", "a name for each", "give one")
     for name, metres in radii.items():
         arguments.one_of("clear_radius", name, list(variants))
-        arguments.factor("clear_radius", metres)
+        arguments.positive("clear_radius", metres, "a number of metres above 0")
     arguments.share("chance", chance)

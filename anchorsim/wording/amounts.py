@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -113,7 +114,7 @@ def with_article(amount: str) -> str:
     >>> with_article("16 mm"), with_article("8 m"), with_article("18 m"), with_article("180 m")
     ('a 16 mm', 'an 8 m', 'an 18 m', 'a 180 m')
     """
-    whole = amount.split(maxsplit=1)[0].split(".", maxsplit=1)[0].split("/", maxsplit=1)[0]
+    whole = re.split(r"[ ./]", amount, maxsplit=1)[0]
     return f"{'an' if whole.startswith('8') or whole in ('11', '18') else 'a'} {amount}"
 
 

@@ -18,7 +18,6 @@ from anchorsim.strength.capacity import PartState
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording.amounts import (
     angle,
-    chance,
     duration,
     force,
     in_spells,
@@ -26,6 +25,7 @@ from anchorsim.wording.amounts import (
     lengths,
     listed,
     lower,
+    of_spells,
     percent,
     span,
 )
@@ -234,7 +234,7 @@ def too_few(found: Assessment) -> str:
 def clearance(found: Clearance, system: System = "metric") -> str:
     """How near she comes to one thing, and in how many spells she touches it."""
     does = "goes aground on" if found.thing.kind == "shoal" else "hits"
-    told = f"The boat {does} {found.thing.name} in {chance(found.touched)}."
+    told = f"The boat {does} {found.thing.name} in {of_spells(found.touched)}."
     if found.near.likely <= 0.01:
         return told
     return f"{told} In 95 of 100 spells she clears it by {length(found.near.likely, system)} or more."
@@ -264,9 +264,9 @@ def _hit(found: Assessment) -> str:
     return names.most_common(1)[0][0] if names else "something"
 
 
-def names(of_spells: Iterable[tuple[str, ...]]) -> str:
+def names(by_spell: Iterable[tuple[str, ...]]) -> str:
     """Names by how often they come, the likeliest first."""
-    return listed([name for name, _ in Counter(name for names in of_spells for name in names).most_common()])
+    return listed([name for name, _ in Counter(name for names in by_spell for name in names).most_common()])
 
 
 def _parts(parts: tuple[PartState, ...]) -> str:

@@ -10,7 +10,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, Variant
 from anchorsim.risk.limits import FEWEST_SPELLS
 from anchorsim.wording import limits
-from anchorsim.wording.amounts import Told, chance, force, length, percent
+from anchorsim.wording.amounts import Told, chance, force, length, of_spells, percent
 from anchorsim.wording.assessment import out_of_room
 
 
@@ -39,7 +39,7 @@ def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
     found = variant.assessment
     fails = chance(found.chance("failed"))
     if found.count("out of room"):
-        fails += f": {out_of_room(found)} in {chance(found.chance('out of room'))}"
+        fails += f": {out_of_room(found)} in {of_spells(found.chance('out of room'))}"
     part = found.most_loaded
     told = f"{part.name}: {_use(part.use)} of WLL"
     if found.not_fit:
@@ -62,14 +62,16 @@ def no_limit(variant: Variant) -> str:
         return "a recorded wind is not raised"
     if variant.scenario.weather.mean_wind.magnitude == 0:
         return "no wind to raise"
-    return f"too few spells: run {FEWEST_SPELLS}"
+    if len(variant.assessment) < FEWEST_SPELLS:
+        return f"too few spells: run {FEWEST_SPELLS}"
+    return "no limit sought"
 
 
 def sentence(found: Comparison, first: str, second: str) -> str:
     """Which of two set-ups fails less often, or that so many spells cannot tell."""
     difference = found.difference(first, second)
     better, worse = (first, second) if difference.likely >= 0 else (second, first)
-    fails = {name: chance(found[name].assessment.chance("failed")) for name in (better, worse)}
+    fails = {name: of_spells(found[name].assessment.chance("failed")) for name in (better, worse)}
     if not certain(difference):
         return (
             f"Too close to call after {found.count} spells: {better} fails in {fails[better]}, {worse} in "

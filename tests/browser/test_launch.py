@@ -174,7 +174,7 @@ def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: 
 def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener) -> None:
     page = opened("desk", False).page
     page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
-    page.get_by_role("button", name="Go through the night").click()
+    page.get_by_role("button", name="Run the night").click()
     page.locator(".anchorsim-plan-figure .main-svg").first.wait_for(timeout=START)
     page.set_viewport_size({"width": SIZES["tablet"][0], "height": SIZES["tablet"][1]})
     page.wait_for_timeout(800)
@@ -187,9 +187,9 @@ def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: 
 def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
     page = opened("desk", False).page
     page.get_by_role("button", name="Odds and limits").click()
-    page.locator(".anchorsim-plan-said", has_text="of such storms").first.wait_for(timeout=START)
-    assert page.locator(".anchorsim-plan-said", has_text="50 of 100 storms").count() == 1
-    page.locator(".anchorsim-verdict", has_text="200 watches tried").wait_for(timeout=10_000)
+    page.locator(".anchorsim-plan-said", has_text="spells of this weather").first.wait_for(timeout=START)
+    assert page.locator(".anchorsim-plan-said", has_text="50 in 100").count() == 1
+    page.locator(".anchorsim-verdict", has_text="all 200 simulated 10-minute spells").wait_for(timeout=10_000)
 
 
 def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> None:
@@ -197,7 +197,7 @@ def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> N
     page = found.page
     page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
     page.get_by_label("Tide", exact=True).fill("17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m")
-    page.get_by_role("button", name="Go through the night").click()
+    page.get_by_role("button", name="Run the night").click()
     page.locator(".anchorsim-plan-said tr", has_text="23:00").wait_for(timeout=START)
     assert "8.8 m" in page.locator(".anchorsim-plan-said tr", has_text="23:00").inner_text()
     page.get_by_label("Tide", exact=True).scroll_into_view_if_needed()

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from anchorsim.risk.outlook import as_found, look
 
 from anchorsim.core.resources import folder
 from anchorsim.core.units import quantity, show, si
@@ -20,11 +19,14 @@ from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.planning.screen import Planning
 from anchorsim.planning.advice import advise
 from anchorsim.planning.night import overnight
+from anchorsim.risk.assessment import assess
 from anchorsim.risk.limits import limit_wind
-from anchorsim.risk.monte_carlo import STAYS, spells
-from anchorsim.risk.swinging_room import room_needed
+from anchorsim.risk.monte_carlo import spells
 from anchorsim.scenario.forecast import read_forecast
 from anchorsim.scenario.scenario import Scenario
+from anchorsim.wording import advice, limits
+from anchorsim.wording import assessment as wording
+from anchorsim.wording import night as night_wording
 
 COUNT = 50
 WINDY = Scenario().vary(
@@ -59,59 +61,64 @@ def said(screen: Explorer) -> str:
 
 def test_odds_and_limits_are_those_of_the_spells(screen: Explorer) -> None:
     screen.planning.odds.click()
-    found = spells(WINDY, COUNT)
+    found = assess(WINDY, COUNT)
     told = said(screen)
-    assert look(WINDY, found).odds_sentence() in told
-    outlook = look(WINDY, found)
-    assert f"The {outlook.weakest.name.lower()} works hardest" in told
-    assert (
-        f"stays under {outlook.peak.likely / 1000:.2g} kN and she stays within {outlook.room.likely:.2g} m"
-        in told
+    assert wording.odds(found) in told and wording.over(found) in told
+    most = found.most_loaded
+    over = f"over its WLL in {100 * most.overloaded.likely:.0f} of 100 spells ("
+    assert f"Most heavily loaded: {most.name[0].lower()}{most.name[1:]}, {over}" in told
+    load, radius = (np.quantile(each, 0.95) for each in (found.spells.peak_load, found.spells.radius))
+    assert found.bad_peak_load.likely == pytest.approx(load, rel=0.02)
+    assert found.bad_radius.likely == pytest.approx(radius, rel=0.02)
+    assert (  # of 50 spells none bounds 95 of 100
+        f"load at the bow at least {found.bad_peak_load.likely / 1000:.2g} kN, "
+        f"swinging radius at least {found.bad_radius.likely:.2g} m" in told
     )
     for limit in limit_wind(WINDY, (0.01, 0.05, 0.5), COUNT):
-        assert limit.show() in told
-    for part in look(WINDY, found).parts:
-        assert part.name in told
+        assert f"{100 * limit.chance:g} in 100{limits.value(limit)}" in told
+    for part in found.parts:
+        assert f"{part.name}{float(f'{100 * part.use.likely:.2g}'):.0f} % of WLL" in told
 
 
 def test_the_ranges_on_screen_come_from_the_spells(screen: Explorer) -> None:
-    assert len(screen.verdict.endings) == 8
+    assert screen.assessment is not None and len(screen.assessment.outcomes) == 8
     screen.planning.odds.click()
-    assert len(screen.verdict.endings) == COUNT
-    assert f"of {COUNT} watches" in screen.sentence.likely
-    dragged = int((spells(WINDY, COUNT).drag >= STAYS).sum())
-    assert screen.verdict.endings.count("dragged") == dragged > 0
+    assert len(screen.assessment.outcomes) == COUNT
+    dragged = int((spells(WINDY, COUNT).drag >= 1.0).sum())  # 1 m or more
+    assert screen.assessment.count("dragged") == dragged > 0
+    assert f"The anchor drags in {dragged} of {COUNT} spells" in screen.sentence.value
 
 
 def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
-    wide = look(WINDY, spells(WINDY, COUNT)).room.likely + 1.0
+    wide = assess(WINDY, COUNT).bad_radius.likely + 1.0
     screen.planning.room.value = wide
     screen.planning.helps.click()
-    found = advise(WINDY, COUNT, room=wide)
+    found = advise(WINDY, COUNT, clear_radius=wide)
     rows = screen.planning.said.children
     assert len(rows) == min(len(found), 6)
     for row, piece in zip(rows, found, strict=False):
         told = text(row.children[0].value)
-        parts = [piece.sentence()] if piece.leave else [piece.action(), *piece.claims, *piece.doubts]
+        parts = [advice.action(piece), *advice.claims(piece), *advice.doubts(piece)]
+        parts = [advice.sentence(piece)] if piece.leave else parts
         assert all(part in told for part in parts)
     place = next(place for place, piece in enumerate(found) if piece.change)
     rows[place].children[1].click()
     assert screen.scenario == found[place].change.apply(WINDY)
-    assert "as it was before the last change" in screen.planning.age.likely
+    assert "for the set-up before your last change" in screen.planning.age.value
     assert not screen.planning.back.disabled
     screen.planning.back.click()
     assert screen.scenario == WINDY and screen.planning.back.disabled
-    assert screen.planning.age.likely == ""
+    assert screen.planning.age.value == ""
 
 
 def test_the_room_she_has_is_in_the_units_of_the_screen(screen: Explorer) -> None:
     screen.planning.room.value = 30.0
     screen.units.value = "US"
     assert screen.planning.room.unit == "ft"
-    assert screen.planning.room.likely == pytest.approx(30.0 / 0.3048)  # the international foot
-    assert screen.planning._room() == pytest.approx(30.0)
+    assert screen.planning.room.value == pytest.approx(30.0 / 0.3048)  # the international foot
+    assert screen.planning._clear_radius() == pytest.approx(30.0)
     screen.units.value = "metric"
-    assert screen.planning.room.likely == pytest.approx(30.0)
+    assert screen.planning.room.value == pytest.approx(30.0)
 
 
 def test_what_was_moved_last_is_what_is_asked_about(screen: Explorer) -> None:
@@ -124,7 +131,7 @@ def test_what_was_moved_last_is_what_is_asked_about(screen: Explorer) -> None:
 
 def test_what_matters_is_told_and_drawn(screen: Explorer) -> None:
     screen.planning.matters.click()
-    assert said(screen).startswith("What matters most for the greatest load at the bow is ")
+    assert said(screen).startswith("Largest sources of uncertainty in peak load at the bow: ")
     [picture] = screen.planning.drawn.children
     assert len(picture.data) == 4, "whole and own part, of the load and of dragging"
 
@@ -141,13 +148,13 @@ def test_set_ups_are_put_up_compared_and_shown_in_pairs(screen: Explorer) -> Non
     planning.compare.click()
     table = said(screen)
     for variant in planning.variants.values():
-        outlook = look(variant, spells(as_found(variant), COUNT))
-        assert f"{100 * outlook.dragging.likely:.0f} of 100" in table
+        low, likely, high = (100 * end for end in assess(variant, COUNT).chance("dragged"))
+        assert f"{likely:.0f} in 100 ({low:.0f} to {high:.0f})" in table
     [pair] = planning.beneath.children
     pair.children[2].click()
     assert screen.before[1].scenario == WINDY
     assert screen.scenario.tackle.scope == 6
-    assert "Before" in screen.compared.likely
+    assert "Before" in screen.compared.value
     planning.clear.click()
     assert planning.variants == {} and planning.listed.value == ""
 
@@ -157,14 +164,14 @@ def test_no_more_than_twelve_are_put_up(screen: Explorer) -> None:
         screen.planning.add.click()
     assert len(screen.planning.variants) == 12
     assert screen.planning.add.disabled
-    assert "The list is full with 12." in screen.planning.listed.value
+    assert "The list is full (12)." in screen.planning.listed.value
 
 
 def test_a_calm_has_no_limit_and_says_the_rest(screen: Explorer) -> None:
     screen.turn_to(WINDY.vary({"weather.mean_wind": "0 knot", "weather.gust": "0 knot"}))
     screen.planning.odds.click()
-    assert said(screen).startswith("In 0 of 100 (0 to ")
-    assert "mean wind of" not in said(screen)
+    assert said(screen).startswith("In 0 of 100 1-minute spells of this weather (0 to ")
+    assert "Mean wind" not in said(screen) and "May break in" in said(screen)
 
 
 def test_units_are_switched_in_what_was_said(screen: Explorer) -> None:
@@ -198,30 +205,30 @@ def test_it_is_stopped_while_it_runs() -> None:
 
 
 def test_the_range_of_an_earlier_scenario_is_not_taken(screen: Explorer) -> None:
-    found = spells(WINDY, COUNT)
+    found = assess(WINDY, COUNT)
     screen.vary({"tackle.scope": 5})
-    before = screen.verdict
-    screen.range_from(found, None)
-    assert screen.verdict is before
+    before = screen.assessment
+    screen.range_from(found)
+    assert before is not None and screen.assessment is before
     assert si(screen.scenario.weather.mean_wind) > 0
 
 
 def test_a_night_is_gone_through_and_its_hours_shown(screen: Explorer) -> None:
     planning = screen.planning
     planning.nights.ask.click()
-    assert "no forecast is chosen; needed one to go through" in said(screen)
+    assert "Choose a forecast first." in said(screen)
     path = folder("shared") / "forecast-quiet-night.csv"
     planning.nights.forecasts.value = path
     planning.nights.ask.click()
     found = overnight(WINDY, read_forecast(path), count=2)
-    assert found.sentence() in said(screen)
+    assert night_wording.sentence(found) in said(screen)
     for hour in found.hours:
         assert found.forecast.clock.text(hour.time) in said(screen)
     [slider] = planning.beneath.children[0].children
     slider.value = slider.options[2]
     hours = [hour for hour in found.hours if not hour.aground]
     assert screen.scenario == hours[2].scenario
-    assert planning.age.likely == "", "the night is still that of the set-up as it was let go"
+    assert planning.age.value == "", "the night is still that of the set-up as it was let go"
     planning.back.click()
     assert screen.scenario == WINDY
 
@@ -230,7 +237,7 @@ def test_high_and_low_water_are_typed(screen: Explorer) -> None:
     """The forecast has dates and begins at 20:00; the tide is typed as times of day, from before that."""
     path = folder("shared") / "forecast-quiet-night.csv"
     nights = screen.planning.nights
-    nights.forecasts.likely, nights.waters.value = path, "17:30 0.4 m\n23:40\n"
+    nights.forecasts.value, nights.waters.value = path, "17:30 0.4 m\n23:40\n"
     nights.ask.click()
     assert 'line 2: "23:40" is not a time and a height' in said(screen)
     typed = "17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m"
@@ -238,7 +245,7 @@ def test_high_and_low_water_are_typed(screen: Explorer) -> None:
     nights.ask.click()
     found = overnight(WINDY, read_forecast(path), read_tide(typed), count=2)
     assert np.ptp([hour.tide for hour in found.hours]) > 2.0
-    assert found.sentence() in said(screen)
+    assert night_wording.sentence(found) in said(screen)
     for hour in found.hours:
         assert show(quantity(hour.depth, "m"), "m", digits=2) in said(screen)
 
@@ -250,7 +257,7 @@ def test_a_forecast_is_brought_and_a_wrong_one_refused(
     content = b"time,mean wind [knot],gust [knot],wind direction [degree]\n20:00,often,20,200\n"
     upload = {"name": "../my night.csv", "type": "text/csv", "size": len(content), "content": content}
     screen.planning.nights.bring.value = ({**upload, "last_modified": datetime.now(UTC)},)
-    assert screen.planning.nights.forecasts.likely == tmp_path / "my-night.csv"
+    assert screen.planning.nights.forecasts.value == tmp_path / "my-night.csv"
     screen.planning.nights.ask.click()
     assert "line 2" in said(screen) and "often" in said(screen)
 
@@ -265,8 +272,8 @@ def test_what_lies_round_her_is_drawn_and_told(screen: Explorer) -> None:
     assert (drawn["Reef"].x[0], drawn["Reef"].y[0]) == pytest.approx((north, east))
     assert len(drawn["Sea wall"].x) == 4, "there and back"
     screen.planning.odds.click()
-    for one in room_needed(cove, COUNT).clearances:
-        assert one.sentence() in said(screen)
+    for one in assess(cove, COUNT).clearances:
+        assert wording.clearance(one) in said(screen)
 
 
 def test_a_shelving_bottom_is_drawn_and_told(screen: Explorer) -> None:
@@ -275,7 +282,7 @@ def test_a_shelving_bottom_is_drawn_and_told(screen: Explorer) -> None:
     scenario = Scenario().vary({**beach, "spot.depth": "6 m", "weather.duration": "1 min"})
     screen.turn_to(scenario)
     (edge,) = screen.scene.dangers
-    assert edge.name == "too shallow beyond, at low water"
+    assert edge.name == "Too shallow past this line at low water"
     along = (edge.x + edge.y) * math.sqrt(0.5)
     assert along == pytest.approx([4.0 / math.tan(math.radians(4.0))] * 4)
     assert screen.scene.slope == pytest.approx(math.radians(4.0))

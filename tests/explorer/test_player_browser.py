@@ -265,7 +265,7 @@ def test_the_clock_runs_as_fast_as_chosen(opened: Opener, speed: int) -> None:
 
 def test_the_greatest_load_is_one_button_away(opened: Opener) -> None:
     page = opened(one("one"))
-    page.get_by_role("button", name="Greatest load").click()
+    page.get_by_role("button", name="Peak load").click()
     settle(page)
     assert float(facts(page, "anchorsim-view-load")["load"]) == pytest.approx(
         SCENE.track.bow_load.max(), rel=1e-4
@@ -375,9 +375,9 @@ def test_it_reads_to_those_who_cannot_see_it(opened: Opener) -> None:
     for said in (
         "time 2:05 of 10:00",
         "load at the bow",
-        "lift at the anchor",
+        "uplift at the anchor",
         "wind",
-        "knot from",
+        "kn from",
         "heading",
     ):
         assert said in words

@@ -45,13 +45,14 @@ def line(view: go.Figure, name: str) -> go.Scatter:
 
 def test_marks_are_the_figures_of_the_hours_afloat(found: Night) -> None:
     view = through_the_night(found, units=units_of("US"))
-    looked = [hour for hour in found.hours if hour.outlook]
+    looked = [hour for hour in found.hours if hour.assessment]
     assert [hour.aground for hour in found.hours] == [False, False, True, False, False]
     fails, load = line(view, "fails"), line(view, "load")
     assert list(fails.x) == list(load.x) == [NINE + minute * 60 for minute in (1, 3, 7, 9)]  # their middles
-    np.testing.assert_allclose(fails.y, [100 * hour.outlook.failing.likely for hour in looked])
-    np.testing.assert_allclose(load.y, [hour.outlook.peak.likely / POUND_FORCE for hour in looked])
-    tops = [100 * hour.outlook.failing.high for hour in looked]
+    np.testing.assert_allclose(fails.y, [100 * hour.assessment.chance("failed").likely for hour in looked])
+    peaks = [hour.assessment.bad_peak_load.likely for hour in looked]
+    np.testing.assert_allclose(load.y, np.divide(peaks, POUND_FORCE))
+    tops = [100 * hour.assessment.chance("failed").high for hour in looked]
     np.testing.assert_allclose(np.add(fails.y, fails.error_y.array), tops)
     assert not np.any(load.error_y.array)  # of three spells none bounds 95 of 100
     assert fails.yaxis == "y" and load.yaxis == "y2"
@@ -81,27 +82,27 @@ def test_the_water_follows_the_tides_curve_down_to_the_draught(found: Night) -> 
     assert min(water.y) == pytest.approx(1.0 / FOOT) and max(water.y) == pytest.approx(4.0 / FOOT)
     (draught,) = (shape for shape in view.layout.shapes if shape.yref == "y4")
     assert draught.y0 == draught.y1 == pytest.approx(1.9 / FOOT)
-    assert "she draws 6.2 ft" in words(view)
+    assert "draught 6.2 ft" in words(view)
     bare = line(through_the_night(dataclasses.replace(found, tide=None)), "water")
     depths = [hour.depth for hour in found.hours]
     np.testing.assert_allclose(bare.y, [*depths, depths[-1]])  # through the last hour
     assert bare.x[-1] == found.hours[-1].time + found.hours[-1].lasts
 
 
-def test_the_critical_hour_and_the_times_aground_are_marked_by_more_than_colour(found: Night) -> None:
+def test_the_hour_over_the_limit_and_the_times_aground_are_marked_by_more_than_colour(found: Night) -> None:
     view = through_the_night(found)
-    assert found.critical is found.hours[1]
+    assert found.first_over_limit is found.worst is found.hours[1]
     assert list(line(view, "fails").marker.symbol) == ["circle", "diamond", "circle", "circle"]
-    assert "critical: 21:02" in words(view) and words(view).count("aground") == 1
+    assert "over your limit: 21:02" in words(view) and words(view).count("aground") == 1
     (grounding,) = found.groundings
     whole = [(shape.x0, shape.x1, shape.line.dash) for shape in view.layout.shapes if shape.type == "rect"]
     assert whole == [(grounding.start, grounding.end, None), (NINE + 120, NINE + 240, "solid")]
 
 
-def test_a_quiet_night_is_told_from_a_critical_one_by_word_and_line(found: Night) -> None:
-    hours = tuple(hour for hour in found.hours if not hour.critical)
+def test_a_quiet_night_is_told_from_one_over_the_limit_by_word_and_line(found: Night) -> None:
+    hours = tuple(hour for hour in found.hours if not hour.over_limit)
     quiet = through_the_night(dataclasses.replace(found, hours=hours, groundings=()))
-    assert any(text.startswith("hardest: ") for text in words(quiet)) and "aground" not in words(quiet)
+    assert any(text.startswith("highest risk: ") for text in words(quiet)) and "aground" not in words(quiet)
     assert [shape.line.dash for shape in quiet.layout.shapes if shape.type == "rect"] == ["dot"]
 
 
@@ -121,8 +122,8 @@ def test_a_printed_page_has_a_cursor(found: Night) -> None:
 
 
 def test_a_night_that_was_cancelled_at_once_is_drawn_without_marks(found: Night) -> None:
-    hours = tuple(dataclasses.replace(hour, outlook=None) for hour in found.hours)
+    hours = tuple(dataclasses.replace(hour, assessment=None) for hour in found.hours)
     view = through_the_night(dataclasses.replace(found, hours=hours), look=theme(dark=True))
     assert len(line(view, "fails").x) == 0 and len(line(view, "mean wind").x) == 10
     assert view.layout.paper_bgcolor == theme(dark=True).paper
-    assert not any(text.startswith(("critical", "hardest")) for text in words(view))
+    assert not any(text.startswith(("over your limit", "highest risk")) for text in words(view))

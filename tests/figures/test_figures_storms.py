@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from typing import Literal
 
 import numpy as np
 import plotly.graph_objects as go
@@ -13,30 +14,33 @@ import anchorsim as am
 from anchorsim.figures import side_by_side, theme, units_of, what_matters
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, compare
-from anchorsim.risk.sensitivity import Doubt, Influence, Ranking, Sensitivity
+from anchorsim.risk.sensitivity import Doubt, Influence, Key, Ranking, Sensitivity
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
 FOOT = 0.3048  # m, international yard and pound agreement of 1959, exact
-SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot", "tackle.scope": 4})
+SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "33 knot", "tackle.scope": 4})
 
 
 def words(view: go.Figure) -> list[str]:
     return [note.text for note in view.layout.annotations if note.text]
 
 
-def ranking(of: str, *totals: float) -> Ranking:
+KEYS: tuple[Key, ...] = ("wind", "holding", "line drag")
+
+
+def ranking(of: Literal["peak load", "dragging"], *totals: float) -> Ranking:
     return Ranking(of, 3000.0, 500.0, tuple(
         Influence(
-            Doubt("wind", f"thing {place}", "a range", "a source"),
+            Doubt(key, "a range", "a source"),
             Interval(0.4 * total, 0.5 * total, 0.6 * total),
             Interval(total - 0.05, total, total + 0.1),
         )
-        for place, total in enumerate(totals)
+        for key, total in zip(KEYS, totals, strict=True)
     ))  # fmt: skip
 
 
 MATTERS = Sensitivity(
-    SHORT, 704, ranking("load", 0.6, 0.3, 0.02), ranking("dragging", 0.5, 0.4, 0.2), 0.3, ()
+    SHORT, 704, ranking("peak load", 0.6, 0.3, 0.02), ranking("dragging", 0.5, 0.4, 0.2), 0.3, ()
 )
 
 
@@ -49,10 +53,14 @@ def test_bars_are_the_indices_in_their_order() -> None:
     np.testing.assert_allclose(whole.error_x.array, 10)
     np.testing.assert_allclose(whole.error_x.arrayminus, [5, 5, 2])  # nothing has less than no part
     assert view.layout.yaxis.range[0] > view.layout.yaxis.range[1]  # the first is on top
-    assert list(view.layout.yaxis.ticktext) == ["1. thing 0", "2. thing 1", "3. thing 2"]
+    assert list(view.layout.yaxis.ticktext) == [
+        "1. mean wind against the forecast",
+        "2. how well the anchor has set",
+        "3. drag of the rode in the water",
+    ]
     assert (dragging.xaxis, dragging.yaxis) == ("x2", "y2")
     assert view.layout.yaxis2.domain[1] < view.layout.yaxis.domain[0]
-    assert words(view)[:3] == ["60 %", "30 %", "too little to tell"]
+    assert words(view)[:3] == ["60 %", "30 %", "too small to tell"]
 
 
 def test_where_nothing_decides_dragging_there_is_one_panel() -> None:
@@ -71,18 +79,18 @@ def test_marks_are_the_variants_figures_in_the_units_asked_for(comparison: Compa
     view = side_by_side(comparison, units=units_of("US"))
     drags, wind, room, weakest = view.data
     one, other = comparison.variants
-    assert list(drags.x) == [100 * each.outlook.dragging.value for each in (one, other)]
+    assert list(drags.x) == [100 * each.assessment.chance("dragged").likely for each in (one, other)]
     assert one.limit and one.limit.found
-    assert wind.x[0] == pytest.approx(one.limit.found.value / KNOT)
-    assert wind.error_x.array[0] == pytest.approx((one.limit.found.high - one.limit.found.value) / KNOT)
-    assert room.x[1] == pytest.approx(other.outlook.room.value / FOOT)
-    assert weakest.x[0] == pytest.approx(100 * one.outlook.weakest.used.value)
+    assert wind.x[0] == pytest.approx(one.limit.found.likely / KNOT)
+    assert wind.error_x.array[0] == pytest.approx((one.limit.found.high - one.limit.found.likely) / KNOT)
+    assert room.x[1] == pytest.approx(other.assessment.bad_radius.likely / FOOT)
+    assert weakest.x[0] == pytest.approx(100 * one.assessment.most_loaded.use.likely)
     assert list(view.layout.yaxis.ticktext) == ["as she lies", "heavy"]
-    assert one.outlook.weakest.name in words(view)
+    assert one.assessment.most_loaded.name in words(view)
 
 
-def test_safe_and_unsafe_differ_by_more_than_colour(comparison: Comparison) -> None:
-    assert [variant.outlook.safe for variant in comparison.variants] == [False, True]
+def test_within_and_over_the_limit_differ_by_more_than_colour(comparison: Comparison) -> None:
+    assert [variant.assessment.within_limit for variant in comparison.variants] == [False, True]
     marks = side_by_side(comparison).data[0].marker
     assert list(marks.symbol) == ["diamond", "circle"]
     assert len(set(marks.color)) == 2
@@ -97,10 +105,12 @@ def test_a_name_is_shown_as_it_was_typed(comparison: Comparison) -> None:
 
 def test_what_has_no_end_or_was_not_found_is_said_in_words(comparison: Comparison) -> None:
     one = comparison.variants[0]
-    assert math.isinf(one.outlook.room.high)  # of 50 spells
-    bare = dataclasses.replace(one, limit=None, without="a recorded wind is not raised")
+    assert math.isinf(one.assessment.bad_radius.high)  # of 50 spells
+    recorded = SHORT.vary({"weather.record": "wind.csv"})
+    unlimited = dataclasses.replace(one.assessment, scenario=recorded)
+    bare = dataclasses.replace(one, assessment=unlimited, limit=None)
     view = side_by_side(dataclasses.replace(comparison, variants=(bare,)))
     assert len(view.data[1].x) == 0
     assert "a recorded wind is not raised" in words(view)
-    assert any(text.endswith(" m or more") for text in words(view))
+    assert f"at least {one.assessment.bad_radius.likely:.2g} m" in words(view)
     assert view.data[2].error_x.array[0] == 0

@@ -326,5 +326,5 @@ def test_what_cannot_be_is_told_with_its_hour(
 
 
 def test_a_number_of_spells_that_makes_no_sense_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"count: 0 is not a number of spells\. Expected a whole number"):
+    with pytest.raises(ValueError, match=r"^count: 0 is out of range\. Expected a whole number, 1 or more\."):
         overnight(BASE, minutes([10, 10]), count=0)

@@ -54,7 +54,7 @@ def test_the_benefit_is_each_figure_before_and_after() -> None:
         "load 60 % → 50 % of WLL",
         "safety factor 4 → 4.8",
         "weakest link: chain 8 mm grade 40, safety factor 4 → anchor, plough, 4.4",
-        "median peak load at the bow 3 kN → 2.5 kN",
+        "median peak load at the bow 3.0 kN → 2.5 kN",
         "anchor moves in 3 → 0 of 8 spells",
     )
     assert "median peak load at the bow 670 lbf → 560 lbf" in benefit(advised(WORN, after=after), "US")

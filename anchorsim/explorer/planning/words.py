@@ -12,7 +12,7 @@ from anchorsim.risk.comparison import Comparison
 from anchorsim.risk.limits import Limit
 from anchorsim.wording import advice, comparison, limits
 from anchorsim.wording import assessment as wording
-from anchorsim.wording.amounts import chance, listed, lower, percent
+from anchorsim.wording.amounts import chance, listed, lower, of_spells, percent
 from anchorsim.wording.results import table
 
 
@@ -43,7 +43,7 @@ def told(found: Assessment, winds: Sequence[Limit], system: System) -> str:
 def _figures(found: Assessment, system: System) -> str:
     part = found.most_loaded
     return (
-        f"Most heavily loaded: {lower(part.name)}, over its WLL in {chance(part.overloaded)}. "
+        f"Most heavily loaded: {lower(part.name)}, over its WLL in {of_spells(part.overloaded)}. "
         f"{wording.bad_spell(found, system)}"
     )
 
