@@ -319,7 +319,7 @@ def assess(
     SpellsStoppedError where workers die, and what ``simulate`` raises.
     """
     if clear_radius is not None:
-        arguments.positive("clear_radius", clear_radius, "metres")
+        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     (found,) = assess_each(
         [scenario],
         numbers_from(first, count),
