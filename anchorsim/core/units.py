@@ -123,6 +123,8 @@ def _split(text: str) -> tuple[float, pint.Unit]:
     try:
         if not _UNIT.fullmatch(unit):
             raise ValueError(unit)
+        if "delta_" in str(_unit(unit)):  # a temperature squared, which is not written as it is read
+            raise ValueError(unit)
         _base(_unit(unit)._units)
         return _number(found["number"], found["rest"]), _unit(unit)
     except Exception:  # pint raises whatever its tokenizer stumbled on

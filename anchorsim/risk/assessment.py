@@ -97,6 +97,16 @@ class Assessment(Drawn):
     spells: Spells
     clear_radius: float | None = None
 
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, Assessment)
+            and (self.scenario, self.clear_radius) == (other.scenario, other.clear_radius)
+            and self.spells.same_as(other.spells)
+        )
+
+    def __hash__(self) -> int:
+        return hash((self.scenario, len(self)))
+
     def __len__(self) -> int:
         return len(self.spells)
 

@@ -19,6 +19,7 @@ from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 
+_WEAKEST_FIRST = ("quick link", "riveted")  # of links that findings speak of, whatever their order
 _FULL_TUCKS = 6  # common practice, no source
 _SHACKLE_WEAR = 0.9  # of the diameter: the wear limit, ASME B30.26 (read in a reprint)
 _GROWTH = 0.05  # of its length: the wear limit of chain, by the finding's row
@@ -131,8 +132,12 @@ def described(scenario: Scenario) -> Scenario:
     for finding in scenario.survey.findings:
         path, _, value = finding.row().get("implies", "").partition(" = ")
         if path and scenario.get(path) == "none":
-            changes[path] = value
+            changes[path] = min(changes.get(path, value), value, key=_rank)
     return scenario.vary(changes) if changes else scenario
+
+
+def _rank(kind: str) -> int:
+    return _WEAKEST_FIRST.index(kind) if kind in _WEAKEST_FIRST else len(_WEAKEST_FIRST)
 
 
 def as_found(scenario: Scenario) -> Scenario:

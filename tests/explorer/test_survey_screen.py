@@ -195,7 +195,7 @@ def test_what_cannot_be_is_said_and_holds_up_nothing_else(survey: TackleSurvey) 
     survey.go("chain")
     control = next(one for one in survey.pages["chain"].controls if one.path == "tackle.chain.length")
     control.widget.value = 2.0  # does not reach the bottom
-    assert "Not possible" in survey.problem.value and "tackle.chain.length" in survey.problem.value
+    assert "Check your entries" in survey.problem.value and "tackle.chain.length" in survey.problem.value
     tap(survey, "chain", "bolt in the chain")
     assert findings(survey) == [("chain", "bolt in the chain")]
     assert si(survey.scenario.tackle.chain.length) == 60.0

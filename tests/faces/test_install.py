@@ -111,7 +111,7 @@ def test_it_is_the_installed_package_that_runs(installed: Path, elsewhere: Path)
 def test_check_and_run_work_in_an_empty_folder(installed: Path, elsewhere: Path) -> None:
     (elsewhere / "mine.toml").write_text('format = 1\n[weather]\nmean_wind = "25 knot"\n', encoding="utf-8")
     assert run([installed / "anchorsim", "check", "mine.toml"], elsewhere) == "mine.toml: no errors found\n"
-    assert "Greatest load at the bow" in run([installed / "anchorsim", "run", "mine.toml"], elsewhere)
+    assert "Peak load at the bow" in run([installed / "anchorsim", "run", "mine.toml"], elsewhere)
     assert [path.name for path in elsewhere.iterdir()] == ["mine.toml"]
 
 
