@@ -97,7 +97,7 @@ def _announce() -> None:
                 self.begun = 0.0
 
     notice = Notice()
-    event.register("numba:compile", notice)  # type: ignore[no-untyped-call]
+    cast(Any, event).register("numba:compile", notice)
     atexit.register(notice.tell)
 
 
@@ -105,13 +105,13 @@ def _compiled(function: F, **more: Any) -> F:
     try:
         import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
     except ImportError:
-        function.py_func = function  # type: ignore[attr-defined]
+        cast(Any, function).py_func = function
         return function
     _announce()
     settings: Any = numba.config
     if not settings.CACHE_DIR:  # which NUMBA_CACHE_DIR sets
         settings.CACHE_DIR = _machine_code()
-    # Kernels make no arrays, so numba need not count who holds one, a third of a integration's time.
+    # Kernels make no arrays, so numba need not count who holds one, a third of an integration's time.
     options: dict[str, Any] = {"error_model": "numpy", "nogil": True, "_nrt": False, **more}
     try:
         return cast(F, numba.njit(cache=True, **options)(function))

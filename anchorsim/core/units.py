@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 else:
     try:
         registry = pint.UnitRegistry(cache_folder=":auto:")
-    except Exception:  # its cache, which saves half a second, cannot be written or was left half written
+    except Exception:  # reading a half-written cache may raise anything; without it the start is slower
         registry = pint.UnitRegistry()
     pint.set_application_registry(registry)
     Quantity = registry.Quantity
@@ -120,15 +120,16 @@ def _split(text: str) -> tuple[float, pint.Unit]:
         raise AnchorsimError(f"{given} has no unit")
     if unit in _TONS:
         raise AnchorsimError(f"{given} may be a tonne, a short_ton or a long_ton")
+    unknown = AnchorsimError(f"{given} is not one number with a known unit")
+    if not _UNIT.fullmatch(unit):
+        raise unknown
     try:
-        if not _UNIT.fullmatch(unit):
-            raise ValueError(unit)
         if "delta_" in str(_unit(unit)):  # a temperature squared, which is not written as it is read
-            raise ValueError(unit)
+            raise unknown
         _base(_unit(unit)._units)
         return _number(found["number"], found["rest"]), _unit(unit)
-    except Exception:  # pint raises whatever its tokenizer stumbled on
-        raise AnchorsimError(f"{given} is not one number with a known unit") from None
+    except (pint.PintError, ValueError, ArithmeticError):
+        raise unknown from None
 
 
 def _number(number: str, rest: str | None) -> float:

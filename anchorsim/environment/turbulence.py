@@ -180,10 +180,11 @@ def eddies(seed: int, count: int, speed: float) -> tuple[Floats, Floats]:
     ``speed``, the mean at 10 m in m/s, shapes the spectrum and leaves the draws alone.
     """
     windows = max(1, -(-(count - 1) // _SAMPLES))
-    return tuple(  # type: ignore[return-value]
+    along, across = (
         _strung([_window(seed, component, index, speed) for index in range(windows)], count)
         for component in (0, 1)
     )
+    return along, across
 
 
 def _window(seed: int, component: int, index: int, speed: float) -> Floats:

@@ -39,7 +39,7 @@ _RANGED = (
 )  # the views that show more once the ranges are known
 
 
-class Explorer(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
+class Explorer(widgets.Box):
     """The whole screen.  ``scenario`` is what is shown; ``assessment`` comes a moment after the picture."""
 
     def __init__(self, scenario: Scenario) -> None:

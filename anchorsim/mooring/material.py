@@ -7,6 +7,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 
@@ -59,10 +60,10 @@ class Segment:
     drag_along: float = 0.0
 
 
-def number(field: str, value: object, least: float, needed: str) -> float:
+def number(field: str, value: Any, least: float, needed: str) -> float:
     """The value as a finite float of at least `least`, or an error that names the field."""
     try:
-        result = float(value)  # type: ignore[arg-type]
+        result = float(value)
     except (TypeError, ValueError):
         result = math.nan
     if not math.isfinite(result) or result < least:
@@ -70,12 +71,12 @@ def number(field: str, value: object, least: float, needed: str) -> float:
     return result
 
 
-def positive(field: str, value: object, needed: str) -> float:
+def positive(field: str, value: Any, needed: str) -> float:
     """The value as a finite float above 0, or an error that names the field."""
     return number(field, value, math.ulp(0.0), f"{needed}, above 0,")
 
 
-def not_negative(field: str, value: object, needed: str) -> float:
+def not_negative(field: str, value: Any, needed: str) -> float:
     """The value as a finite float of 0 or more, or an error that names the field."""
     return number(field, value, 0.0, f"{needed}, 0 or more,")
 

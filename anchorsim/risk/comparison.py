@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import partial
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Drawn
@@ -83,7 +84,7 @@ def compare(
     _check(variants, chance, radii)
     total = len(variants) * count * (1 + _LIMIT_COST)
 
-    def told(done: int, base: int, most: int) -> None:
+    def told(base: int, most: int, done: int, _: int = 0) -> None:
         if progress:
             progress(base + min(done, most), total)
 
@@ -92,7 +93,7 @@ def compare(
         numbers_from(first, count),
         clear_radii=[radii.get(name) for name in variants],
         executor=executor,
-        progress=lambda done, _: told(done, 0, len(variants) * count),
+        progress=partial(told, 0, len(variants) * count),
         cancel=cancel,
     )
     rows = []
@@ -107,10 +108,10 @@ def compare(
                 count,
                 first=first,
                 executor=executor,
-                progress=lambda done, _, base=base, most=most: told(done, base, most),  # type: ignore[misc]
+                progress=partial(told, base, most),
                 cancel=cancel,
             )
-        told(most, base, most)
+        told(base, most, most)
         rows.append(Variant(name, assessment, limit))
     return Comparison(tuple(rows), count, chance)
 

@@ -55,11 +55,12 @@ def variables(thing: type[Thing], prefix: str = "") -> Iterator[Variable]:
 
 def names(root: type[Thing], path: str) -> list[str]:
     """The names along a path; none where there is no such path."""
-    parts, thing = path.split("."), root
+    parts = path.split(".")
+    thing: type[Thing] | None = root
     for name in parts:
         if thing is None or name not in thing.model_fields:
             return []
-        thing = _model(thing, name)  # type: ignore[assignment]
+        thing = _model(thing, name)
     return parts
 
 

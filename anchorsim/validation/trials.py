@@ -78,13 +78,10 @@ class Peaks:
         return float(np.median(self.load))
 
 
-def peaks(changes: Changes, spells: int = 8, **factors: float) -> Peaks:
+def peaks(changes: Changes, spells: int = 8, **factors: Any) -> Peaks:
     """A set-up through so many spells; ``factors`` as for ``simulate``."""
     scenario = Scenario().vary({**GALE, **changes})
-    runs = [
-        simulate(scenario, seed=seed, holding_quantile=SURE, **factors)  # type: ignore[arg-type]
-        for seed in range(1, spells + 1)
-    ]
+    runs = [simulate(scenario, seed=seed, holding_quantile=SURE, **factors) for seed in range(1, spells + 1)]
     return Peaks(
         np.array([run.peak_bow_load for run in runs]),
         np.degrees([run.peak_uplift for run in runs]),

@@ -56,7 +56,7 @@ class Planned(Protocol):
     def range_from(self, found: Assessment) -> None: ...
 
 
-class Planning(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
+class Planning(widgets.Box):
     """The section; ``variants`` are the set-ups put up for comparison, by name.
 
     ``count``: spells for the odds; ``samples``: base samples for what matters, as in :func:`sensitivity`;

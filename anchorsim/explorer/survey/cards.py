@@ -63,7 +63,7 @@ class Wishes:
     photograph: Callable[[str], bytes | None]
 
 
-class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
+class Entry(widgets.Box):
     """What a finding is recorded with: grade, measure, note and photographs, and what it means."""
 
     def __init__(self, kind: str) -> None:
@@ -98,7 +98,7 @@ class Entry(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
         return upper(", ".join([*grade, *measure]))
 
 
-class FindingCard(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
+class FindingCard(widgets.Box):
     """A kind of finding on a part.  ``finding`` is what is recorded of it, None where nothing is.
 
     ``turn`` counts from 0 the places in which the same kind is found on the part, each on a card of its own.

@@ -53,7 +53,7 @@ def with_finding(
     return (*findings[: places[turn]], *new, *findings[places[turn] + 1 :])
 
 
-class TackleSurvey(widgets.Box):  # type: ignore[misc]  # ipywidgets has no types
+class TackleSurvey(widgets.Box):
     """The whole screen.  ``scenario`` is what is recorded; ``appraisal`` comes a moment after a change."""
 
     def __init__(self, scenario: Scenario, file: SurveyFile) -> None:
