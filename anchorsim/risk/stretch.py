@@ -19,8 +19,9 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.risk.outcome import ENDINGS, Ending, What
 
 Floats = NDArray[np.float64]
-# m in a spell: runs of six hours were a metre off in the end as often as single spells crept so far
-_CREEP_TELLS = 0.2
+# m in a spell: runs of six hours (``validation.long_stretch``) were a metre off in the end as often as single
+# spells crept so far (fitted to them)
+CREEPS_ON = 0.2
 Happened = Callable[[What], NDArray[np.bool_]]
 
 
@@ -89,7 +90,7 @@ def _or_graver(happened: Happened, demands: Demands, ending: Ending, spells: flo
 
 def _far_off_in_the_end(demands: Demands, spells: float) -> NDArray[np.bool_]:
     """Which spells' creep would have the anchor a metre off at the end of the stretch, spell upon spell."""
-    return np.asarray(demands.travel >= max(DRAGS_FROM / spells, _CREEP_TELLS))
+    return np.asarray(demands.travel >= max(DRAGS_FROM / spells, CREEPS_ON))
 
 
 def _log(ratio: ArrayLike) -> Floats:

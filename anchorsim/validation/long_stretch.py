@@ -31,6 +31,7 @@ from anchorsim.numerics.estimates import chance
 from anchorsim.numerics.hazard import over_stretch
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.draws import draw, scores_of
+from anchorsim.risk.stretch import CREEPS_ON
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
 from anchorsim.strength.degradation import as_found
@@ -47,7 +48,6 @@ MEASURED = (
 )  # fmt: skip
 STEADY = {"weather.shift": "0 degree"}
 
-CREEPS_ON = 0.2  # m in ten minutes, that come to a metre in an hour or more (judgement, from these runs)
 # What may happen: how far the anchor moves in a spell, m, and when it happened in a stretch.
 HAPPENS = {
     "moves": (CREEPS_FROM, "moved 0.1 m [min]"),
