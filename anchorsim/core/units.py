@@ -37,11 +37,13 @@ GRAVITY = 9.80665  # m/s², standard gravity (CGPM 1901)
 SEA_WATER = 1025.0  # kg/m³
 AIR = 1.225  # kg/m³, ISO 2533 standard atmosphere at sea level
 
-# What a unit is called on screen and in files, where pint's own short name would mislead or is refused.
+# What a unit is called in files and errors, where pint's own short name would mislead or is refused.
 _NAMES = {
     "kn": "knot", "kt": "knot", "deg": "degree", "°": "degree", "t": "tonne", "ton": "short_ton",
     "%": "percent", "a": "year", "d": "day",
 }  # fmt: skip
+# What stands for a unit beside a number that people read; pint reads these too, but for "years".
+_SIGNS = {"knot": "kn", "degree": "°", "percent": "%", "micrometer": "µm", "year": "years"}
 _US_UNITS = {"m": "ft", "mm": "in", "kg": "lb", "kN": "lbf", "m²": "ft²", "tonne": "lb"}
 _TONS = ("ton", "tons")  # of which there are three
 _KINDS = {
@@ -193,7 +195,7 @@ def write(value: Quantity) -> str:
 
 
 def unit_name(value: Quantity) -> str:
-    """The unit's name on screen: ``knot`` rather than ``kn``, which sits too near ``kN``."""
+    """The unit's name in files and errors: ``knot`` rather than ``kn``, which sits too near ``kN``."""
     return _name(value._units)
 
 
@@ -217,6 +219,15 @@ def unit_in(unit: str, system: System) -> str:
     return unit if system == "metric" else us_unit(unit)
 
 
+def sign(unit: str) -> str:
+    """What stands for a display unit beside a number on screen and paper.
+
+    >>> sign("knot"), sign("degree"), sign("kN")
+    ('kn', '°', 'kN')
+    """
+    return _SIGNS.get(unit, unit)
+
+
 def show(value: Quantity, unit: str, system: System = "metric", digits: int = 3) -> str:
     """A quantity as people read it: rounded to ``digits`` significant digits, in the system's unit.
 
@@ -229,8 +240,8 @@ def show(value: Quantity, unit: str, system: System = "metric", digits: int = 3)
         raise AnchorsimError(sentence(f"{write(value)} has no amount in {target}"))
     if number and math.isfinite(number):
         number = round(number, digits - 1 - math.floor(math.log10(abs(number))))
-    sign = "°" if target == "degree" else f" {target}"
-    return f"{number:.10g}{sign}"
+    shown = sign(target)
+    return f"{number:.10g}{shown}" if shown == "°" else f"{number:.10g} {shown}"
 
 
 def _whole(number: float | None) -> float | None:
@@ -357,6 +368,7 @@ __all__ = [
     "quantity",
     "show",
     "si",
+    "sign",
     "told",
     "unit_in",
     "unit_name",

@@ -10,7 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from anchorsim.core.tables import Choice, Row, catalogue, table
-from anchorsim.core.units import Measure, Quantity, System, quantity, si, unit_in
+from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, unit_in
 from anchorsim.explorer.amount import Amount
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Fetch
@@ -59,16 +59,13 @@ def _amount(
     widget = Amount(label=label, help=f"{measure.label}: {measure.help}" if measure.help else measure.label)
 
     def changes() -> Changes:
-        return put({path: quantity(widget.value, measure_unit()) if measure.unit else widget.value})
-
-    def measure_unit() -> str:
-        return "degree" if widget.unit == "°" else widget.unit
+        return put({path: quantity(widget.value, widget.unit) if measure.unit else widget.value})
 
     def show(scenario: Scenario, system: System) -> None:
         unit = unit_in(measure.unit, system) if measure.unit else ""
         value = read(scenario)
         with widget.hold_sync():
-            widget.unit = "°" if unit == "degree" else unit
+            widget.unit = sign(unit)
             widget.low, widget.high = (_in_unit(bound, measure.unit, unit) for bound in (low, high))
             widget.step = _round_step(_in_unit(measure.step, measure.unit, unit))
             widget.value = float(value.m_as(unit)) if unit else float(value)

@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from anchorsim.figures.scene import Array, Scene
 from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, theme, tint
 from anchorsim.numerics.interval import Interval
+from anchorsim.wording.amounts import lower
 
 
 def load_against_time(
@@ -122,7 +123,7 @@ def _words(now: Scene, before: Scene | None, units: Units, look: Theme) -> list[
     words = [_level(look, f"anchor's holding {low} to {high}", span.high, top, force.factor, x=0)]
     weakest = now.weakest()
     if weakest:
-        text = f"WLL of {weakest.name}, {force.text(weakest.wll)}"
+        text = f"WLL of the {lower(weakest.name)}, {force.text(weakest.wll)}"
         words.append(_level(look, text, weakest.wll, top, force.factor, x=1))
     return words
 

@@ -130,7 +130,7 @@ def counted(number: float, one: str, many: str) -> str:
 
 def speed(metres_per_second: float, system: System) -> str:
     """A wind or a current: ``31 kn``."""
-    return show(quantity(metres_per_second, "m/s"), "knot", system, 2).replace(" knot", " kn")
+    return show(quantity(metres_per_second, "m/s"), "knot", system, 2)
 
 
 def angle(radians: float) -> str:

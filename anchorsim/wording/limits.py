@@ -33,4 +33,4 @@ def _shown(found: Limit, at: float, system: System) -> str:
     measure = Scenario.declaration(found.path)
     if not isinstance(measure, Measure) or not measure.unit:
         return f"{at:.2g}"
-    return show(quantity(at, _SI[measure.unit]), measure.unit, system, 2).replace(" knot", " kn")
+    return show(quantity(at, _SI[measure.unit]), measure.unit, system, 2)

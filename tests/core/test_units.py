@@ -193,7 +193,7 @@ def test_any_text_is_a_quantity_or_a_clause(text: str) -> None:
         (0.0, "N", "kN", "metric", "0 kN"),
         (12.0, "m", "m", "US", "39.4 ft"),
         (math.radians(225.0), "radian", "degree", "US", "225°"),
-        (18.0, "m/s", "knot", "US", "35 knot"),
+        (18.0, "m/s", "knot", "US", "35 kn"),
         (8500.0, "kg", "tonne", "metric", "8.5 tonne"),
         (8500.0, "kg", "tonne", "US", "18700 lb"),
         (-0.02, "m", "mm", "metric", "-20 mm"),

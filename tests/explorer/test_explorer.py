@@ -112,6 +112,14 @@ def test_the_unit_switch_changes_what_is_shown_and_nothing_else(screen: Explorer
     assert "lbf" in screen.sentence.value
 
 
+def test_an_entry_is_read_in_the_unit_whose_sign_stands_beside_it(screen: Explorer) -> None:
+    speed, bearing = (control(screen, path).widget for path in ("spot.current", "weather.direction"))
+    assert (speed.unit, bearing.unit) == ("kn", "°")
+    speed.value, bearing.value = 2.0, 90.0
+    assert si(screen.scenario.spot.current) == pytest.approx(2 * 1852 / 3600)  # knot, NIST SP 811, table 8
+    assert si(screen.scenario.weather.direction) == pytest.approx(math.pi / 2)
+
+
 def test_gusts_stay_as_many_times_the_mean(screen: Explorer) -> None:
     control(screen, "weather.gust").widget.value = 30.0
     control(screen, "weather.mean_wind").widget.value = 10.0

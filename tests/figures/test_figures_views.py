@@ -220,7 +220,7 @@ def test_holding_is_a_band_and_the_weakest_link_a_named_line(scene: Scene) -> No
     assert limit.y0 == pytest.approx(3.1)
     assert limit.line.dash == "longdashdot"
     assert "anchor's holding 3.8 kN to 7.1 kN" in words(view)
-    assert "WLL of joining link, 3.1 kN" in words(view)
+    assert "WLL of the joining link, 3.1 kN" in words(view)
 
 
 def test_holding_far_above_the_loads_is_named_at_the_top(scene: Scene) -> None:

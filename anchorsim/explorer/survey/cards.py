@@ -16,7 +16,7 @@ import ipywidgets as widgets
 import traitlets
 from pydantic import ValidationError
 
-from anchorsim.core.units import Measure, Quantity, System, quantity, si, unit_in
+from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, unit_in
 from anchorsim.explorer.amount import Amount
 from anchorsim.explorer.survey.words import about_finding, told
 from anchorsim.scenario.findings import Finding, grades_of, measure_of, rows_of
@@ -26,7 +26,6 @@ from anchorsim.wording.amounts import upper
 from anchorsim.wording.findings import title
 
 _CIRCLED = " ①②③④⑤⑥⑦⑧⑨"
-_SIGNS = {"percent": "%", "micrometer": "µm", "year": "years"}
 _STEPS = {"mm": 0.1, "in": 0.005, "percent": 0.5, "micrometer": 5.0}
 # What a sound part measures, where its own size says so.
 _SOUND: dict[str, Callable[[Scenario, str], Quantity]] = {
@@ -187,7 +186,7 @@ class FindingCard(widgets.Box):
         shown = held if held is not None else self._sound(measure, scenario)
         with amount.hold_sync():
             amount.label, self._unit = measure.label, unit
-            amount.unit, amount.step = _SIGNS.get(unit, unit), _STEPS.get(unit, 1.0)
+            amount.unit, amount.step = sign(unit), _STEPS.get(unit, 1.0)
             amount.low, amount.high = (_in(bound, measure.unit, unit) for bound in _ends(measure, shown))
             amount.value = float(shown.m_as(unit)) if unit else float(shown)
 
