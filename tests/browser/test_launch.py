@@ -224,4 +224,5 @@ def test_screens_to_look_at(opened: Opener, size: str, dark: bool) -> None:
     found = opened(size, dark)
     found.page.wait_for_timeout(1000)
     assert found.page.evaluate("document.body.dataset.jpThemeLight") == str(not dark).lower()
+    assert found.too_wide(".anchorsim-explorer") <= 0
     found.picture(f"explorer-{size}-{'dark' if dark else 'light'}")

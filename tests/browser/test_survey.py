@@ -151,9 +151,11 @@ def test_screens_to_look_at(survey_lab: Lab, browser: Browser, size: str, dark: 
     for label in ("Anchor", "Chain", "Strong point"):
         part(page, label)
         page.wait_for_timeout(700)
+        assert found.too_wide(".anchorsim-page") <= 0
         found.picture(f"{look}-{label.lower().replace(' ', '-')}")
     page.locator(".anchorsim-steps button", has_text="Overview").tap()
     page.locator(".anchorsim-parts").wait_for(timeout=SETTLED)
+    assert found.too_wide(".anchorsim-page") <= 0
     found.picture(f"{look}-overview")
     page.context.close()
     survey_lab.set_theme(dark=False)

@@ -19,7 +19,7 @@ from playwright.sync_api import BrowserContext, Page
 
 ROOT = Path(__file__).parents[2]
 SCREENSHOTS = ROOT / ".screenshots"
-SIZES = {"desk": (1400, 900), "tablet": (820, 1180)}
+SIZES = {"desk": (1400, 900), "laptop": (1280, 720), "tablet": (820, 1180), "phone": (390, 844)}
 START = 120_000  # ms; on a first start the simulation is compiled
 READY = """() => document.querySelectorAll('.anchorsim-explorer .js-plotly-plot .main-svg').length >= 4
     && document.querySelector('.anchorsim-player')?.dataset.samples > 0"""
@@ -110,6 +110,11 @@ class Visit:
     def wait_for_picture(self) -> None:
         """Until the four views are drawn and the player has a run to show."""
         self.page.wait_for_function(READY, timeout=START)
+
+    def too_wide(self, what: str) -> int:
+        """By how many pixels a part of the page is wider than its place, and would scroll sideways."""
+        wider = "found => found.scrollWidth - found.clientWidth"
+        return int(self.page.locator(what).first.evaluate(wider))
 
     def picture(self, name: str) -> Path:
         """A screenshot for people to look at."""
