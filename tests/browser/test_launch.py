@@ -171,17 +171,20 @@ def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: 
     assert (found.spot.depth.m_as("m"), found.tackle.scope) == (25.0, 4.2)
 
 
-def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener) -> None:
-    page = opened("desk", False).page
+@pytest.mark.parametrize("size", ["tablet", "phone"])
+def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener, size: str) -> None:
+    found = opened("desk", False)
+    page = found.page
     page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
     page.get_by_role("button", name="Run the night").click()
     page.locator(".anchorsim-plan-figure .main-svg").first.wait_for(timeout=START)
-    page.set_viewport_size({"width": SIZES["tablet"][0], "height": SIZES["tablet"][1]})
+    page.set_viewport_size({"width": SIZES[size][0], "height": SIZES[size][1]})
     page.wait_for_timeout(800)
     wide = (
         "() => Math.max(...[...document.querySelectorAll('.anchorsim-screen > *')].map(e => e.offsetWidth))"
     )
-    assert page.evaluate(wide) <= SIZES["tablet"][0]
+    assert page.evaluate(wide) <= SIZES[size][0]
+    assert found.too_wide(".anchorsim-explorer") <= 0
 
 
 def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
