@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import plotly.graph_objects as go
 
 from anchorsim.figures.style import SMALL, Theme, axis, figure, label, theme, tint, whiskers
-from anchorsim.wording.sensitivity import LABELS, OF
+from anchorsim.wording.sensitivity import LABELS, OF, RANGES
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.risk.sensitivity import Influence, Ranking, Sensitivity
@@ -55,7 +55,7 @@ def _panel(view: go.Figure, ranking: Ranking, number: str, domain: tuple[float, 
         anchor=f"x{number}",
         range=[len(influences) - 0.4, -0.6],
         tickvals=list(range(len(influences))),
-        ticktext=[f"{place}. {LABELS[one.doubt.key]}" for place, one in enumerate(influences, 1)],
+        ticktext=[f"{place}. {LABELS[one.doubt]}" for place, one in enumerate(influences, 1)],
         showgrid=False,
     )
     axes = {"xaxis": f"x{number}", "yaxis": f"y{number}", "orientation": "h"}
@@ -89,7 +89,7 @@ def _whole(influences: tuple[Influence, ...], look: Theme, axes: dict[str, str])
             [100 * max(one.total.low, 0.0) for one in influences],
             [100 * min(one.total.high, 1.0) for one in influences],
         ),
-        customdata=[[one.doubt.range, one.doubt.source] for one in influences],
+        customdata=[RANGES[one.doubt] for one in influences],
         hovertemplate="%{x:.0f} % in all<br>%{customdata[0]}<br>source: %{customdata[1]}<extra></extra>",
         **axes,
     )

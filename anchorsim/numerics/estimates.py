@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import math
+from statistics import NormalDist
 
 import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
@@ -18,6 +19,7 @@ from anchorsim.numerics.interval import Interval
 Floats = NDArray[np.float64]
 
 CONFIDENCE = 0.95
+WIDE = NormalDist().inv_cdf((1.0 + CONFIDENCE) / 2.0)  # standard deviations either side that hold as much
 FEWEST = 30  # to fit a law to (judgement)
 
 
@@ -79,8 +81,7 @@ def change(before: ArrayLike, after: ArrayLike) -> Interval:
     count = len(first)
     arisen, mended = int(np.count_nonzero(then & ~first)), int(np.count_nonzero(first & ~then))
     up, down = (arisen + 1) / (count + 2), (mended + 1) / (count + 2)
-    wide = float(scipy.special.ndtri((1.0 + CONFIDENCE) / 2.0))
-    reach = wide * math.sqrt((up + down - (up - down) ** 2) / (count + 2))
+    reach = WIDE * math.sqrt((up + down - (up - down) ** 2) / (count + 2))
     low, high = max(up - down - reach, -1.0), min(up - down + reach, 1.0)
     return Interval(low, (arisen - mended) / count, high, kind="95 % confidence")
 

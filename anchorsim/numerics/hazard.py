@@ -27,12 +27,12 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.numerics.estimates import WIDE
 from anchorsim.numerics.interval import Interval
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-WIDE = 1.959963984540054  # standard deviations either side that hold 95 % of a normal law
 FARTHEST = 7.0  # of a margin's size: of one beyond, a thousandth or a thousandfold, only that is taken
 # What is held of a fit before anything is seen, so that eight spells tell no more than they can (judgement).
 SLOPE = 1.0  # standard deviation of each slope b / s about nought

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
-WINDAGE_SPREAD = 0.15  # standard deviation of the logarithm of the windage's factor (judgement)
-LINE_DRAG_SPREAD = 0.25  # the same of the rode's drag in the water, of which 1.2 to 2.6 are told (judgement)
+from anchorsim.risk import spreads
+
 _HOLDING, _WINDAGE, _LINE_DRAG = 2, 3, 5  # bases of the Halton sequence
 _NEIGHBOUR = 0x6E656172  # marks the random streams of neighbours; those of gusts are in turbulence
 
@@ -43,8 +43,8 @@ def draw(number: int) -> Draw:
     return Draw(
         number,
         radical_inverse(number + 1, _HOLDING),
-        windage=math.exp(WINDAGE_SPREAD * windage),
-        line_drag=math.exp(LINE_DRAG_SPREAD * line_drag),
+        windage=math.exp(spreads.WINDAGE * windage),
+        line_drag=math.exp(spreads.LINE_DRAG * line_drag),
     )
 
 
@@ -70,8 +70,8 @@ def neighbours_draw(number: int, place: int) -> Draw:
     return Draw(
         number,
         float(stream.uniform()),
-        windage=math.exp(WINDAGE_SPREAD * windage),
-        line_drag=math.exp(LINE_DRAG_SPREAD * line_drag),
+        windage=math.exp(spreads.WINDAGE * windage),
+        line_drag=math.exp(spreads.LINE_DRAG * line_drag),
     )
 
 

@@ -1,8 +1,8 @@
 """What matters most: how far each thing that nobody knows exactly accounts for the scatter of what happens.
 
-By Sobol's indices (``sobol``) over ranges that each doubt states with its source.  The
-first-order index of a doubt is the share of the variance that would be gone if it were settled; its total
-index is the share that would be left if all others were.
+By Sobol's indices (``sobol``) over the ranges in ``spreads``.  The first-order index of a doubt is the share
+of the variance that would be gone if it were settled; its total index is the share that would be left if all
+others were.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import CancelledError, Executor
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,9 +24,11 @@ from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.estimates import WIDE
 from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.sobol import EDGE, indices
-from anchorsim.risk.draws import LINE_DRAG_SPREAD, WINDAGE_SPREAD, Draw
+from anchorsim.risk import spreads
+from anchorsim.risk.draws import Draw
 from anchorsim.risk.monte_carlo import Cancel, Progress, fill
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.degradation import as_found
@@ -36,16 +38,9 @@ Floats = NDArray[np.float64]
 COUNT = 128  # base samples: fifteen seconds of two cores for a spell of ten minutes
 _SEEDS = 2**20  # gusts to draw from
 _LEVELS = 32  # equally likely ones that stand for the mean wind: each asks for a gust table of its own
-_WIND_SPREAD = 0.10  # standard deviation of the logarithm of the mean wind over its forecast (judgement)
-_GUST_SPREAD = 0.15  # the same of how far gusts go over the mean (judgement)
-_LENGTH_SPREAD = 0.05  # the same of the length let out over what was meant (judgement)
-_WATER_SPREAD = 0.20  # the same of the water's hold on her hull (judgement)
-_FRICTION_SPREAD = 0.15  # the same of the bottom's on rode that lies (judgement)
-_LEAST_STRETCH = 0.7  # share of its stretch that nylon of a few seasons has left (judgement)
-_LOADING = (0.95, 1.15)  # displacement over what is stated: stores and water in, mostly (judgement)
-_DEPTH_FIXED, _DEPTH_SHARE = 0.5, 0.013  # m and share of the depth, at 95 %: IHO S-44 order 1 (from memory)
 _RANKED: tuple[Literal["peak load", "dragging"], ...] = ("peak load", "dragging")
 
+# Things that nobody knows exactly.
 Key = Literal[
     "holding",
     "gusts",
@@ -62,80 +57,14 @@ Key = Literal[
 ]
 
 
-@dataclass(frozen=True)
-class Doubt:
-    """A thing that nobody knows exactly: over what range it is varied, and where that is from."""
-
-    key: Key
-    range: str
-    source: str
-
-
-_DOUBTS = (
-    Doubt(
-        "holding",
-        "all of its scatter, one anchor in ten under the least and one over the most of its type's figures",
-        "data/anchors.csv; lognormal between the two is a judgement",
-    ),
-    Doubt("gusts", "all that the weather can bring", "IEC 61400-1 turbulence"),
-    Doubt(
-        "wind",
-        f"the mean wind, and gusts and squall with it: 19 times of 20 within {1.96 * _WIND_SPREAD:.0%}",
-        "judgement",
-    ),
-    Doubt(
-        "gustiness",
-        f"the gusts' part over the mean: 19 times of 20 within {1.96 * _GUST_SPREAD:.0%}",
-        "judgement; classes of exposure lie farther apart, Harper, Kepert & Ginger (2010)",
-    ),
-    Doubt(
-        "windage",
-        f"the push of a given wind: 19 times of 20 within {1.96 * WINDAGE_SPREAD:.0%}",
-        "judgement",
-    ),
-    Doubt(
-        "water",
-        f"its push at a given speed through it: 19 times of 20 within {1.96 * _WATER_SPREAD:.0%}",
-        "judgement: as far as cross-flow coefficients of hulls lie apart, 0.56 to 1.08 (data/crossflow.csv)",
-    ),
-    Doubt(
-        "depth",
-        f"19 times of 20 within √({_DEPTH_FIXED:g}² + ({_DEPTH_SHARE:g} depth)²) m, with the same rode out",
-        "IHO S-44, order 1 surveys (from memory)",
-    ),
-    Doubt(
-        "length",
-        f"19 times of 20 within {1.96 * _LENGTH_SPREAD:.0%} of what was meant, as far as the rode goes",
-        "judgement",
-    ),
-    Doubt(
-        "friction",
-        f"its friction: 19 times of 20 within {1.96 * _FRICTION_SPREAD:.0%}",
-        "judgement: chain at rest on sand has a third more, 0.98 for 0.74 (US Navy, from memory)",
-    ),
-    Doubt(
-        "line drag",
-        f"its drag at a given speed through it: 19 times of 20 within {1.96 * LINE_DRAG_SPREAD:.0%}",
-        "judgement: published coefficients of chain across lie between 1.2 and 2.6 on the bar's diameter",
-    ),
-    Doubt(
-        "stretch",
-        f"{_LEAST_STRETCH:.0%} to all of the stretch stated",
-        "judgement",
-    ),
-    Doubt(
-        "loading",
-        f"{_LOADING[0]:.0%} to {_LOADING[1]:.0%} of her displacement",
-        "judgement",
-    ),
-)
+_DOUBTS: tuple[Key, ...] = get_args(Key)
 
 
 @dataclass(frozen=True)
 class Influence:
     """How far one doubt accounts for the scatter: first-order and total index with their 95 % bands."""
 
-    doubt: Doubt
+    doubt: Key
     first: Interval
     total: Interval
 
@@ -172,7 +101,7 @@ class Sensitivity(Drawn):
     peak: Ranking
     dragging: Ranking | None
     dragged: float
-    left_out: tuple[Doubt, ...]
+    left_out: tuple[Key, ...]
 
     def __repr__(self) -> str:
         return f"Sensitivity: {self.scenario.title}, {self.spells} spells"
@@ -214,7 +143,7 @@ def sensitivity(
     return Sensitivity(scenario, total, peak, dragging, float(np.mean(values[1])), left_out)
 
 
-def doubts(scenario: Scenario) -> tuple[Doubt, ...]:
+def doubts(scenario: Scenario) -> tuple[Key, ...]:
     """The doubts that a scenario has: a recorded wind is known, and rode without nylon does not stretch."""
     rode, recorded = assemble(scenario), scenario.weather.record is not None
     windless = recorded or si(scenario.weather.mean_wind) == 0
@@ -223,10 +152,10 @@ def doubts(scenario: Scenario) -> tuple[Doubt, ...]:
         "gustiness": windless,
         "stretch": rode.rope == 0 and rode.snubber == 0,
     }
-    return tuple(doubt for doubt in _DOUBTS if not without.get(doubt.key) and _varies(scenario, doubt))
+    return tuple(doubt for doubt in _DOUBTS if not without.get(doubt) and _varies(scenario, doubt))
 
 
-def _varies(scenario: Scenario, doubt: Doubt) -> bool:
+def _varies(scenario: Scenario, doubt: Key) -> bool:
     """Whether the scenario can be at both ends of a doubt's range."""
     try:
         for share in (EDGE, 1.0 - EDGE):
@@ -236,36 +165,36 @@ def _varies(scenario: Scenario, doubt: Doubt) -> bool:
     return True
 
 
-def watch(scenario: Scenario, among: Sequence[Doubt], shares: Floats) -> tuple[Scenario, Draw]:
+def watch(scenario: Scenario, among: Sequence[Key], shares: Floats) -> tuple[Scenario, Draw]:
     """The scenario and what chance gives it with each of some doubts at a quantile of its range, (doubts,).
 
     Those that are not named are at the middle: a middling anchor, the gusts of seed 1, all else as stated.
     """
-    at = {doubt.key: float(share) for doubt, share in zip(among, shares, strict=True)}
+    at = {doubt: float(share) for doubt, share in zip(among, shares, strict=True)}
     if "wind" in at:
         at["wind"] = (math.floor(at["wind"] * _LEVELS) + 0.5) / _LEVELS
     normal = {key: float(ndtri(share)) for key, share in at.items()}
     chance = Draw(
         seed=int(at["gusts"] * _SEEDS) if "gusts" in at else 1,
         holding_quantile=at.get("holding", 0.5),
-        windage=math.exp(WINDAGE_SPREAD * normal.get("windage", 0.0)),
-        water=math.exp(_WATER_SPREAD * normal.get("water", 0.0)),
-        friction=math.exp(_FRICTION_SPREAD * normal.get("friction", 0.0)),
-        line_drag=math.exp(LINE_DRAG_SPREAD * normal.get("line drag", 0.0)),
+        windage=math.exp(spreads.WINDAGE * normal.get("windage", 0.0)),
+        water=math.exp(spreads.WATER * normal.get("water", 0.0)),
+        friction=math.exp(spreads.FRICTION * normal.get("friction", 0.0)),
+        line_drag=math.exp(spreads.LINE_DRAG * normal.get("line drag", 0.0)),
     )
     changes: dict[str, Any] = {}
     if "wind" in at or "gustiness" in at:
-        blows = math.exp(_WIND_SPREAD * normal.get("wind", 0.0))
-        changes |= _weather(scenario, blows, math.exp(_GUST_SPREAD * normal.get("gustiness", 0.0)))
+        blows = math.exp(spreads.WIND * normal.get("wind", 0.0))
+        changes |= _weather(scenario, blows, math.exp(spreads.GUSTS * normal.get("gustiness", 0.0)))
     if "depth" in at or "length" in at:
-        longer = math.exp(_LENGTH_SPREAD * normal.get("length", 0.0))
+        longer = math.exp(spreads.LENGTH * normal.get("length", 0.0))
         changes |= _depth(scenario, normal.get("depth", 0.0), longer)
     if "stretch" in at:
-        left = _LEAST_STRETCH + (1.0 - _LEAST_STRETCH) * at["stretch"]
+        left = spreads.LEAST_STRETCH + (1.0 - spreads.LEAST_STRETCH) * at["stretch"]
         for path in ("tackle.rope.stretch", "tackle.snubber.stretch"):
             changes[path] = max(left * scenario.get(path), 0.2)
     if "loading" in at:
-        low, high = _LOADING
+        low, high = spreads.LOADING
         mass = si(scenario.boat.displacement) * (low + (high - low) * at["loading"])
         changes["boat.displacement"] = quantity(mass, "kg")
     return scenario.vary(changes), chance
@@ -285,7 +214,7 @@ def _weather(scenario: Scenario, blows: float, gusty: float) -> dict[str, Any]:
 def _depth(scenario: Scenario, score: float, longer: float) -> dict[str, Any]:
     """Depth off by a normal score, and the scope that a length let out comes to there."""
     depth, above = si(scenario.spot.depth), si(scenario.boat.bow_height) + si(scenario.spot.tide)
-    deviation = math.hypot(_DEPTH_FIXED, _DEPTH_SHARE * scenario.water_depth) / 1.96
+    deviation = math.hypot(spreads.DEPTH_FIXED, spreads.DEPTH_SHARE * scenario.water_depth) / WIDE
     length = min(longer * scenario.paid_out, scenario.rode_aboard)
     shelves = 1.001 * length * math.sin(assemble(scenario).slope)  # a rising bottom stays under water
     least = max(max(si(scenario.boat.draught), shelves) - si(scenario.spot.tide), 0.5)
@@ -301,16 +230,14 @@ def _most(path: str) -> float:
     return si(quantity(measure.high, measure.unit))
 
 
-def _order(
-    had: Sequence[Doubt], first: Sequence[Interval], whole: Sequence[Interval]
-) -> tuple[Influence, ...]:
+def _order(had: Sequence[Key], first: Sequence[Interval], whole: Sequence[Interval]) -> tuple[Influence, ...]:
     found = [Influence(*row) for row in zip(had, first, whole, strict=True)]
     return tuple(sorted(found, key=lambda one: -one.total.likely))
 
 
 def _outcomes(
     scenario: Scenario,
-    among: Sequence[Doubt],
+    among: Sequence[Key],
     shares: Floats,
     executor: Executor | None,
     progress: Progress | None,
@@ -328,11 +255,11 @@ def _outcomes(
     return np.asarray(table[0].T)
 
 
-def _outcome(among: Sequence[Doubt], shares: Floats, scenario: Scenario, place: Draw) -> tuple[float, float]:
+def _outcome(among: Sequence[Key], shares: Floats, scenario: Scenario, place: Draw) -> tuple[float, float]:
     """What the spell of one row of shares comes to; ``place`` tells the row by its seed."""
     varied, chance = watch(scenario, among, shares[place.seed])
     run = simulate(varied, **chance._asdict())
     return run.peak_bow_load, float(si(run.drag_distance) >= DRAGS_FROM)
 
 
-__all__ = ["Doubt", "Influence", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]
+__all__ = ["Influence", "Key", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]

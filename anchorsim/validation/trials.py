@@ -19,7 +19,8 @@ from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.sheering import SheerMap, sheer_map
 from anchorsim.dynamics.simulation import equilibrium, laid_out, prepare, simulate
 from anchorsim.environment.turbulence import profile
-from anchorsim.risk.draws import WINDAGE_SPREAD
+from anchorsim.numerics.estimates import WIDE
+from anchorsim.risk import spreads
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.design_loads import published_load
 from anchorsim.validation.full_line_cases import Compared
@@ -60,9 +61,6 @@ SET_UPS: Mapping[str, Changes] = {
 # with a snubber of 35 to 50 ft, rope, or long chain in 20 ft and more.  Published: a sailor's own
 # measurements (2018) and a magazine's tests (2016), read; bands, not points.
 MEASURED, MEASURED_SOFT = (1 / 5, 1 / 3), (0.25, 0.30)
-
-_FRICTION, _WATER = 0.15, 0.20  # spreads of the logarithm, as `sensitivity` draws them (judgement)
-_TWO_SIGMA = 1.96
 
 
 @dataclass(frozen=True)
@@ -196,11 +194,11 @@ def doubted(set_ups: Sequence[str] = tuple(SET_UPS)[:3], spells: int = 16) -> li
     tried: list[tuple[str, str, float]] = [("line's drag in water", "line_drag", 0.5)]
     tried += [("line's drag in water", "line_drag", 2.0)]
     for what, factor, spread in (
-        ("bottom's friction on the rode", "friction", _FRICTION),
-        ("boat's windage", "windage", WINDAGE_SPREAD),
-        ("water's hold on the hull", "water", _WATER),
+        ("bottom's friction on the rode", "friction", spreads.FRICTION),
+        ("boat's windage", "windage", spreads.WINDAGE),
+        ("water's hold on the hull", "water", spreads.WATER),
     ):
-        tried += [(what, factor, math.exp(sign * _TWO_SIGMA * spread)) for sign in (-1.0, 1.0)]
+        tried += [(what, factor, math.exp(sign * WIDE * spread)) for sign in (-1.0, 1.0)]
     return [
         Doubted(what, f"× {size:.2g}", tuple(
             peaks(SET_UPS[name], spells, **{factor: size}).median / load - 1.0

@@ -10,9 +10,8 @@ import pytest
 import scipy.stats
 from scipy.stats import qmc
 
+from anchorsim.risk import spreads
 from anchorsim.risk.draws import (
-    LINE_DRAG_SPREAD,
-    WINDAGE_SPREAD,
     Draw,
     draw,
     neighbours_draw,
@@ -35,8 +34,8 @@ def shares(draws: list[Draw]) -> np.ndarray:
     return np.column_stack(
         [
             [one.holding_quantile for one in draws],
-            scipy.stats.norm.cdf(np.log([one.windage for one in draws]) / WINDAGE_SPREAD),
-            scipy.stats.norm.cdf(np.log([one.line_drag for one in draws]) / LINE_DRAG_SPREAD),
+            scipy.stats.norm.cdf(np.log([one.windage for one in draws]) / spreads.WINDAGE),
+            scipy.stats.norm.cdf(np.log([one.line_drag for one in draws]) / spreads.LINE_DRAG),
         ]
     )
 
@@ -60,8 +59,8 @@ def test_the_first_spells_by_hand() -> None:
     assert (second.seed, second.holding_quantile) == (1, 0.25)
     # z(2/3) = 0.4307, z(0.8) = 0.8416, z(0.6) = 0.2533: tables of the normal law, to four digits
     for one, windage, line_drag in ((first, -0.4307, -0.8416), (second, 0.4307, -0.2533)):
-        assert math.log(one.windage) / WINDAGE_SPREAD == pytest.approx(windage, abs=5e-5)
-        assert math.log(one.line_drag) / LINE_DRAG_SPREAD == pytest.approx(line_drag, abs=5e-5)
+        assert math.log(one.windage) / spreads.WINDAGE == pytest.approx(windage, abs=5e-5)
+        assert math.log(one.line_drag) / spreads.LINE_DRAG == pytest.approx(line_drag, abs=5e-5)
         assert (one.water, one.friction) == (1.0, 1.0), "not drawn"
 
 
@@ -78,8 +77,8 @@ def test_scores_are_those_of_the_draws() -> None:
         assert tuple(row) == scores(number)
         one = draw(number)
         assert scipy.stats.norm.cdf(row[0]) == pytest.approx(one.holding_quantile, rel=1e-12)
-        assert math.exp(WINDAGE_SPREAD * row[1]) == one.windage
-        assert math.exp(LINE_DRAG_SPREAD * row[2]) == one.line_drag
+        assert math.exp(spreads.WINDAGE * row[1]) == one.windage
+        assert math.exp(spreads.LINE_DRAG * row[2]) == one.line_drag
 
 
 @pytest.mark.parametrize("first", [0, 1, 77, 5000, 100_000])

@@ -11,15 +11,14 @@ from scipy.stats import kstest, norm
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk import monte_carlo
-from anchorsim.risk.sensitivity import doubts, watch
+from anchorsim.risk.sensitivity import Key, watch
 
 SCENARIO = am.Scenario().vary({"weather.mean_wind": "20 knot", "weather.gust": "30 knot", "tackle.scope": 5})
-DOUBTS = {doubt.key: doubt for doubt in doubts(SCENARIO)}
 
 
-def at(key: str, share: float, scenario: am.Scenario = SCENARIO) -> tuple[am.Scenario, dict[str, float]]:
+def at(key: Key, share: float, scenario: am.Scenario = SCENARIO) -> tuple[am.Scenario, dict[str, float]]:
     """The scenario and what chance gives it with one doubt at a quantile of its range."""
-    varied, chance = watch(scenario, (DOUBTS[key],), np.array([share]))
+    varied, chance = watch(scenario, (key,), np.array([share]))
     return varied, chance._asdict()
 
 
@@ -44,7 +43,7 @@ def test_what_is_not_drawn_is_as_stated() -> None:
     [("windage", "windage", 0.15), ("water", "water", 0.20), ("friction", "friction", 0.15),
      ("line drag", "line_drag", 0.25)],
 )  # fmt: skip
-def test_a_factor_at_a_quantile(key: str, factor: str, spread: float, share: float) -> None:
+def test_a_factor_at_a_quantile(key: Key, factor: str, spread: float, share: float) -> None:
     varied, chance = at(key, share)
     assert chance[factor] == pytest.approx(math.exp(spread * norm.ppf(share)))  # judgement, all four
     others = {"windage", "water", "friction", "line_drag"} - {factor}

@@ -7,16 +7,16 @@ from typing import Literal, get_args
 import pytest
 
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.sensitivity import Doubt, Influence, Key, Ranking, Sensitivity, doubts
+from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity, doubts
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.wording.sensitivity import LABELS, OF, ranking, sentence
+from anchorsim.wording.sensitivity import LABELS, OF, RANGES, ranking, sentence
 
 Of = Literal["peak load", "dragging"]
 
 
 def influence(key: Key, low: float, likely: float, high: float) -> Influence:
     share = Interval(low, likely, high)
-    return Influence(Doubt(key, "some", "invented"), share, share)
+    return Influence(key, share, share)
 
 
 WIND = influence("wind", 0.41, 0.52, 0.63)
@@ -82,4 +82,15 @@ def test_every_source_and_every_ranking_has_a_name(of: Of) -> None:
     assert of in OF
     for doubt in doubts(Scenario()):
         told = ranking(ranked(Influence(doubt, WIND.first, WIND.total), of=of))
-        assert told == f"Largest sources of uncertainty in {OF[of]}: {LABELS[doubt.key]} 52 % (41 to 63)."
+        assert told == f"Largest sources of uncertainty in {OF[of]}: {LABELS[doubt]} 52 % (41 to 63)."
+
+
+def test_each_has_a_name_a_range_and_where_the_range_is_from() -> None:
+    assert set(RANGES) == set(LABELS) == set(get_args(Key))
+    assert all(words and source for words, source in RANGES.values())
+
+
+def test_a_range_is_that_which_is_drawn() -> None:
+    """19 of 20 of a normal law lie within 1.96 standard deviations: 1.96 · 0.15 = 0.294."""
+    assert RANGES["windage"][0] == "the push of a given wind: within 29 %, 19 times in 20"
+    assert RANGES["loading"][0] == "95 to 115 % of the displacement"
