@@ -174,7 +174,7 @@ def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
     )
     if not found.success.all():
         raise RuntimeError(
-            f"where {share:g} of the storms change over was not found; needed a value within the span of"
+            f"where {share:g} of the spells change over was not found; needed a value within the span of"
             " them; ask for a share nearer to one half"
         )
     return np.asarray(found.x)

@@ -189,7 +189,7 @@ def spells_each(
 
 
 def fill(
-    of_storm: Figures,
+    of_spell: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     tables: Floats,
@@ -200,14 +200,14 @@ def fill(
 ) -> str | None:
     """Fill in the rows of ``tables`` (scenarios, spells, figures) that are NaN, in parallel.
 
-    ``of_storm(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
+    ``of_spell(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
     run together: no worker waits for the last spell of one.  Rows are left as they were where it is cancelled
     or where the workers stop; gives back why they stopped, or None.
     """
     missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
     try:
         with _workers(executor, sum(map(len, missing))) as workers:
-            for which, places, rows in _finished(workers, of_storm, scenarios, numbers, missing, cancel):
+            for which, places, rows in _finished(workers, of_spell, scenarios, numbers, missing, cancel):
                 tables[which, places, : rows.shape[1]] = rows
                 if progress:
                     progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
@@ -267,7 +267,7 @@ def _tasks(
 
 def _finished(
     workers: Executor,
-    of_storm: Figures,
+    of_spell: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     missing: Sequence[NDArray[np.intp]],
@@ -280,7 +280,7 @@ def _finished(
     tasks: dict[Future[Floats | Exception], Task] = {}
     try:
         for which, places in _tasks(scenarios, numbers, missing):
-            task = _submit(workers, of_storm, scenarios[which], [int(number) for number in numbers[places]])
+            task = _submit(workers, of_spell, scenarios[which], [int(number) for number in numbers[places]])
             tasks[task] = which, places
         pending, stopped = set(tasks), False
         while pending:
@@ -298,10 +298,10 @@ def _finished(
 
 
 def _submit(
-    workers: Executor, of_storm: Figures, scenario: Scenario, numbers: list[int]
+    workers: Executor, of_spell: Figures, scenario: Scenario, numbers: list[int]
 ) -> Future[Floats | Exception]:
     try:
-        return workers.submit(_run, of_storm, scenario, numbers)
+        return workers.submit(_run, of_spell, scenario, numbers)
     except Exception as error:  # whatever an executor raises that takes no more work
         raise _WorkersStopped(_told(error)) from error
 
@@ -324,11 +324,11 @@ def _died(task: Future[Floats | Exception]) -> bool:
     return task.cancelled() or task.exception() is not None
 
 
-def _run(of_storm: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+def _run(of_spell: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
     """Figures of some spells, a row each; what a spell raises is given back, for what an executor raises
     tells of its workers."""
     try:
-        return np.array([of_storm(scenario, draw(number)) for number in numbers])
+        return np.array([of_spell(scenario, draw(number)) for number in numbers])
     except Exception as error:
         return error
 

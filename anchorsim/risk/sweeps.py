@@ -280,10 +280,10 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
         variables[name] = ([*paths, _SPELL], rows.reshape(*shape, len(numbers)), attrs)
     for (name, means), row in zip(_ODDS.items(), odds, strict=True):
         variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
-    attrs = {"units": "1", "long_name": "storms that were run"}
+    attrs = {"units": "1", "long_name": "spells simulated"}
     variables["finished"] = (paths, finished.reshape(shape), attrs)
     coords: dict[str, Any] = {axis.path: ([axis.path], axis.labels, dict(axis.attrs)) for axis in axes}
-    coords[_SPELL] = ([_SPELL], numbers, {"long_name": "number of the storm"})
+    coords[_SPELL] = ([_SPELL], numbers, {"long_name": "number of the spell"})
     made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
     return made.copy(deep=True)
 

@@ -1,4 +1,4 @@
-"""Storm planning beneath the views: odds and limits, what helps, what matters, and set-ups side by side.
+"""Planning beneath the views: odds and limits, what helps, what matters, and set-ups side by side.
 
 Each of them takes seconds.  It runs on a thread, says how far it is, can be stopped, and what it says stays
 marked as being for the scenario that it was asked of.

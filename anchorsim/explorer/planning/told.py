@@ -1,4 +1,4 @@
-"""What the questions of storm planning have in common: an answer as it is shown, and small widgets."""
+"""What the questions of planning have in common: an answer as it is shown, and small widgets."""
 
 from __future__ import annotations
 
