@@ -33,7 +33,7 @@ def test_nothing_in_the_sample_is_not_never() -> None:
     assert found.high == pytest.approx(0.1611, abs=5e-5)  # z²/(n + z²) with z = 1.96: 3.8415/23.8415
 
 
-def test_too_few_storms_leave_an_end_open() -> None:
+def test_too_few_spells_leave_an_end_open() -> None:
     assert spells_needed(0.99) == 368  # 0.99³⁶⁸ = 0.0248, 0.99³⁶⁷ = 0.02501
     assert spells_needed(0.5) == 6  # 1/64 < 1/40 < 1/32
     assert spells_needed(0.05) == spells_needed(0.95) == 72  # 0.95⁷² = 0.0249

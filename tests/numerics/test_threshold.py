@@ -13,14 +13,14 @@ from anchorsim.numerics.threshold import Smooth, smooth
 
 
 def censored() -> Smooth:
-    """Of 200 storms that change over about 30, a fifth beyond what was tried: up to 35."""
+    """Of 200 spells that change over about 30, a fifth beyond what was tried: up to 35."""
     random = np.random.default_rng(1)
     scores = random.standard_normal((200, 2))
     changes = 30.0 * np.exp(scores @ [0.1, 0.08] + random.normal(0.0, 0.1, 200))
     return smooth(np.where(changes > 35.0, np.inf, changes), scores, 15.0, 35.0, rising=True)
 
 
-def test_storms_beyond_the_span_come_to_where_they_are_to_be_expected() -> None:
+def test_spells_beyond_the_span_come_to_where_they_are_to_be_expected() -> None:
     assert censored().converged
 
 
@@ -31,5 +31,5 @@ def test_one_that_is_broken_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_a_crossing_that_is_not_found_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(elementwise, "find_root", functools.partial(elementwise.find_root, maxiter=2))
-    with pytest.raises(RuntimeError, match=r"where 0\.05 of the storms change over was not found; needed"):
+    with pytest.raises(RuntimeError, match=r"where 0\.05 of the spells change over was not found; needed"):
         censored().crossing(0.05, 15.0, 35.0)

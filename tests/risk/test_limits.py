@@ -85,7 +85,7 @@ def test_the_chance_at_the_limit_is_the_share() -> None:
         assert at.low < 0.05 < at.high
 
 
-def test_many_storms_give_the_known_limit() -> None:
+def test_many_spells_give_the_known_limit() -> None:
     scores, changes = made_up(4, 2000)
     inside = np.where(changes > 40.0, np.inf, changes)  # a twentieth changes over beyond the span
     for values, high in ((changes, HIGH), (inside, 40.0)):

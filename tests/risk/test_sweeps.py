@@ -134,7 +134,7 @@ def test_cancelled_saved_and_gone_on_with(ending: str, whole: xarray.Dataset, tm
     assert sweep(SHORT, OVER, COUNT, known=known).identical(whole)
 
 
-def test_more_values_and_more_storms_run_only_what_is_new(
+def test_more_values_and_more_spells_run_only_what_is_new(
     whole: xarray.Dataset, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     ran: list[int] = []
