@@ -2,8 +2,8 @@
 
 What the runs come to stands in ``data/reference/long_stretch.csv``, kind "calculated": for each case 200
 spells of ten minutes and ``STRETCHES`` runs of six hours, each with a draw and gusts of its own, none of them
-twice.  ``python -m anchorsim.validation.long_stretch`` sails what the file does not have yet, in
-three quarters of an hour of one core for all.  Move the file away first when hull, sea, line or anchor change.
+twice.  ``python -m anchorsim.validation.long_stretch`` sails what the file does not have yet; all of it takes
+three quarters of an hour of one core.  Move the file away first when hull, sea, line or anchor change.
 
 An anchor that creeps a little in every spell may be a metre off by the end without ever having dragged.  What
 tells that from spells is not how often it drags but how often it creeps by ``CREEPS_ON``.
