@@ -109,8 +109,8 @@ class Spell:
             astern_drag=0.0,
             wave_drag=0.0,
             hump_drag=0.0,
-            keel_slope=0.0,
-            rudder_slope=0.0,
+            keel_lift_slope=0.0,
+            rudder_lift_slope=0.0,
             plate_drag=0.0,
         )
         return dry.around(air=0.0, friction=0.0, drag=0.0).elements(LOSS=0.0)

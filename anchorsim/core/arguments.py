@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 
 from anchorsim.core.errors import AnchorsimError, ArgumentError, sentence
 from anchorsim.core.tables import unknown
-from anchorsim.core.units import Measure, si, told
+from anchorsim.core.units import Measure, quoted, si
 
 Kind = TypeVar("Kind")
 Name = TypeVar("Name", bound=str)
@@ -32,7 +32,7 @@ def share(name: str, given: Any) -> float:
     """
     number = _number(name, given, "a number above 0 and below 1")
     if not 0.0 < number < 1.0:
-        wrong = f"{told(given)} is out of range"
+        wrong = f"{quoted(given)} is out of range"
         raise refused(name, wrong, "a number above 0 and below 1", "write 5 in 100 as 0.05")
     return number
 
@@ -58,7 +58,7 @@ def positive(name: str, given: Any, fits: str) -> float:
     """A finite number above 0; ``fits`` says of what and in which unit."""
     number = _number(name, given, fits)
     if not (number > 0.0 and math.isfinite(number)):
-        raise refused(name, f"{told(given)} is out of range", fits, f"change {name}")
+        raise refused(name, f"{quoted(given)} is out of range", fits, f"change {name}")
     return number
 
 
@@ -66,9 +66,9 @@ def count(name: str, given: Any, least: int = 1) -> int:
     """A whole number of at least ``least``: a count, or a seed with 0."""
     fits = f"a whole number, {least} or more"
     if isinstance(given, bool) or not isinstance(given, Integral):
-        raise refused(name, f"{told(given)} is not a whole number", fits, f"change {name}")
+        raise refused(name, f"{quoted(given)} is not a whole number", fits, f"change {name}")
     if given < least:
-        raise refused(name, f"{told(given)} is out of range", fits, f"change {name}")
+        raise refused(name, f"{quoted(given)} is out of range", fits, f"change {name}")
     return int(given)
 
 
@@ -85,7 +85,7 @@ def amount(name: str, given: Any, measure: Measure, least: float = -math.inf) ->
         if math.isfinite(number) and number >= least:
             return number
         example = f'write it with its unit, such as "{measure.high / 2:g} {measure.unit}"'
-        raise refused(name, f"{told(given)} is out of range", measure.expected, example)
+        raise refused(name, f"{quoted(given)} is out of range", measure.expected, example)
     try:
         value = measure.read(given)
     except AnchorsimError as error:
@@ -104,18 +104,18 @@ def one_of(name: str, given: Any, known: Sequence[Name]) -> Name:
 def instance(name: str, given: Any, kind: type[Kind], action: str) -> Kind:
     """A value of a class of ours; ``action`` says how to get one."""
     if not isinstance(given, kind):
-        raise refused(name, f"{told(given)} is not a {kind.__name__}", f"a {kind.__name__}", action)
+        raise refused(name, f"{quoted(given)} is not a {kind.__name__}", f"a {kind.__name__}", action)
     return given
 
 
 def sequence(name: str, given: Any, what: str) -> list[Any]:
     """Several of something, in order; a text is not taken for its letters."""
     if isinstance(given, str | bytes | dict) or not isinstance(given, Iterable):
-        raise refused(name, f"{told(given)} is not a list", f"a list of {what}", "put it in brackets")
+        raise refused(name, f"{quoted(given)} is not a list", f"a list of {what}", "put it in brackets")
     return list(given)
 
 
 def _number(name: str, given: Any, fits: str) -> float:
     if isinstance(given, bool) or not isinstance(given, Real):
-        raise refused(name, f"{told(given)} is not a number", fits, f"change {name}")
+        raise refused(name, f"{quoted(given)} is not a number", fits, f"change {name}")
     return float(given)

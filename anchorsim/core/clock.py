@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.units import told
+from anchorsim.core.units import quoted
 
 DAY = 86400.0  # s
 Given = str | datetime | time
@@ -68,7 +68,7 @@ class Clock:
             own = _seconds(value, Clock(None, None))
             return own + DAY * math.ceil((after - own) / DAY)
         if _clock_of(value).kind != self.kind:
-            wrong, fits = f"{told(given)} does not match the table", f"{self.kind}, or a time of day"
+            wrong, fits = f"{quoted(given)} does not match the table", f"{self.kind}, or a time of day"
             said = sentence(wrong, fits, 'write for example "21:14"', got=_clock_of(value).kind)
             raise error(f"{place}: {said}")
         return _seconds(value, self)
@@ -138,11 +138,11 @@ def _read(value: Given, place: str, error: type[AnchorsimError]) -> datetime | t
     found = _parsed(value.strip()) if isinstance(value, str) else value
     if not isinstance(found, datetime | time):
         advice = 'write it like "21:14" or "2031-05-14T21:14"'
-        said = sentence(f"{told(value)} is not a time", "a time of day or ISO 8601", advice)
+        said = sentence(f"{quoted(value)} is not a time", "a time of day or ISO 8601", advice)
         raise error(f"{place}: {said}")
     if isinstance(found, time) and found.tzinfo is not None:
         advice = 'write it like "21:14" or "2031-05-14T21:14+02:00"'
-        wrong = f"{told(value)} has an offset from UTC but no date"
+        wrong = f"{quoted(value)} has an offset from UTC but no date"
         raise error(f"{place}: {sentence(wrong, 'both or neither', advice)}")
     return found
 

@@ -115,7 +115,7 @@ class Cell:
         return math.radians(number)
 
 
-Row = Mapping[str, Cell]
+CsvRow = Mapping[str, Cell]
 """The cells of a line by the names of their roles; of a column that is not there it holds none."""
 
 
@@ -133,7 +133,7 @@ def read_table(
     source: Path | str | Iterable[str],
     roles: Sequence[Role],
     needed: Sequence[Role],
-    take: Callable[[list[Row]], Taken],
+    take: Callable[[list[CsvRow]], Taken],
 ) -> Taken:
     """What ``take`` makes of the rows of a CSV file (its path) or of lines of text.
 
@@ -164,7 +164,7 @@ def _decode(raw: bytes) -> str:
         return raw.decode("cp1252", errors="replace")  # what spreadsheet programs on Windows write
 
 
-def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -> list[Row]:
+def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -> list[CsvRow]:
     heading = next((line for line in lines if line.strip()), None)
     if heading is None:
         raise fault(
@@ -250,7 +250,7 @@ def _role(heading: str, roles: Sequence[Role]) -> Role | None:
     return next((role for role in roles if role.fits(words)), None)
 
 
-def _row(row: list[str], width: int, columns: Mapping[str, Column], decimal: str, line: int) -> Row:
+def _row(row: list[str], width: int, columns: Mapping[str, Column], decimal: str, line: int) -> CsvRow:
     if len(row) != width:
         advice = "look for a missing or stray separator, or a decimal comma"
         raise fault(f"line {line}", f"there are {len(row)} cells", f"{width} as in the heading line", advice)

@@ -13,7 +13,7 @@ from pydantic_core import PydanticCustomError, core_schema
 
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.tables import Choice, unknown
-from anchorsim.core.units import Measure, told
+from anchorsim.core.units import Measure, quoted
 
 Problem = tuple[str, str]  # the path of a field and what is wrong with it, as a sentence
 
@@ -51,7 +51,7 @@ class OneOf:
         if found:
             return found[0]
         raise AnchorsimError(
-            unknown(given, [one if isinstance(one, str) else told(one) for one in self.options])
+            unknown(given, [one if isinstance(one, str) else quoted(one) for one in self.options])
         )
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:

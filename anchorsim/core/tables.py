@@ -22,7 +22,7 @@ from pydantic_core import core_schema
 
 from anchorsim.core.errors import AnchorsimError, TableError, sentence
 from anchorsim.core.resources import folder
-from anchorsim.core.units import quantity, si, told
+from anchorsim.core.units import quantity, quoted, si
 
 KINDS = ("published", "common practice, no source", "from memory", "judgement")
 _LONGEST = 60  # characters of a given name that are compared with the known ones
@@ -111,7 +111,7 @@ def unknown(given: Any, known: list[str]) -> str:
     advice = "" if near else "choose one of them"
     if given in known:
         advice = f"write {given} without quotation marks"
-    return sentence(f"{told(given)} is not known", f"one of {', '.join(known)}{near}", advice)
+    return sentence(f"{quoted(given)} is not known", f"one of {', '.join(known)}{near}", advice)
 
 
 def nearest(given: str, known: list[str]) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 import tomli_w
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.units import told
+from anchorsim.core.units import quoted
 
 # What Python's parser says first of a common slip, and what the slip is.
 _SLIPS = {
@@ -45,7 +45,7 @@ def read_toml(source: Path) -> dict[str, Any]:
     except UnicodeDecodeError:
         raise _unread(source, "not text in UTF-8", "save it as plain text in UTF-8") from None
     except ValueError:
-        raise _unread(told(str(source)), "not a path", "give the path of one") from None
+        raise _unread(quoted(str(source)), "not a path", "give the path of one") from None
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -72,7 +72,7 @@ def _line_of(text: str, wrong: str) -> str:
     stands = text.split("\n")[line - 1].strip()
     unquoted = _UNQUOTED.fullmatch(stands) if plain and plain.startswith("quotation marks") else None
     fits = f'{unquoted["key"]} = "{unquoted["value"].strip()}"' if unquoted else _LINES
-    said = f"{plain or _lower(found['wrong'])} in {told(stands)[1:-1]}"
+    said = f"{plain or _lower(found['wrong'])} in {quoted(stands)[1:-1]}"
     return f"line {line}: {sentence(said, fits, 'correct that line')}"
 
 

@@ -111,7 +111,7 @@ def parse(text: str) -> Quantity:
 
 @functools.lru_cache(maxsize=4096)
 def _split(text: str) -> tuple[float, pint.Unit]:
-    given = told(text)
+    given = quoted(text)
     found = _TEXT.fullmatch(text.replace("−", "-")) if len(text) <= _LONGEST else None
     if re.search(r"\d,\d", text):
         raise AnchorsimError(f"{given} has a comma in its number in place of a point")
@@ -153,10 +153,10 @@ def _real(given: Any) -> float | None:
         return math.inf
 
 
-def told(given: Any) -> str:
+def quoted(given: Any) -> str:
     """What was given as a scenario file would have it, on one line and not too long, to repeat in an error.
 
-    >>> told("8 mm"), told(True), told([1, 2])
+    >>> quoted("8 mm"), quoted(True), quoted([1, 2])
     ('"8 mm"', 'true', 'a list')
     """
     if isinstance(given, str):
@@ -288,9 +288,9 @@ class Measure:
             text = given.strip() if isinstance(given, str) else ""
             bare = re.fullmatch(_NUMBER, text, re.ASCII)
             advice = f"write {text} without quotation marks" if bare else f"write for example {self._some}"
-            raise self._refusal(f"{told(given)} is not a number", advice)
+            raise self._refusal(f"{quoted(given)} is not a number", advice)
         if not self.low <= number <= self.high:
-            raise self._refusal(f"{told(given)} is out of range")
+            raise self._refusal(f"{quoted(given)} is out of range")
         return number
 
     def _quantity(self, given: Any) -> Quantity:
@@ -307,20 +307,20 @@ class Measure:
             if number is not None and self.low <= number <= self.high:
                 example = f'write for example "{number:g} {self.unit}"'
             wrong = "is not a quantity" if number is None else "has no unit"
-            raise self._refusal(f"{told(given)} {wrong}", example)
+            raise self._refusal(f"{quoted(given)} {wrong}", example)
         return self._within(value, given, example)
 
     def _within(self, value: Quantity, given: Any, example: str) -> Quantity:
         amount = _amount(value, self.unit)
         if amount is None:
             kind = _kind(value._units)
-            hint = ": kN is the kilonewton, the knot is written knot" if "kN" in told(given) else ""
-            wrong = f"{told(given)} is {kind}" if kind else f"{told(given)} has the wrong unit"
+            hint = ": kN is the kilonewton, the knot is written knot" if "kN" in quoted(given) else ""
+            wrong = f"{quoted(given)} is {kind}" if kind else f"{quoted(given)} has the wrong unit"
             raise AnchorsimError(sentence(wrong, f"{self.kind}, {self.expected}", f"{example}{hint}"))
         slack = 1e-9 * max(abs(self.low), abs(self.high))  # a limit converted to feet and back still counts
         if not (math.isfinite(amount) and self.low - slack <= amount <= self.high + slack):
             also = "" if value._units == _unit(self.unit)._units else f" ({self._range_in(value)})"
-            raise self._refusal(f"{told(given)} is out of range", also=also)
+            raise self._refusal(f"{quoted(given)} is out of range", also=also)
         return Quantity(float(f"{value.magnitude:.12g}") + 0.0, value._units)  # and no -0
 
     def _range_in(self, value: Quantity) -> str:
@@ -366,10 +366,10 @@ __all__ = [
     "System",
     "parse",
     "quantity",
+    "quoted",
     "show",
     "si",
     "sign",
-    "told",
     "unit_in",
     "unit_name",
     "us_unit",

@@ -19,25 +19,25 @@ _LOWEST, _HIGHEST = HUMP * HUMP, FASTEST * FASTEST - HUMP * HUMP
 
 
 @inlined
-def plate_force(along: float, across: float, slope: float, broadside: float) -> float:
+def plate_force(along: float, across: float, lift_slope: float, broadside: float) -> float:
     """Normal force of a plate on half the density times its area (m²/s²), towards where the flow goes across.
 
-    Attached, with the potential part and the cross flow's, it is slope · cos α sin α + broadside · sin² α of
-    the speed squared.  It stalls where that comes up to the plate's own broadside to the flow, at
-    tan α = broadside/slope, and over a few degrees turns into Rayleigh's with a wake of still water,
+    Attached, with the potential part and the cross flow's, it is lift_slope · cos α sin α + broadside ·
+    sin² α of the speed squared.  It stalls where that comes up to the plate's own broadside to the flow, at
+    tan α = broadside/lift_slope, and over a few degrees turns into Rayleigh's with a wake of still water,
     ∝ sin α/(1 + ¼π sin α) (Lamb, Hydrodynamics, art. 77, from memory), scaled to end at ``broadside``.
     """
     square = along * along + across * across
     if square < 1e-18:
         return 0.0
-    blunt, lifted = broadside * along, slope * across
+    blunt, lifted = broadside * along, lift_slope * across
     held, stalled = blunt * blunt, lifted * lifted
     held, stalled = held * held, stalled * stalled
     held, stalled = held * held, stalled * stalled
     if held + stalled <= 0.0:
         return 0.0
     sideways, speed = abs(across), math.sqrt(square)
-    attached = (slope * abs(along) + broadside * sideways) * (speed + _WAKE * sideways)
+    attached = (lift_slope * abs(along) + broadside * sideways) * (speed + _WAKE * sideways)
     apart = broadside * (1.0 + _WAKE) * square
     return (held * attached + stalled * apart) * across / ((held + stalled) * (speed + _WAKE * sideways))
 
@@ -91,8 +91,10 @@ def water_load(hull: Hull, u: float, v: float, r: float, density: float) -> Load
         push = hull.strip_drag[i] * abs(across) * across
         y += push
         n += push * hull.strip_place[i]
-    keel = hull.keel_area * plate_force(u, v + hull.keel_centre * r, hull.keel_slope, hull.plate_drag)
-    rudder = hull.rudder_area * plate_force(u, v + hull.rudder_centre * r, hull.rudder_slope, hull.plate_drag)
+    keel = hull.keel_area * plate_force(u, v + hull.keel_centre * r, hull.keel_lift_slope, hull.plate_drag)
+    rudder = hull.rudder_area * plate_force(
+        u, v + hull.rudder_centre * r, hull.rudder_lift_slope, hull.plate_drag
+    )
     half, n = -0.5 * density, n + keel * hull.keel_centre + rudder * hull.rudder_centre
     froude = hull.froude * u * u
     waves = froude * (hull.wave_drag + hull.hump_drag * min(max(froude - _LOWEST, 0.0), _HIGHEST))

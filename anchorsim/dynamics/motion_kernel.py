@@ -199,8 +199,8 @@ def damped(hull: Hull, setting: Setting, state: Floats) -> float:
     """How fast the water damps her sway and yaw at her speed through it, at the most (1/s)."""
     current = abs(setting.current_north) + abs(setting.current_east)
     speed = abs(state[AHEAD]) + abs(state[ABEAM]) + current + 0.5 * hull.length * abs(state[TURN])
-    keel = hull.keel_area * (hull.keel_slope + 2.0 * hull.plate_drag)
-    rudder = hull.rudder_area * (hull.rudder_slope + 2.0 * hull.plate_drag)
+    keel = hull.keel_area * (hull.keel_lift_slope + 2.0 * hull.plate_drag)
+    rudder = hull.rudder_area * (hull.rudder_lift_slope + 2.0 * hull.plate_drag)
     across, turning = keel + rudder, keel * hull.keel_centre**2 + rudder * hull.rudder_centre**2
     for i in range(len(hull.strip_place)):
         across += 2.0 * hull.strip_drag[i]

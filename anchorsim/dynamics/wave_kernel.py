@@ -68,12 +68,12 @@ def ride(sea: Sea, time: float, cosine: float, sine: float) -> Ride:
     q = towards * towards
     head, half, abeam = q * (2.0 * q - 1.0), 4.0 * q * (1.0 - q), (1.0 - q) * (1.0 - 2.0 * q)
     up, upwards = moved(sea, i, t, 0, head, half, abeam)
-    slope, sloping = moved(sea, i, t, 3, head, half, abeam)
+    wave_slope, sloping = moved(sea, i, t, 3, head, half, abeam)
     way, speed = moved(sea, i, t, 6, head, half, abeam)
-    slope, sloping = towards * slope, towards * sloping
-    back, backwards = sea.height * slope, sea.height * sloping
+    wave_slope, sloping = towards * wave_slope, towards * sloping
+    back, backwards = sea.height * wave_slope, sea.height * sloping
     return (
-        way * north - back * cosine, way * east - back * sine, up + sea.roller * slope,
+        way * north - back * cosine, way * east - back * sine, up + sea.roller * wave_slope,
         speed * north - backwards * cosine, speed * east - backwards * sine, upwards + sea.roller * sloping,
         push_north * cosine + push_east * sine, push_east * cosine - push_north * sine,
     )  # fmt: skip

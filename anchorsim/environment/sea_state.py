@@ -132,8 +132,8 @@ def wavenumber(frequency: ArrayLike, depth: float) -> Floats:
     kd = deep / np.sqrt(np.tanh(np.maximum(deep, 1e-12)))  # Eckart (1952), a first guess within 5 %
     for _ in range(_STEPS):
         tanh = np.tanh(kd)
-        slope = tanh + kd * (1.0 - tanh**2)
-        kd = kd - (kd * tanh - deep) / np.maximum(slope, 1e-300)
+        derivative = tanh + kd * (1.0 - tanh**2)
+        kd = kd - (kd * tanh - deep) / np.maximum(derivative, 1e-300)
     if not (np.abs(kd * np.tanh(kd) - deep) <= 1e-9 * deep).all():
         wrong = f"wavenumbers of waves in {depth:g} m were not found in {_STEPS} steps"
         raise RuntimeError(f"{wrong}; needed frequencies above 0 Hz and a depth above 0 m; give such")

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.units import Measure, Quantity, si, told
+from anchorsim.core.units import Measure, Quantity, quoted, si
 
 Floats = NDArray[np.float64]
 
@@ -129,7 +129,7 @@ def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     places = [f"tide.{row}" for row in range(len(given))]
     for water, place in zip(given, places, strict=True):
         if not isinstance(water, tuple | list) or len(water) != 2:
-            said = sentence(f"{told(water)} is not a time and a height", "both", 'write ("21:40", "4.2 m")')
+            said = sentence(f"{quoted(water)} is not a time and a height", "both", 'write ("21:40", "4.2 m")')
             raise TideError(f"{place}: {said}")
     return _gathered(given, places)
 
@@ -158,14 +158,14 @@ def read_tide(text: str) -> Tide:
     2.6
     """
     if not isinstance(text, str):
-        raise arguments.refused("text", f"{told(text)} is not text", "a line for each high or low water")
+        raise arguments.refused("text", f"{quoted(text)} is not text", "a line for each high or low water")
     waters, places = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():
             continue
         place, found = f"line {number}", _LINE.fullmatch(line.strip())
         if found is None:
-            wrong = f"{told(line.strip())} is not a time and a height"
+            wrong = f"{quoted(line.strip())} is not a time and a height"
             said = sentence(wrong, "both, of a high or low water", 'write it like "21:40 4.2 m"')
             raise TideError(f"{place}: {said}")
         waters.append((found[1], found[2]))

@@ -23,8 +23,8 @@ from anchorsim.core.csv_columns import (
     TIMES,
     Cell,
     ColumnError,
+    CsvRow,
     Role,
-    Row,
     fault,
     number_in,
     read_table,
@@ -130,11 +130,11 @@ def read_record(source: Path | str | Iterable[str]) -> WindRecord:
         raise WindRecordError(str(error)) from None
 
 
-def _taken(rows: list[Row]) -> WindRecord:
+def _taken(rows: list[CsvRow]) -> WindRecord:
     return _record([entry for entry in map(_entry, rows) if entry])
 
 
-def _entry(cells: Row) -> _Entry | None:
+def _entry(cells: CsvRow) -> _Entry | None:
     """What a row holds, or nothing where its mean wind is blank."""
     when, wind = cells["time"], cells["mean wind"]
     if not when.text:
@@ -146,7 +146,7 @@ def _entry(cells: Row) -> _Entry | None:
     return _Entry(when.line, time, offset, mean, gust, cells["wind direction"].bearing(FROM))
 
 
-def speeds(cells: Row) -> tuple[float, float]:
+def speeds(cells: CsvRow) -> tuple[float, float]:
     """Mean wind and gust of a row in m/s, the gust NaN where it is blank or there is no such column.
 
     Raises ColumnError where one is no speed, or the gust is less than the mean.

@@ -76,10 +76,10 @@ def _marks(
     variants: Sequence[Variant], estimates: Sequence[Interval | None], factor: float, at: str, look: Theme
 ) -> go.Scatter:
     rows = [row for row, found in enumerate(estimates) if found]
-    told = [found for found in estimates if found]
+    known = [found for found in estimates if found]
     within = [variants[row].assessment.within_limit for row in rows]
-    values = [found.likely * factor for found in told]
-    ends = [max(found.low, 0.0) * factor for found in told], [found.high * factor for found in told]
+    values = [found.likely * factor for found in known]
+    ends = [max(found.low, 0.0) * factor for found in known], [found.high * factor for found in known]
     return go.Scatter(
         x=values,
         y=rows,

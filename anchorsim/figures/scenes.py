@@ -59,7 +59,7 @@ def _carrying(parts: Sequence[PartState]) -> list[Part]:
     What holds the chain behind a snubber is left to the survey: nothing comes on it until the snubber's slack
     is used up.
     """
-    line = [part for part in parts if part.sound.carries != "behind the snubber"]
+    line = [part for part in parts if part.as_new.carries != "behind the snubber"]
     weakest = min(line, key=lambda part: part.safety_factor.likely)
     wanted = [part for part in line if part.key in _LENGTHS or part is weakest]
     others = sorted(line, key=lambda part: part.utilisation.likely, reverse=True)
@@ -70,7 +70,7 @@ def _carrying(parts: Sequence[PartState]) -> list[Part]:
             peak=part.load,
             wll=part.wll.likely,
             strength_left=part.strength_left.likely,
-            at="anchor" if part.sound.carries == "anchor" else "bow",
+            at="anchor" if part.as_new.carries == "anchor" else "bow",
             weakest=part is weakest,
         )
         for part in line

@@ -51,7 +51,7 @@ def where_she_sheers(found: SheerMap, *, units: Units = METRIC, look: Theme | No
             text=[[_number(found, i, j) for j in columns] for i in rows],
             texttemplate="%{text}",
             textfont={"size": SMALL, "color": look.ink},
-            customdata=[[_told(found, i, j) for j in columns] for i in rows],
+            customdata=[[_hover(found, i, j) for j in columns] for i in rows],
             hovertemplate=(
                 f"{found.across.label}: %{{x:.3g}}<br>{found.up.label}: %{{y:.3g}}<br>"
                 "%{customdata}<extra></extra>"
@@ -82,7 +82,7 @@ def _number(found: SheerMap, i: int, j: int) -> str:
     return f"{1 / found.growth_rate[i, j]:.0f}" + ("" if found.swings[i, j] else " ▸")
 
 
-def _told(found: SheerMap, i: int, j: int) -> str:
+def _hover(found: SheerMap, i: int, j: int) -> str:
     rate, period = found.growth_rate[i, j], found.period[i, j]
     how = f"swings every {period:.0f} s" if found.swings[i, j] else "falls off to one side"
     if found.sheering[i, j] == "stable":

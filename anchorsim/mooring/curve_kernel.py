@@ -54,8 +54,8 @@ def between(packed: Floats, distance: float, i: int) -> Found:
         step = gain + (distance - packed[DISTANCE, last]) * stiffness
     elif distance > packed[DISTANCE, 0]:
         a, b = packed[STIFFNESS, i] * wide, packed[STIFFNESS, i + 1] * wide
-        step, slope = cubic((distance - packed[DISTANCE, i]) / wide, gain, a, b)
-        stiffness = slope / wide
+        step, rate = cubic((distance - packed[DISTANCE, i]) / wide, gain, a, b)
+        stiffness = rate / wide
     t, u = step / gain, min(step / gain, 1.0)
     at_bow = packed[AT_BOW, i] + t * (packed[AT_BOW, i + 1] - packed[AT_BOW, i])
     at_anchor = packed[AT_ANCHOR, i] + t * (packed[AT_ANCHOR, i + 1] - packed[AT_ANCHOR, i])

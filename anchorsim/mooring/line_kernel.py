@@ -66,29 +66,29 @@ COARSE = 33  # nodes that a curve starts from
 
 @compiled
 def strain_at(laws: Floats, first: int, last: int, load: float) -> tuple[float, float]:
-    """Strain at a load (N) and its slope (1/N) by cubic pieces; straight beyond the last node."""
+    """Strain at a load (N) and its compliance (1/N) by cubic pieces; straight beyond the last node."""
     i = first
     while i < last and load >= laws[i + 1, 0]:
         i += 1
     if i == last:
         return laws[i, 1] + laws[i, 2] * (load - laws[i, 0]), laws[i, 2]
     wide, gain = laws[i + 1, 0] - laws[i, 0], laws[i + 1, 1] - laws[i, 1]
-    strain, slope = cubic((load - laws[i, 0]) / wide, gain, laws[i, 2] * wide, laws[i, 3] * wide)
-    return laws[i, 1] + strain, slope / wide
+    strain, compliance = cubic((load - laws[i, 0]) / wide, gain, laws[i, 2] * wide, laws[i, 3] * wide)
+    return laws[i, 1] + strain, compliance / wide
 
 
 @compiled
 def stretch(row: Floats, laws: Floats, load: float) -> tuple[float, float, float]:
-    """Strain of a segment at a load (N), its slope (1/N), and the lossy part of that slope."""
+    """Strain of a segment at a load (N), its compliance (1/N), and the lossy part of that."""
     if row[FIRST] < 0.0:
         return load * row[FLEXIBILITY], row[FLEXIBILITY], 0.0
-    strain, slope = strain_at(laws, int(row[FIRST]), int(row[LAST]), load)
+    strain, compliance = strain_at(laws, int(row[FIRST]), int(row[LAST]), load)
     if load <= row[TAKE_UP]:
-        return strain, slope, row[LOSS] * slope
+        return strain, compliance, row[LOSS] * compliance
     return (
         strain,
-        slope,
-        row[LOSS] * slope * (1.0 - row[BACKUP] * slope),
+        compliance,
+        row[LOSS] * compliance * (1.0 - row[BACKUP] * compliance),
     )  # the rope's share of the next newton
 
 
@@ -97,7 +97,7 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
     """One uniform part carrying (h, v) at its end nearer to the anchor; v < 0 where it falls from there.
 
     Returns Δx, Δz; the slopes ∂x/∂h, ∂x/∂v = ∂z/∂h, ∂z/∂v, ∂x/∂length, ∂z/∂length; the slopes of its mean
-    tension by h, by v, and by length times length; and its lossy slope of strain by tension (1/N).
+    tension by h, by v, and by length times length; and its lossy compliance (1/N).
 
     A law acts at the part's mean tension, (1/W)∫√(H²+V²)dV over its weight W, which does not depend on the
     stretch; the weight is spread over the stretched length, so that all of it is scaled by 1 + strain.
@@ -120,9 +120,9 @@ def element(h: float, v: float, weight: float, length: float, row: Floats, laws:
     x_l, z_l = h / t1 + h * row[FLEXIBILITY], v1 / t1 + v1 * row[FLEXIBILITY]
     if row[FIRST] >= 0.0:
         mean = 0.25 * (t0 + t1 + sine * (v + v1)) + 0.5 * h * cosine
-        strain, slope, lossy = stretch(row, laws, mean)
-        scale, give, excess = 1.0 + strain, slope * length, t1 - mean
-        x_l, z_l = scale * x_l + slope * excess * cosine, scale * z_l + slope * excess * sine
+        strain, compliance, lossy = stretch(row, laws, mean)
+        scale, give, excess = 1.0 + strain, compliance * length, t1 - mean
+        x_l, z_l = scale * x_l + compliance * excess * cosine, scale * z_l + compliance * excess * sine
     x, z = scale * length * cosine + h * elastic, scale * length * sine + 0.5 * (v + v1) * elastic
     x_h = scale * swing + give * cosine * cosine + elastic
     x_v = scale * across + give * cosine * sine
@@ -221,13 +221,13 @@ def lay(s: Floats, h: float, hung: float, start: float, spot: Spot, line: Line) 
             end, end_h, end_u = 0.0, 0.0, 0.0
             pulled, pulled_h, pulled_u = t / drop, t_h / drop, t_u / drop
         mean, mean_h, mean_u = 0.5 * (t + end), 0.5 * (t_h + end_h), 0.5 * (t_u + end_u)
-        strain, slope, lossy = stretch(rode[i], laws, mean)
+        strain, compliance, lossy = stretch(rode[i], laws, mean)
         s[GIVE_HH] += lossy * pulled * mean_h * mean_h
         s[GIVE_HU] += lossy * pulled * mean_h * mean_u
         s[GIVE_UU] += lossy * pulled * mean_u * mean_u
         along += length + strain * pulled
-        along_h += slope * mean_h * pulled + strain * pulled_h
-        along_u += length_u + slope * mean_u * pulled + strain * pulled_u
+        along_h += compliance * mean_h * pulled + strain * pulled_h
+        along_u += length_u + compliance * mean_u * pulled + strain * pulled_u
         lying, t, t_h, t_u = lying + length, end, end_h, end_u
         if i > 0:
             length, length_u, base = rode[i - 1, LENGTH], 0.0, base - rode[i - 1, LENGTH]

@@ -21,7 +21,7 @@ PIECES = 8  # cubics to each interval of a law, from where the chain behind a sn
 
 
 @dataclass(frozen=True)
-class Law:
+class LoadElongation:
     """A rope's nonlinear stretch: strain (−) against load (N), both from 0 and growing, by monotone cubics.
 
     Beyond the last point it goes on with its last slope. `loss` is the share of the loading energy that a
@@ -52,7 +52,7 @@ class Segment:
     length: float
     weight: float
     stiffness: float | None = None
-    law: Law | None = None
+    law: LoadElongation | None = None
     weight_in_air: float | None = None
     slack: float | None = None
     backup_stiffness: float | None = None
@@ -125,7 +125,7 @@ def row(field: str, segment: Segment, laws: list[Node]) -> tuple[float, ...]:
     return length, weight, in_air, 0.0, first, len(laws) - 1, law.loss, backup, take_up
 
 
-def law_nodes(field: str, law: Law) -> list[Node]:
+def law_nodes(field: str, law: LoadElongation) -> list[Node]:
     """A law's checked nodes.
 
     Slopes as in the monotone cubic of Fritsch & Butland (1984, SIAM J. Sci. Stat. Comput. 5, 300–304): a
@@ -146,23 +146,23 @@ def law_nodes(field: str, law: Law) -> list[Node]:
             raise ValueError(f"{field}.{name}: {needed} are needed, {values} was given")
     wide = np.diff(law.load)
     secant = np.diff(law.strain) / wide
-    slope = np.full(len(law.load), secant[0])
+    compliance = np.full(len(law.load), secant[0])
     if len(wide) > 1:
         a, b = 2.0 * wide[1:] + wide[:-1], wide[1:] + 2.0 * wide[:-1]
-        slope[1:-1] = (a + b) / (a / secant[:-1] + b / secant[1:])
-        slope[0] = end_slope(wide[0], wide[1], secant[0], secant[1])
-        slope[-1] = end_slope(wide[-1], wide[-2], secant[-1], secant[-2])
-    far = [*slope[1:], slope[-1]]
+        compliance[1:-1] = (a + b) / (a / secant[:-1] + b / secant[1:])
+        compliance[0] = end_compliance(wide[0], wide[1], secant[0], secant[1])
+        compliance[-1] = end_compliance(wide[-1], wide[-2], secant[-1], secant[-2])
+    far = [*compliance[1:], compliance[-1]]
     return [
         (float(load), float(strain), float(near), float(end))
-        for load, strain, near, end in zip(law.load, law.strain, slope, far, strict=True)
+        for load, strain, near, end in zip(law.load, law.strain, compliance, far, strict=True)
     ]
 
 
-def end_slope(wide: float, next_wide: float, secant: float, next_secant: float) -> float:
+def end_compliance(wide: float, next_wide: float, secant: float, next_secant: float) -> float:
     """Three-point slope at an end of growing data; the end's own secant where that slope would not grow."""
-    slope = ((2.0 * wide + next_wide) * secant - wide * next_secant) / (wide + next_wide)
-    return secant if slope <= 0.0 else min(slope, 3.0 * secant)
+    compliance = ((2.0 * wide + next_wide) * secant - wide * next_secant) / (wide + next_wide)
+    return secant if compliance <= 0.0 else min(compliance, 3.0 * secant)
 
 
 def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Node], float]:
@@ -174,8 +174,8 @@ def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Nod
     laws, last = np.array(nodes), len(nodes) - 1
 
     def rope(load: float) -> tuple[float, float]:
-        strain, slope = strain_at(laws, 0, last, load)
-        return float(strain), float(slope)
+        strain, compliance = strain_at(laws, 0, last, load)
+        return float(strain), float(compliance)
 
     take_up = load_at(laws, slack)
     loads = [node[0] for node in nodes]
@@ -187,14 +187,14 @@ def pair_nodes(nodes: list[Node], slack: float, backup: float) -> tuple[list[Nod
     alone = [(load, *rope(load)) for load in [*(load for load in loads[:here] if load < take_up), take_up]]
     both = []
     for load in beyond:
-        strain, slope = rope(load)
-        both.append((load + backup * (strain - slack), strain, slope / (1.0 + backup * slope)))
+        strain, compliance = rope(load)
+        both.append((load + backup * (strain - slack), strain, compliance / (1.0 + backup * compliance)))
     joined = [(*a, b[2]) for a, b in pairwise(alone)]
     joined += [(*a, b[2]) for a, b in pairwise([*both, both[-1]])]
     return joined, take_up
 
 
-def tensions(law: Law, count: int) -> tuple[Floats, float]:
+def tensions(law: LoadElongation, count: int) -> tuple[Floats, float]:
     """Load (N) of a law at `count` strains evenly from 0 to its last one, and the step between them."""
     nodes = np.array(law_nodes("law", law))
     strains = np.linspace(0.0, law.strain[-1], count)

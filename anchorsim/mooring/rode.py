@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from anchorsim.core.tables import pick
 from anchorsim.core.units import si
 from anchorsim.environment.wind_record import read_record
-from anchorsim.mooring.statics import Law, Line, Segment
+from anchorsim.mooring.statics import Line, LoadElongation, Segment
 from anchorsim.scenario import tackle
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import friction
@@ -105,11 +105,11 @@ def _chain(chain: tackle.Chain, length: float) -> Segment:
     )
 
 
-def _law(construction: str, mbl: float, left: float) -> Law:
+def _law(construction: str, mbl: float, left: float) -> LoadElongation:
     """How it stretches; ``left`` is the share of its stretch that age and damage have left it."""
     load, strain, loss = tackle.stretch(construction)
     loads = tuple(share * mbl for share in load)
-    return Law(load=loads, strain=tuple(left * share for share in strain), loss=loss)
+    return LoadElongation(load=loads, strain=tuple(left * share for share in strain), loss=loss)
 
 
 def _rope(rope: tackle.Rope, length: float) -> Segment:

@@ -22,10 +22,10 @@ import numpy.typing as npt
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
 from anchorsim.mooring.curve_kernel import Floats, look_up
-from anchorsim.mooring.material import Law, Segment, not_negative, number, pack, positive
+from anchorsim.mooring.material import LoadElongation, Segment, not_negative, number, pack, positive
 
 __all__ = [
-    "Curve", "Law", "Line", "LineState", "Segment", "Shape", "curve", "look_up", "solve",
+    "Curve", "Line", "LineState", "LoadElongation", "Segment", "Shape", "curve", "look_up", "solve",
 ]  # fmt: skip
 
 _FILM = 1e-3  # m: less water than that is none

@@ -237,14 +237,14 @@ def _summit(of: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floa
     """Where a function of rows is greatest, and a root of the covariance that its curvature stands for."""
     steps = _STEP * np.eye(len(start))
 
-    def slope(at: Floats) -> Floats:
+    def gradient(at: Floats) -> Floats:
         return np.asarray((of(at + steps) - of(at - steps)) / (2.0 * _STEP))
 
     found = scipy.optimize.minimize(
-        lambda at: -float(of(at[None])[0]), start, jac=lambda at: -slope(at), method="BFGS"
+        lambda at: -float(of(at[None])[0]), start, jac=lambda at: -gradient(at), method="BFGS"
     )
     best = np.asarray(found.x)
-    curvature = np.array([(slope(best - step) - slope(best + step)) / (2.0 * _STEP) for step in steps])
+    curvature = np.array([(gradient(best - step) - gradient(best + step)) / (2.0 * _STEP) for step in steps])
     values, ways = np.linalg.eigh(0.5 * (curvature + curvature.T))
     return best, ways / np.sqrt(np.maximum(values, 1e-2))
 

@@ -153,12 +153,12 @@ def _may_break(found: Assessment) -> float:
 
 
 def _unfit(found: Assessment) -> tuple[str, ...]:
-    return tuple(part.name for part in found.not_fit)
+    return tuple(part.name for part in found.unfit)
 
 
 def _badness(found: Assessment) -> tuple[float, ...]:
     """What is to be small, the gravest first; how far she drags tells where she drags in every spell."""
-    chances = len(found.not_fit), found.chance("failed").likely, found.chance("overloaded").likely
+    chances = len(found.unfit), found.chance("failed").likely, found.chance("overloaded").likely
     return *chances, float(np.median(found.spells.drag)), found.most_loaded.use.likely
 
 
@@ -230,12 +230,12 @@ class _Trial:
         """Counts spells on from here."""
         before = self.done
 
-        def told(done: int, _: int) -> None:
+        def report(done: int, _: int) -> None:
             self.done = before + done
             if self.progress:
                 self.progress(self.done, self.total)
 
-        return told
+        return report
 
     def finished(self) -> None:
         """Tells that all is done, though fewer were run than might have been."""

@@ -190,7 +190,7 @@ def _mended(scenario: Scenario) -> Iterator[Candidate]:
 
 
 def _weakens(one: Effect) -> bool:
-    return one.condemned or one.strength != WHOLE or one.holding != WHOLE or one.stretch < 1.0
+    return one.unfit or one.strength != WHOLE or one.holding != WHOLE or one.stretch < 1.0
 
 
 def _snubbers(scenario: Scenario) -> Iterator[Candidate]:

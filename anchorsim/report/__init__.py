@@ -10,7 +10,7 @@ from pathlib import Path
 
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.toml_file import write_whole
-from anchorsim.core.units import System, told
+from anchorsim.core.units import System, quoted
 from anchorsim.report.content import content
 from anchorsim.report.page import NoPaper, page, sheets
 from anchorsim.scenario.scenario import Scenario
@@ -34,7 +34,7 @@ def write_report(scenario: Scenario, path: str | os.PathLike[str], system: Syste
     ending = target.suffix.lower()
     if ending not in ENDINGS:
         raise ReportError(
-            f"{told(target.name)}: unknown kind of file. Expected a name that ends in .html or .pdf. "
+            f"{quoted(target.name)}: unknown kind of file. Expected a name that ends in .html or .pdf. "
             "Write for example report.pdf."
         )
     html = page(content(scenario, system))

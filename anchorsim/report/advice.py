@@ -14,7 +14,7 @@ from anchorsim.strength.compatibility import URGENCIES, Misfit, misfits
 from anchorsim.strength.design_loads import sizing_row
 from anchorsim.survey.maintenance import calendar
 from anchorsim.survey.recommendations import Recommendation
-from anchorsim.survey.suitability import Fit, fit
+from anchorsim.survey.suitability import Suitability, suitability_of
 from anchorsim.wording import amounts, compatibility, findings, maintenance, suitability
 from anchorsim.wording import recommendations as wording
 from anchorsim.wording.findings import CLASSES
@@ -116,7 +116,7 @@ def _shown(declared: Measure | Choice, value: object, system: System) -> str:
 
 def fitting(scenario: Scenario, sources: Sources, system: System) -> Fitting:
     """How the gear fits the boat, the bottom and the depths that the boat visits."""
-    found = fit(scenario)
+    found = suitability_of(scenario)
     rows = [*misfits(scenario), *found.misfits]
     return Fitting(
         sentence=suitability.anchor(found.anchor, system),
@@ -133,7 +133,7 @@ def _misfit(row: Misfit, sources: Sources, system: System) -> MisfitRow:
     return MisfitRow(part, sentence, remedy, CLASSES[row.urgency], reference)
 
 
-def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) -> Iterator[Pair]:
+def _anchor(scenario: Scenario, found: Suitability, sources: Sources, system: System) -> Iterator[Pair]:
     anchor, bottom = found.anchor, scenario.spot.bottom
     code, sizing = table("code_anchors")[0], sizing_row(scenario.boat) or table("sizing_loads")[-1]
     for row in (code, sizing):
@@ -157,7 +157,7 @@ def _anchor(scenario: Scenario, found: Fit, sources: Sources, system: System) ->
         yield Pair(f"Second anchor in {bottom}", found.second_suits)
 
 
-def _rode(found: Fit, sources: Sources, system: System) -> Iterator[Pair]:
+def _rode(found: Suitability, sources: Sources, system: System) -> Iterator[Pair]:
     rode = found.rode
     for row in table("scopes"):
         if row["rode"] == rode.kind:

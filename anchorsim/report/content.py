@@ -25,7 +25,7 @@ from anchorsim.wording.cautions import CUTTING, FOR_COMPARING, UNDER_LOAD, Cauti
 from anchorsim.wording.findings import CLASSES
 from anchorsim.wording.findings import part as label
 from anchorsim.wording.sources import LEGEND
-from anchorsim.wording.warnings import not_fit, warnings
+from anchorsim.wording.warnings import unfit, warnings
 
 _BARE = "not stated"
 
@@ -57,7 +57,7 @@ class Content:
     notes: str
     warning: Caution | None
     verdict: str
-    told: tuple[str | Caution, ...]
+    opening: tuple[str | Caution, ...]
     states: tuple[str, ...]
     compared: tuple[Compared, ...]
     must: tuple[Advice, ...]
@@ -111,7 +111,7 @@ def content(scenario: Scenario, system: System) -> Content:
         notes=survey.notes,
         warning=_warning(found, before),
         verdict=_verdict(found, before, after, surveyed),
-        told=_told(before, system),
+        opening=_opening(before, system),
         states=states,
         compared=tuple(_compared(before, after, system)),
         must=tuple(advice.get(CLASSES["before use"], ())),
@@ -136,9 +136,9 @@ def content(scenario: Scenario, system: System) -> Content:
     )
 
 
-def _told(found: Appraisal, system: System) -> tuple[str | Caution, ...]:
+def _opening(found: Appraisal, system: System) -> tuple[str | Caution, ...]:
     """The conclusions, a paragraph each."""
-    barred = not_fit(found.condemned)
+    barred = unfit(found.unfit)
     return (
         *([barred] if barred else []),
         weakest_link.link(found, system),
@@ -192,8 +192,8 @@ def _due(found: Sequence[Recommendation], urgency: str) -> int:
 
 def _warning(found: Sequence[Recommendation], before: Appraisal) -> Caution | None:
     """What a client must read first; None where no job is due before use."""
-    if before.condemned:
-        parts = amounts.listed([amounts.lower(part.name) for part in before.condemned])
+    if before.unfit:
+        parts = amounts.listed([amounts.lower(part.name) for part in before.unfit])
         return Caution(
             "WARNING",
             "Do not anchor on this gear: it can fail under load and leave the boat adrift. First replace or "

@@ -13,7 +13,7 @@ from anchorsim.strength.capacity import PartState
 from anchorsim.strength.degradation import effect
 from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording import amounts, findings
-from anchorsim.wording.amounts import Told
+from anchorsim.wording.amounts import AmountText
 from anchorsim.wording.cautions import NOT_FIT, Caution
 from anchorsim.wording.sources import KINDS as KIND_NAMES
 from anchorsim.wording.weakest_link import ONLY_AT_RUN_OUT
@@ -25,12 +25,12 @@ class PartRow:
 
     name: str
     mark: str
-    load: Told
-    wll: Told
-    strength_left: Told
+    load: AmountText
+    wll: AmountText
+    strength_left: AmountText
     as_new: str
-    used: Told
-    safety: Told
+    used: AmountText
+    safety: AmountText
     after: str
     found: tuple[str, ...]
     spare: str
@@ -44,7 +44,7 @@ class FindingEntry:
     part: str
     name: str
     what: str
-    look: str
+    check: str
     warning: Caution | None
     measured: str
     leaves: str
@@ -98,29 +98,29 @@ def part_rows(
 def _part_row(
     part: PartState, all_of_it: Appraisal, later: PartState | None, sources: Sources, system: System
 ) -> PartRow:
-    sound = part.sound
-    new = part.wll == sound.wll and part.strength_left == sound.mbl
-    as_new = f"WLL {amounts.span(sound.wll, system)}, MBL {amounts.span(sound.mbl, system)}"
+    new = part.as_new
+    unchanged = part.wll == new.wll and part.strength_left == new.mbl
+    as_new = f"WLL {amounts.span(new.wll, system)}, MBL {amounts.span(new.mbl, system)}"
     return PartRow(
         name=part.name,
         mark=_mark(part, all_of_it),
         load=amounts.span(part.load, system),
         wll=amounts.span(part.wll, system),
         strength_left=amounts.span(part.strength_left, system),
-        as_new="" if new else as_new,
+        as_new="" if unchanged else as_new,
         used=amounts.percents(part.utilisation),
         safety=amounts.factors(part.safety_factor),
         after=_after(part, later),
         found=tuple(dict.fromkeys(findings.named(entry.finding) for entry in part.effects)),
         spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
-        reference=sources.refer(sound.source, sound.kind, amounts.lower(findings.part(part.key))),
+        reference=sources.refer(new.source, new.kind, amounts.lower(findings.part(part.key))),
     )
 
 
 def _mark(part: PartState, all_of_it: Appraisal) -> str:
     """What must be seen at once of a part."""
     marks = []
-    if part.condemned:
+    if part.unfit:
         marks.append("do not use")
     if part is all_of_it.weakest:
         marks.append("weakest link")
@@ -147,8 +147,8 @@ def finding_entries(scenario: Scenario, sources: Sources, system: System) -> dic
             part=findings.part(finding.part),
             name=findings.named(finding),
             what=findings.what(finding),
-            look=findings.how_to_check(finding.kind),
-            warning=NOT_FIT if found.condemned else None,
+            check=findings.how_to_check(finding.kind),
+            warning=NOT_FIT if found.unfit else None,
             measured=findings.measured(found, system),
             leaves=findings.leaves(found),
             behaviour=findings.behaviour(finding),

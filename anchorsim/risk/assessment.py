@@ -284,9 +284,9 @@ class Assessment(Drawn):
         return tuple(sorted(found, key=lambda part: part.utilisation.likely, reverse=True))
 
     @property
-    def not_fit(self) -> tuple[PartState, ...]:
+    def unfit(self) -> tuple[PartState, ...]:
         """The parts that are not fit for use as found."""
-        return tuple(part for part in self.states if part.condemned)
+        return tuple(part for part in self.states if part.unfit)
 
     @functools.cached_property
     def clearances(self) -> tuple[Clearance, ...]:
@@ -304,7 +304,7 @@ class Assessment(Drawn):
     @property
     def within_limit(self) -> bool:
         """Whether she fails in no more spells than is accepted, and every part is fit for use."""
-        return self.chance("failed").likely <= LIMIT and not self.not_fit
+        return self.chance("failed").likely <= LIMIT and not self.unfit
 
 
 def assess(

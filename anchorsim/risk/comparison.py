@@ -84,7 +84,7 @@ def compare(
     _check(variants, chance, radii)
     total = len(variants) * count * (1 + _LIMIT_COST)
 
-    def told(base: int, most: int, done: int, _: int = 0) -> None:
+    def report(base: int, most: int, done: int, _: int = 0) -> None:
         if progress:
             progress(base + min(done, most), total)
 
@@ -93,7 +93,7 @@ def compare(
         numbers_from(first, count),
         clear_radii=[radii.get(name) for name in variants],
         executor=executor,
-        progress=partial(told, 0, len(variants) * count),
+        progress=partial(report, 0, len(variants) * count),
         cancel=cancel,
     )
     rows = []
@@ -108,10 +108,10 @@ def compare(
                 count,
                 first=first,
                 executor=executor,
-                progress=partial(told, base, most),
+                progress=partial(report, base, most),
                 cancel=cancel,
             )
-        told(base, most, most)
+        report(base, most, most)
         rows.append(Variant(name, assessment, limit))
     return Comparison(tuple(rows), count, chance)
 

@@ -19,7 +19,7 @@ from pydantic import ValidationError
 
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.toml_file import write_whole
-from anchorsim.core.units import quantity, si, told
+from anchorsim.core.units import quantity, quoted, si
 from anchorsim.numerics.geodesy import Place, to_place
 from anchorsim.risk.swinging_room import SECTORS, SwingingRoom
 from anchorsim.scenario.hazards import Danger, Position
@@ -73,7 +73,7 @@ def _dangers(document: Any, place: str) -> Iterator[Danger]:
         yield from _of_geometry(document, {}, place)
     else:
         needed = "a FeatureCollection, a Feature or a geometry"
-        raise _wrong(f"{place}type", f"is {told(kind)}", needed, "export it as GeoJSON")
+        raise _wrong(f"{place}type", f"is {quoted(kind)}", needed, "export it as GeoJSON")
 
 
 def _of_feature(feature: dict[str, Any], place: str) -> Iterator[Danger]:
@@ -82,7 +82,7 @@ def _of_feature(feature: dict[str, Any], place: str) -> Iterator[Danger]:
         return
     depth = given.get("depth") if isinstance(given, dict) else None
     if depth is not None and (isinstance(depth, bool) or not isinstance(depth, int | float)):
-        raise _wrong(f"{place}properties.depth", f"is {told(depth)}", "a number, in metres", "write one")
+        raise _wrong(f"{place}properties.depth", f"is {quoted(depth)}", "a number, in metres", "write one")
     about: dict[str, Any] = {} if depth is None else {"depth": quantity(float(depth), "m")}
     if isinstance(given, dict) and isinstance(given.get("name"), str):
         about["name"] = given["name"]
@@ -97,7 +97,7 @@ def _of_geometry(geometry: Any, about: dict[str, Any], place: str) -> Iterator[D
             yield from _of_geometry(part, about, f"{place}geometries[{i}].")
         return
     if kind not in _KINDS:
-        raise _wrong(f"{place}type", f"is {told(kind)}", f"one of {', '.join(_KINDS)}", "export it as one")
+        raise _wrong(f"{place}type", f"is {quoted(kind)}", f"one of {', '.join(_KINDS)}", "export it as one")
     several, shape = _KINDS[kind]
     given = geometry.get("coordinates")
     if not several:
@@ -142,13 +142,13 @@ def _position(row: Any, place: str) -> Position:
         or not (abs(row[0]) <= 180 and abs(row[1]) <= 90)
     ):
         needed = "longitude from -180 to 180 and latitude from -90 to 90, in degrees"
-        raise _wrong(place, f"{told(row)} is no position", needed, "export it in WGS 84")
+        raise _wrong(place, f"{quoted(row)} is no position", needed, "export it in WGS 84")
     return Position(longitude=quantity(float(row[0]), "degree"), latitude=quantity(float(row[1]), "degree"))
 
 
 def _list(given: Any, place: str) -> list[Any]:
     if not isinstance(given, list) or not given:
-        raise _wrong(place, f"{told(given)} is no list", "a list of positions", "mend it")
+        raise _wrong(place, f"{quoted(given)} is no list", "a list of positions", "mend it")
     return given
 
 

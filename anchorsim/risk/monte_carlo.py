@@ -303,17 +303,17 @@ def _submit(
     try:
         return workers.submit(_run, of_spell, scenario, numbers)
     except Exception as error:  # whatever an executor raises that takes no more work
-        raise _WorkersStopped(_told(error)) from error
+        raise _WorkersStopped(_in_words(error)) from error
 
 
 def _result(task: Future[Floats | Exception]) -> Floats | Exception:
     try:
         return task.result()
     except Exception as error:  # executors differ in how they say that a worker died
-        raise _WorkersStopped(_told(error)) from error
+        raise _WorkersStopped(_in_words(error)) from error
 
 
-def _told(error: BaseException) -> str:
+def _in_words(error: BaseException) -> str:
     """An executor's own words on one line, as far as its first sentence or 120 characters."""
     words = " ".join(str(error).split()).split(". ")[0].rstrip(".")[:120]
     return f"{type(error).__name__}: {words}" if words else type(error).__name__

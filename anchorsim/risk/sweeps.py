@@ -27,7 +27,7 @@ from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.model import Thing
 from anchorsim.core.toml_file import write_whole
-from anchorsim.core.units import Measure, quantity, told
+from anchorsim.core.units import Measure, quantity, quoted
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
 from anchorsim.risk.monte_carlo import (
@@ -197,7 +197,7 @@ def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Sce
         raise arguments.refused("over", "no paths", "one or more, each with its values", "give one")
     for path, values in over.items():
         if isinstance(values, str | Mapping | Thing | _QUANTITY) or not len(values):
-            wrong = f"{told(values)} is not a list of values"
+            wrong = f"{quoted(values)} is not a list of values"
             raise arguments.refused(f"over[{path!r}]", wrong, "one value or more", "write them in brackets")
     outer_first = sorted(over, key=lambda path: path.count("."))  # or a thing would undo what lies within it
     variants = []
@@ -206,7 +206,7 @@ def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Sce
         try:
             variants.append(scenario.vary({path: changes[path] for path in outer_first}))
         except ScenarioError as error:
-            told_of = ", ".join(f"{path} = {told(value)}" for path, value in changes.items())
+            told_of = ", ".join(f"{path} = {quoted(value)}" for path, value in changes.items())
             raise ScenarioError(
                 [(path, f"{sentence} (with {told_of})") for path, sentence in error.problems]
             ) from None

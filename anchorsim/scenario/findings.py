@@ -15,7 +15,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, m
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Thing, complaint
 from anchorsim.core.tables import Choice, Row, nearest, table, unknown
-from anchorsim.core.units import Measure, Quantity, parse, quantity, told, write
+from anchorsim.core.units import Measure, Quantity, parse, quantity, quoted, write
 
 LONGEST_NOTE = 10_000  # characters
 _MOST_FINDINGS, _MOST_PHOTOGRAPHS = 500, 50
@@ -41,7 +41,7 @@ def _plain(given: Any) -> Any:
 def _one_line(given: Any) -> Any:
     text = _plain(given)
     if isinstance(text, str) and ("\n" in text or "\t" in text):
-        raise AnchorsimError(sentence(f"{told(given)} has several lines", "one line of text", "join them"))
+        raise AnchorsimError(sentence(f"{quoted(given)} has several lines", "one line of text", "join them"))
     return text
 
 
@@ -57,7 +57,7 @@ def _day(given: Any) -> Any:
 
 def _no_day(given: Any) -> Any:
     raise AnchorsimError(
-        sentence(f"{told(given)} is not a date", "year-month-day", "write for example 2024-05-31")
+        sentence(f"{quoted(given)} is not a date", "year-month-day", "write for example 2024-05-31")
     )
 
 
@@ -78,7 +78,7 @@ def _kind(given: Any) -> Any:
     near = nearest(given, known) if isinstance(given, str) else ""
     fits = f"one of the {len(known)} in data/findings.csv{near}"
     advice = "" if near else "choose one of them"
-    raise AnchorsimError(sentence(f"{told(given)} is not a kind of finding", fits, advice))
+    raise AnchorsimError(sentence(f"{quoted(given)} is not a kind of finding", fits, advice))
 
 
 Note = Annotated[str, BeforeValidator(_plain), Field(max_length=LONGEST_NOTE)]

@@ -1,6 +1,6 @@
 """What joins the tackle together and to the boat: shackles, swivel, splices, leads, strong point, windlass.
 
-All of it stands at ``tackle.fittings`` and has a sound default, so that a scenario need not speak of it.  A
+All of it stands at ``tackle.fittings`` and has a default, as new, so that a scenario need not speak of it.  A
 size of 0 means that nobody recorded one and the part is taken to be of the size that suits its neighbour.
 """
 

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
-from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, Role, Row, fault, read_table
+from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, CsvRow, Role, fault, read_table
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.tables import nearest
-from anchorsim.core.units import Measure, quantity, si, told
+from anchorsim.core.units import Measure, quantity, quoted, si
 from anchorsim.environment.tide import HEIGHT
 from anchorsim.environment.wind_record import CALM, DIRECTION, FROM, GUST, MEAN, TIME, speeds
 from anchorsim.scenario.site import Spot
@@ -219,7 +219,7 @@ def _typed(row: Mapping[str, Any], place: str) -> Values:
     """A typed row in SI, without its time."""
     if not isinstance(row, Mapping):
         fits = "a dict such as {'time': '21:00', 'mean_wind': '20 knot', 'direction': '225 degree'}"
-        raise ForecastError(f"{place}: {sentence(f'{told(row)} is not a row', fits)}")
+        raise ForecastError(f"{place}: {sentence(f'{quoted(row)} is not a row', fits)}")
     values = {}
     for name, given in row.items():
         if name not in _MEASURES and name != "time":
@@ -238,7 +238,7 @@ def _typed(row: Mapping[str, Any], place: str) -> Values:
     return values
 
 
-def _taken(rows: list[Row]) -> Forecast:
+def _taken(rows: list[CsvRow]) -> Forecast:
     values, places = [], []
     for cells in rows:
         for name in ("time", "mean wind"):

@@ -14,7 +14,7 @@ from pydantic import BeforeValidator, Field, WrapValidator, field_serializer, mo
 
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import OneOf, Problem, Thing, complaint, refuse
-from anchorsim.core.units import Measure, Quantity, quantity, si, told
+from anchorsim.core.units import Measure, Quantity, quantity, quoted, si
 from anchorsim.numerics.geodesy import Place, to_local
 from anchorsim.scenario.tackle import Tackle
 from anchorsim.scenario.vessel import Boat
@@ -30,7 +30,7 @@ _optional = WrapValidator(lambda given, read: None if given is None else read(gi
 
 def _one_line(given: Any) -> Any:
     if isinstance(given, str) and any(unicodedata.category(character) in ("Cc", "Cs") for character in given):
-        wrong = f"{told(given)} holds a control character"
+        wrong = f"{quoted(given)} holds a control character"
         raise AnchorsimError(sentence(wrong, "one line of text", "delete it"))
     return given
 

@@ -9,7 +9,7 @@ from typing import Any, get_args, get_origin
 from anchorsim.core.errors import sentence
 from anchorsim.core.model import OneOf, Problem, Thing
 from anchorsim.core.tables import Choice, nearest
-from anchorsim.core.units import Measure, told
+from anchorsim.core.units import Measure, quoted
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def put(document: dict[str, Any], parts: list[str], value: Any) -> None:
 
 def problems(root: type[Thing], entry: Any) -> list[Problem]:
     """One error that pydantic found in a thing, as paths and sentences."""
-    parts = [part if part and part.isprintable() else told(part) for part in map(str, entry["loc"])]
+    parts = [part if part and part.isprintable() else quoted(part) for part in map(str, entry["loc"])]
     if entry["type"] != "at":
         return [(".".join(parts), _said(root, entry, parts))]
     context = entry["ctx"]
@@ -111,7 +111,7 @@ def problems(root: type[Thing], entry: Any) -> list[Problem]:
 
 
 def _said(root: type[Thing], entry: Any, parts: list[str]) -> str:
-    given, context = told(entry["input"]), entry.get("ctx", {})
+    given, context = quoted(entry["input"]), entry.get("ctx", {})
     if entry["type"] == "value_error":
         return str(context["error"])
     if entry["type"] == "extra_forbidden":

@@ -16,7 +16,7 @@ from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
 from anchorsim.core.tables import Choice
 from anchorsim.core.toml_file import read_toml, relative, write_toml
-from anchorsim.core.units import Measure, quantity, show, si, told, unit_name, write
+from anchorsim.core.units import Measure, quantity, quoted, show, si, unit_name, write
 from anchorsim.environment.wind_record import WindRecord
 from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
@@ -102,7 +102,7 @@ class Scenario(Thing):
         if type(given) is int and given == 1:
             return given
         advice = "write format = 1, or open the file with a newer version of anchorsim"
-        raise AnchorsimError(sentence(f"{told(given)} is not a format that is read here", "1", advice))
+        raise AnchorsimError(sentence(f"{quoted(given)} is not a format that is read here", "1", advice))
 
     @model_validator(mode="after")
     def _in_her_depth(self) -> Scenario:

@@ -66,7 +66,7 @@ class Rope(Thing):
     construction: Annotated[str, Choice("Rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Rope diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
     length: Annotated[Quantity, Measure("Rope aboard", "m", 0, 200, 5, "none at 0")] = quantity(0.0, "m")
-    stretch: Annotated[float, Measure("Stretch left in the rope", "", 0.2, 1, 0.05, "1 where sound")] = Field(
+    stretch: Annotated[float, Measure("Stretch left in the rope", "", 0.2, 1, 0.05, "1 = as new")] = Field(
         default=1.0, exclude_if=_sound
     )
 
@@ -93,8 +93,8 @@ class Snubber(Thing):
     slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
         3.0, "m"
     )
-    stretch: Annotated[float, Measure("Stretch left in the snubber", "", 0.2, 1, 0.05, "1 where sound")] = (
-        Field(default=1.0, exclude_if=_sound)
+    stretch: Annotated[float, Measure("Stretch left in the snubber", "", 0.2, 1, 0.05, "1 = as new")] = Field(
+        default=1.0, exclude_if=_sound
     )
 
     @model_validator(mode="after")

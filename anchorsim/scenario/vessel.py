@@ -172,10 +172,10 @@ class Hull(NamedTuple):
     drift_turn: float
     keel_area: float
     keel_centre: float
-    keel_slope: float
+    keel_lift_slope: float
     rudder_area: float
     rudder_centre: float
-    rudder_slope: float
+    rudder_lift_slope: float
     plate_drag: float
     wind_transverse: float
     wind_ahead: float
@@ -230,10 +230,10 @@ def hull(boat: Boat) -> Hull:
         drift_turn=push.turn,
         keel_area=keel,
         keel_centre=value["keel_centre"],
-        keel_slope=plate_slope(keel / hulls, span),
+        keel_lift_slope=plate_lift_slope(keel / hulls, span),
         rudder_area=rudder,
         rudder_centre=value["rudder_centre"],
-        rudder_slope=plate_slope(rudder / hulls, span),
+        rudder_lift_slope=plate_lift_slope(rudder / hulls, span),
         plate_drag=pick("drag", body="flat plate")["coefficient"],
         wind_transverse=coefficients["transverse"],
         wind_ahead=coefficients["longitudinal ahead"],
@@ -287,7 +287,7 @@ def _plate_added_mass(area: float, span: float) -> float:
     return SEA_WATER * math.pi / 4 * chord**2 * span / math.sqrt(1 + (chord / (2 * span)) ** 2)
 
 
-def plate_slope(area: float, span: float) -> float:
+def plate_lift_slope(area: float, span: float) -> float:
     """Slope of the normal force of a plate under the hull, per radian: Helmbold's wing, mirrored in the hull.
 
     2πA/(2 + √(A² + 4)), A = 2 span²/area: from πA/2 of the slender wing to 2π of the long one, which is also

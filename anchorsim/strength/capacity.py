@@ -25,30 +25,30 @@ ALSO = {"windlass": ("gypsy",), "bitter end": ("locker",)}  # parts whose findin
 class PartState:
     """A part in line with its load, its WLL and its strength left, N, each low, likely and high.
 
-    ``sound`` is the part as its table has it, ``wll`` and ``strength_left`` what the findings leave of that.
+    ``as_new`` is the part as its table has it, ``wll`` and ``strength_left`` what the findings leave of that.
     """
 
-    sound: GearPart
+    as_new: GearPart
     load: Interval
     wll: Interval
     strength_left: Interval
     effects: tuple[Effect, ...]
-    condemned: bool
+    unfit: bool
 
     @property
     def key(self) -> str:
         """Its name in ``data/parts.csv``."""
-        return self.sound.key
+        return self.as_new.key
 
     @property
     def name(self) -> str:
         """What it is called on screen and in a report."""
-        return self.sound.name
+        return self.as_new.name
 
     @property
     def spare(self) -> bool:
         """Whether it carries load only at full run-out."""
-        return self.sound.carries == "if all runs out"
+        return self.as_new.carries == "if all runs out"
 
     @property
     def utilisation(self) -> Interval:
@@ -63,17 +63,17 @@ class PartState:
     @property
     def bow_load_at_break(self) -> Interval:
         """Load at the bow (N) at which it breaks; infinite where the chain inboard of a snubber takes it."""
-        if self.sound.carries == "behind the snubber":
-            return Interval(*(self.sound.most + load for load in self.strength_left))
-        return Interval(*(load if load <= self.sound.most else math.inf for load in self.strength_left))
+        if self.as_new.carries == "behind the snubber":
+            return Interval(*(self.as_new.most + load for load in self.strength_left))
+        return Interval(*(load if load <= self.as_new.most else math.inf for load in self.strength_left))
 
 
 def loaded(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
     """The parts as found, from the anchor aft, under loads at the bow and at the anchor (N)."""
     scenario = described(scenario)
     found = states(scenario)
-    sound = gear(behaving(scenario, found).vary({"tackle.anchor": scenario.tackle.anchor}))
-    return tuple(_part(entry, found, bow, anchor) for entry in sound)
+    as_new = gear(behaving(scenario, found).vary({"tackle.anchor": scenario.tackle.anchor}))
+    return tuple(_part(entry, found, bow, anchor) for entry in as_new)
 
 
 def in_line(scenario: Scenario, bow: Interval = SLACK, anchor: Interval = SLACK) -> tuple[PartState, ...]:
@@ -85,7 +85,7 @@ def carried(parts: Sequence[PartState], bow: Floats, anchor: Floats) -> Floats:
     """Loads (N) on some parts under many loads at the bow and at the anchor (N, (n,)): (parts, n)."""
     return np.array(
         [
-            [part.sound.load(*pull) for pull in zip(bow.tolist(), anchor.tolist(), strict=True)]
+            [part.as_new.load(*pull) for pull in zip(bow.tolist(), anchor.tolist(), strict=True)]
             for part in parts
         ]
     )
@@ -97,12 +97,12 @@ def _part(entry: GearPart, found: dict[str, State], bow: Interval, anchor: Inter
     bearing = [*own, *([state_of(through)] if through else [])]
     left = functools.reduce(Interval.__mul__, (state.strength for state in bearing), WHOLE)
     return PartState(
-        sound=entry,
+        as_new=entry,
         load=Interval(*(entry.load(pull, low) for pull, low in zip(bow, anchor, strict=True))),
         wll=entry.wll * left,
         strength_left=entry.mbl * left,
         effects=tuple(effect for state in bearing for effect in state.effects),
-        condemned=any(state.condemned for state in own),
+        unfit=any(state.unfit for state in own),
     )
 
 

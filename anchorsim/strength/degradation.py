@@ -53,7 +53,7 @@ class Measurement:
 class Effect:
     """What one finding means.
 
-    ``condemned``: the part is not fit for use until it is replaced or repaired.  ``measured`` is None where
+    ``unfit``: the part is not fit for use until it is replaced or repaired.  ``measured`` is None where
     nothing was measured.
     """
 
@@ -61,13 +61,13 @@ class Effect:
     strength: Interval
     holding: Interval
     stretch: float
-    condemned: bool
+    unfit: bool
     measured: Measurement | None = None
 
     @property
     def urgency(self) -> str:
         """When the remedy is due: before use, this season or at leisure."""
-        return "before use" if self.condemned else str(self.finding.row()["urgency"])
+        return "before use" if self.unfit else str(self.finding.row()["urgency"])
 
     @property
     def throughout(self) -> bool:
@@ -83,7 +83,7 @@ class State:
     strength: Interval = WHOLE
     holding: Interval = WHOLE
     stretch: float = 1.0
-    condemned: bool = False
+    unfit: bool = False
 
 
 def effect(scenario: Scenario, finding: Finding) -> Effect:
@@ -95,8 +95,8 @@ def effect(scenario: Scenario, finding: Finding) -> Effect:
     row = finding.row()
     if _told_already(scenario, row):
         return Effect(finding, WHOLE, WHOLE, 1.0, False)
-    strength, condemned, measured, stretch = _LAWS[row.get("law", "")](scenario, finding)
-    return Effect(finding, strength, _shares(row, "holding"), stretch, condemned, measured)
+    strength, unfit, measured, stretch = _LAWS[row.get("law", "")](scenario, finding)
+    return Effect(finding, strength, _shares(row, "holding"), stretch, unfit, measured)
 
 
 def states(scenario: Scenario) -> dict[str, State]:
@@ -160,8 +160,8 @@ def state_of(effects: Sequence[Effect]) -> State:
     strength = _all((entry.finding.kind, entry.strength) for entry in effects)
     holding = _all((entry.finding.kind, entry.holding) for entry in effects)
     stretch = _all((entry.finding.kind, Interval(*[entry.stretch] * 3)) for entry in effects)
-    condemned = any(entry.condemned for entry in effects)
-    return State(tuple(effects), strength, holding, stretch.likely, condemned)
+    unfit = any(entry.unfit for entry in effects)
+    return State(tuple(effects), strength, holding, stretch.likely, unfit)
 
 
 def _all(shares: Iterable[tuple[str, Interval]]) -> Interval:
@@ -192,7 +192,7 @@ Outcome = tuple[Interval, bool, Measurement | None, float]
 
 def _as_printed(scenario: Scenario, finding: Finding) -> Outcome:
     row = finding.row()
-    return _shares(row, "strength"), row.get("condemned") == "yes", None, float(row.get("stretch", 1.0))
+    return _shares(row, "strength"), row.get("unfit") == "yes", None, float(row.get("stretch", 1.0))
 
 
 def _worn(share: float) -> Interval:
@@ -218,8 +218,8 @@ def _link_wear(scenario: Scenario, finding: Finding) -> Outcome:
 
 def _worn_bar(law: str, measured: Quantity, new: float, limit: float) -> Outcome:
     share = si(measured) / new
-    told = Measurement(law, si(measured), new, limit * new)
-    return _worn(share), share < limit * (1 - 1e-9), told, 1.0
+    measurement = Measurement(law, si(measured), new, limit * new)
+    return _worn(share), share < limit * (1 - 1e-9), measurement, 1.0
 
 
 def wear_limit(diameter: float) -> float:
@@ -240,8 +240,8 @@ def wear_limit(diameter: float) -> float:
 def _elongation(scenario: Scenario, finding: Finding) -> Outcome:
     growth = si(finding.measured)
     likely = max(1.0 - 4.0 * growth, 0.1)
-    told = Measurement("elongation", growth, limit=_GROWTH)
-    return Interval(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, told, 1.0
+    measurement = Measurement("elongation", growth, limit=_GROWTH)
+    return Interval(likely**2, likely, math.sqrt(likely)), growth >= _GROWTH, measurement, 1.0
 
 
 def _regalvanised(scenario: Scenario, finding: Finding) -> Outcome:
@@ -250,25 +250,25 @@ def _regalvanised(scenario: Scenario, finding: Finding) -> Outcome:
     share = Interval(row["low"], row["likely"], row["high"])
     if scenario.tackle.chain.grade >= _TEMPERED and finding.measured > 0:
         share = share * Interval(_TEMPER_LEFT**2, _TEMPER_LEFT, 1.0)
-    told = Measurement("regalvanised", finding.measured, limit=MOST_REGALVANISED)
-    return share, row.get("condemned") == "yes", told, 1.0
+    measurement = Measurement("regalvanised", finding.measured, limit=MOST_REGALVANISED)
+    return share, row.get("unfit") == "yes", measurement, 1.0
 
 
 def _tucks(scenario: Scenario, finding: Finding) -> Outcome:
     count = finding.measured
     low, likely, high = (min(max(count + more, 0.0) / _FULL_TUCKS, 1.0) for more in (-1.0, 0.0, 1.0))
     full = count >= _FULL_TUCKS
-    told = Measurement("tucks", count, limit=_FULL_TUCKS)
-    return (WHOLE if full else Interval(low, likely, high)), count < _FULL_TUCKS / 2, told, 1.0
+    measurement = Measurement("tucks", count, limit=_FULL_TUCKS)
+    return (WHOLE if full else Interval(low, likely, high)), count < _FULL_TUCKS / 2, measurement, 1.0
 
 
 def _rope_wear(scenario: Scenario, finding: Finding) -> Outcome:
     new, rows = si(_rope_diameter(scenario, finding.part)), table("rope_wear")
     share = si(finding.measured) / new
     row = next(row for row in rows if share >= row["diameter left"] * (1 - 1e-9))
-    limit = min(row["diameter left"] for row in rows if row.get("condemned") != "yes")
-    told = Measurement("rope wear", si(finding.measured), new, limit * new)
-    return Interval(row["low"], row["likely"], row["high"]), row.get("condemned") == "yes", told, 1.0
+    limit = min(row["diameter left"] for row in rows if row.get("unfit") != "yes")
+    measurement = Measurement("rope wear", si(finding.measured), new, limit * new)
+    return Interval(row["low"], row["likely"], row["high"]), row.get("unfit") == "yes", measurement, 1.0
 
 
 def _rope_diameter(scenario: Scenario, part: str) -> Quantity:
@@ -283,8 +283,8 @@ def _age(scenario: Scenario, finding: Finding) -> Outcome:
     strength = Interval(
         *(max(1.0 - (1.0 - old) * part, least) for old, least in zip(_OLD_SHARE, _OLDEST, strict=True))
     )
-    told = Measurement("age", si(finding.measured))
-    return strength, strength.likely < 0.5, told, 1.0 - (1.0 - _OLD_STRETCH) * min(part, 1.0)
+    measurement = Measurement("age", si(finding.measured))
+    return strength, strength.likely < 0.5, measurement, 1.0 - (1.0 - _OLD_STRETCH) * min(part, 1.0)
 
 
 def _zinc(scenario: Scenario, finding: Finding) -> Outcome:

@@ -1,4 +1,4 @@
-"""What the lengths of the rode stand when they are sound: chain, rope and snubber."""
+"""What the lengths of the rode stand as new: chain, rope and snubber."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import URGENCIES, Misfit, Urgency, misfits
 from anchorsim.strength.degradation import Effect, described, effect
-from anchorsim.survey.suitability import fit
+from anchorsim.survey.suitability import suitability_of
 from anchorsim.survey.weakest_link import Appraisal, appraise
 
 _FINDINGS = "survey.findings"
@@ -68,7 +68,7 @@ class Remedy:
     @property
     def worn_out(self) -> bool:
         """Whether a measurement is past its limit, so that the part must be renewed at once."""
-        return any(entry.condemned and entry.measured for entry in self.effects)
+        return any(entry.unfit and entry.measured for entry in self.effects)
 
     def apply(self, scenario: Scenario) -> Scenario:
         """The scenario with this done; what was found meanwhile on other parts stays."""
@@ -204,7 +204,7 @@ def _changes(scenario: Scenario, text: str) -> Iterator[tuple[str, Any]]:
 
 def _from_misfits(scenario: Scenario) -> Iterator[Remedy]:
     """Misfits that no finding says already."""
-    found: list[Misfit] = [*misfits(scenario), *fit(scenario).misfits]
+    found: list[Misfit] = [*misfits(scenario), *suitability_of(scenario).misfits]
     said = {
         change
         for entry in scenario.survey.findings

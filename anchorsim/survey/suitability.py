@@ -99,7 +99,7 @@ class RodeFit:
 
 
 @dataclass(frozen=True)
-class Fit:
+class Suitability:
     """How the gear fits: ``suits`` is good, fair or poor, for the anchor and for the second one."""
 
     anchor: AnchorFit
@@ -109,7 +109,7 @@ class Fit:
     misfits: tuple[Misfit, ...]
 
 
-def fit(scenario: Scenario) -> Fit:
+def suitability_of(scenario: Scenario) -> Suitability:
     """How anchors and rode fit the boat, the bottom and the depths that she visits."""
     anchor, rode, bottom = anchor_fit(scenario), rode_fit(scenario), scenario.spot.bottom
     second = scenario.tackle.fittings.second_anchor
@@ -122,7 +122,7 @@ def fit(scenario: Scenario) -> Fit:
         *_second(scenario, anchor, _type_after(scenario, (*bigger, *style))),
         *_rode(scenario, rode),
     )
-    return Fit(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
+    return Suitability(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
 
 
 def suits(anchor_type: str, bottom: str) -> Row:

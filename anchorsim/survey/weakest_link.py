@@ -75,9 +75,9 @@ class Appraisal:
         return min(self.in_line, key=lambda part: part.bow_load_at_break.likely)
 
     @property
-    def condemned(self) -> tuple[PartState, ...]:
+    def unfit(self) -> tuple[PartState, ...]:
         """Parts that are not fit for use until they are replaced or repaired."""
-        return tuple(part for part in self.parts if part.condemned)
+        return tuple(part for part in self.parts if part.unfit)
 
     @property
     def bow_load_at_break(self) -> Interval:

@@ -15,7 +15,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from anchorsim.mooring.rode import assemble
-from anchorsim.mooring.statics import Law, Line, Segment
+from anchorsim.mooring.statics import Line, LoadElongation, Segment
 from anchorsim.scenario.scenario import Scenario
 
 Floats = NDArray[np.float64]
@@ -135,6 +135,6 @@ def _strain(segment: Segment) -> Callable[[Floats], Floats]:
     return _of_law(law)
 
 
-def _of_law(law: Law) -> Callable[[Floats], Floats]:
+def _of_law(law: LoadElongation) -> Callable[[Floats], Floats]:
     cubic = PchipInterpolator(law.load, law.strain)
     return lambda tension: np.asarray(cubic(tension))

@@ -115,10 +115,10 @@ def scenario(case: Case) -> Scenario:
 
 def figures(case: Case, sail: Callable[..., Run]) -> list[tuple[float, ...]]:
     """Of each spell: greatest load at the bow and at the anchor (N), greatest lift (°), metres dragged."""
-    told = scenario(case)
+    setup = scenario(case)
     found: list[tuple[float, ...]] = []
     for seed in SEEDS:
-        run = sail(told, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
+        run = sail(setup, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
         track = run.track
         found.append((
             float(track.bow_load[SETTLED:].max()), float(track.anchor_load[SETTLED:].max()),

@@ -79,8 +79,8 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
 def scenario(case: str, length: str) -> Scenario:
     """A case's scenario, a "spell" or a "stretch" long."""
     file, changes = CASES[case]
-    told = Scenario.load(folder("shared") / f"{file}.toml")
-    return told.vary({**changes, "weather.duration": f"{MINUTES[length]} min"})
+    setup = Scenario.load(folder("shared") / f"{file}.toml")
+    return setup.vary({**changes, "weather.duration": f"{MINUTES[length]} min"})
 
 
 def figures(case: str, length: str, number: int) -> tuple[float, ...]:
@@ -91,9 +91,9 @@ def figures(case: str, length: str, number: int) -> tuple[float, ...]:
     of the part nearest to breaking; when it first was 0.1 m and 1 m from where it was let go, and 1 m from
     where it had been ten minutes before, infinite where it never was.
     """
-    told = scenario(case, length)
-    run = simulate(as_found(told), **draw(number)._asdict())
-    parts = in_line(told)
+    setup = scenario(case, length)
+    run = simulate(as_found(setup), **draw(number)._asdict())
+    parts = in_line(setup)
     loads = carried(parts, np.array([run.peak_bow_load]), np.array([run.peak_anchor_load]))[:, 0]
     least = np.array([part.strength_left.low for part in parts])
     x, y = run.track.anchor_x, run.track.anchor_y
@@ -151,26 +151,26 @@ def write() -> None:
             for number in numbers(length):
                 for case in CASES:
                     if (case, length, number) not in done:
-                        told = [f"{figure:.6g}" for figure in figures(case, length, number)]
-                        out.writerow([case, length, number, *told])
+                        row = [f"{figure:.6g}" for figure in figures(case, length, number)]
+                        out.writerow([case, length, number, *row])
                 rows.flush()
 
 
 @dataclass(frozen=True)
 class Compared:
-    """A chance over some hours as told from spells of ten minutes, and as sailed without a break."""
+    """A chance over some hours as predicted from spells of ten minutes, and as sailed without a break."""
 
     case: str
     what: str
     hours: float
     one: Interval
-    told: Interval
+    predicted: Interval
     sailed: Interval
 
     @property
     def agrees(self) -> bool:
         """Whether the two bands have something in common."""
-        return self.told.low <= self.sailed.high and self.sailed.low <= self.told.high
+        return self.predicted.low <= self.sailed.high and self.sailed.low <= self.predicted.high
 
 
 def compared(what: str, hours: float = 6.0) -> list[Compared]:
@@ -181,9 +181,9 @@ def compared(what: str, hours: float = 6.0) -> list[Compared]:
         spells, stretches = known[case, "spell"], known[case, "stretch"]
         happened = spells.figures[:, 1] >= least
         margin, drawn = np.log(spells.figures[:, 0]), scores_of(spells.number)
-        told = over_stretch(happened, margin, drawn, 60.0 * hours / MINUTES["spell"])
+        predicted = over_stretch(happened, margin, drawn, 60.0 * hours / MINUTES["spell"])
         sailed = chance(stretches.figures[:, MEASURED.index(column)] <= 60.0 * hours)
-        found.append(Compared(case, what, hours, chance(happened), told, sailed))
+        found.append(Compared(case, what, hours, chance(happened), predicted, sailed))
     return found
 
 
@@ -195,11 +195,11 @@ def overloads(passed_by: float, hours: float = 6.0) -> list[Compared]:
         load, later = spells.figures[:, 3], stretches.figures[:, 3]
         level = float(np.quantile(load, 1.0 - passed_by))
         margin = np.log(load / level)
-        told = over_stretch(
+        predicted = over_stretch(
             margin >= 0.0, margin, scores_of(spells.number), 60.0 * hours / MINUTES["spell"], capped=False
         )
         found.append(
-            Compared(case, f"{passed_by:g}", hours, chance(margin >= 0.0), told, chance(later >= level))
+            Compared(case, f"{passed_by:g}", hours, chance(margin >= 0.0), predicted, chance(later >= level))
         )
     return found
 

@@ -49,12 +49,12 @@ def wind_spectra(weather: Weather, seeds: Sequence[int] = SPELLS) -> tuple[list[
 
     Targets: the Kaimal densities of IEC 61400-1 ed. 3 with the deviation that the stated gust asks for.
     """
-    told = weather.model_copy(
+    steady = weather.model_copy(
         update={"duration": quantity(WINDOW, "s"), "direction": quantity(0.0, "degree")}
     )
-    winds = [realise(told, seed=seed, height=REFERENCE_HEIGHT) for seed in seeds]
-    mean = si(told.mean_wind)
-    deviation = float(turbulence.deviation_for(mean, si(told.effective_gust), mean))
+    winds = [realise(steady, seed=seed, height=REFERENCE_HEIGHT) for seed in seeds]
+    mean = si(steady.mean_wind)
+    deviation = float(turbulence.deviation_for(mean, si(steady.effective_gust), mean))
     found = []
     for name, blown, share, length in (
         ("Wind, along", [-wind.north for wind in winds], 1.0, LENGTHS[0]),

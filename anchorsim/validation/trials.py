@@ -110,11 +110,11 @@ def against_table(spells: int = 8) -> list[Sized]:
     """Every boat that the sizing table has, on each of ``RODES``, 6 m deep, at a scope of 7."""
     found = []
     for boat in BOATS:
-        told = {"boat.model": boat, "tackle.scope": 7}
+        base = {"boat.model": boat, "tackle.scope": 7}
         table = published_load(Scenario().vary({"boat.model": boat}).boat, "storm")
         if table is not None:
             found += [
-                Sized(boat, rode, peaks({**told, **changes}, spells), si(table))
+                Sized(boat, rode, peaks({**base, **changes}, spells), si(table))
                 for rode, changes in RODES.items()
             ]
     return found

@@ -19,10 +19,10 @@ def sentence(found: Advice, system: System = "metric") -> str:
     """What to do, where, what it changes and why."""
     if found.change is None:
         return _leave(found, system)
-    told = [f"{measures.action(found.change, system)}.", f"{measures.where(found.change)}."]
-    told += [f"{claim}." for claim in claims(found)]
-    told += [f"{reason}." for reason in reasons(found, system)]
-    return " ".join([*told, *doubts(found)])
+    said = [f"{measures.action(found.change, system)}.", f"{measures.where(found.change)}."]
+    said += [f"{claim}." for claim in claims(found)]
+    said += [f"{reason}." for reason in reasons(found, system)]
+    return " ".join([*said, *doubts(found)])
 
 
 def action(found: Advice, system: System = "metric") -> str:
@@ -34,17 +34,17 @@ def claims(found: Advice) -> tuple[str, ...]:
     """What it changes, each chance per spell with its 95 % band."""
     was, then = found.before, found.after
     spells = f"{spell_of(then)}s"
-    told = [
+    said = [
         _claim("Drags", *_chances(found, "dragged"), spells),
         _claim("A part is overloaded", *_chances(found, "overloaded")),
     ]
     breaks = [each.happened("may have broken") | each.happened("broke") for each in (was, then)]
     if any(each.any() for each in breaks):
         was_then = counted_chance(breaks[0]), counted_chance(breaks[1])
-        told.append(_claim("Gear may break", *was_then, change(*breaks)))
+        said.append(_claim("Gear may break", *was_then, change(*breaks)))
     if then.bounded:
-        told.append(_claim(upper(out_of_room(then)), *_chances(found, "out of room")))
-    return tuple(told)
+        said.append(_claim(upper(out_of_room(then)), *_chances(found, "out of room")))
+    return tuple(said)
 
 
 def _chances(found: Advice, what: What) -> tuple[Interval, Interval, Interval]:
@@ -54,33 +54,33 @@ def _chances(found: Advice, what: What) -> tuple[Interval, Interval, Interval]:
 def reasons(found: Advice, system: System = "metric") -> tuple[str, ...]:
     """Why it helps, from the median spell of each; empty where that cannot be told."""
     before, after = found.before, found.after
-    told = []
+    said = []
     was, then = (float(np.median(each.spells.holding)) for each in (before, after))
     if then > 1.02 * was > 0:
-        told.append(f"Holding is {then / was:.1f} times as high")
+        said.append(f"Holding is {then / was:.1f} times as high")
     was, then = before.uplift.likely, after.uplift.likely
     if round(np.degrees(then)) < round(np.degrees(was)):
-        told.append(f"Uplift falls from {angle(was)} to {angle(then)}")
+        said.append(f"Uplift falls from {angle(was)} to {angle(then)}")
     was, then = before.peak_load.likely, after.peak_load.likely
     if then < 0.97 * was:
-        told.append(f"Median peak load at the bow falls from {force(was, system)} to {force(then, system)}")
+        said.append(f"Median peak load at the bow falls from {force(was, system)} to {force(then, system)}")
     was, then = before.most_loaded.state.wll.likely, after.most_loaded.state.wll.likely
     if then > 1.02 * was:
         name = lower(after.most_loaded.name)
-        told.append(
+        said.append(
             f"The most loaded part is now the {name}, WLL {force(then, system)} (was {force(was, system)})"
         )
-    return tuple(told)
+    return tuple(said)
 
 
 def doubts(found: Advice) -> tuple[str, ...]:
     """What to know before it is done: that the gain may be chance, and what is not fit for use even so."""
-    told = []
+    said = []
     if not found.clear:
-        told.append(f"The gain may be chance ({len(found.after)} spells). Run more before you rely on it.")
-    if found.after.not_fit:
-        told.append(f"Even with this change, do not use {_unfit(found.after)}.")
-    return tuple(told)
+        said.append(f"The gain may be chance ({len(found.after)} spells). Run more before you rely on it.")
+    if found.after.unfit:
+        said.append(f"Even with this change, do not use {_unfit(found.after)}.")
+    return tuple(said)
 
 
 def nothing(found: Assessment) -> str:
@@ -93,19 +93,19 @@ def nothing(found: Assessment) -> str:
 
 
 def _leave(found: Advice, system: System) -> str:
-    told = ["Leave in time.", odds(found.before)]
-    if found.before.not_fit:
-        told.append(f"Do not use {_unfit(found.before)}.")
+    said = ["Leave in time.", odds(found.before)]
+    if found.before.unfit:
+        said.append(f"Do not use {_unfit(found.before)}.")
     enough = found.best is not None and found.after.within_limit
-    told.append(
+    said.append(
         f"{'Nothing aboard' if enough else 'No change'} brings the risk within {_limit(found.before)}."
     )
     if found.best is not None:
         best, fails = lower(measures.steps(found.best, system)), of_spells(found.after.chance("failed"))
         does = "This from ashore does, and fails in" if enough else "The best of them still fails in"
-        told.append(f"{does} {fails}: {best}.")
-        told += [doubt for doubt in doubts(found) if found.after.not_fit and doubt.startswith("Even")]
-    return " ".join(told)
+        said.append(f"{does} {fails}: {best}.")
+        said += [doubt for doubt in doubts(found) if found.after.unfit and doubt.startswith("Even")]
+    return " ".join(said)
 
 
 def _limit(found: Assessment) -> str:
@@ -113,7 +113,7 @@ def _limit(found: Assessment) -> str:
 
 
 def _unfit(found: Assessment) -> str:
-    return listed([f"the {lower(part.name)}" for part in found.not_fit])
+    return listed([f"the {lower(part.name)}" for part in found.unfit])
 
 
 def _claim(what: str, before: Interval, after: Interval, difference: Interval, spells: str = "spells") -> str:

@@ -23,7 +23,7 @@ def force(newtons: float, system: System) -> str:
     return f"{number}.0 {unit}" if unit == "kN" and len(number) == 1 and number != "0" else shown
 
 
-class Told(NamedTuple):
+class AmountText(NamedTuple):
     """A likely figure with its unit, and its range, which is empty where there is none."""
 
     likely: str
@@ -33,16 +33,16 @@ class Told(NamedTuple):
         return f"{self.likely} ({self.range})" if self.range else self.likely
 
 
-def _told(likely: str, low: str, high: str) -> Told:
-    return Told(likely, "" if low == high else f"{low} to {high}")
+def _text(likely: str, low: str, high: str) -> AmountText:
+    return AmountText(likely, "" if low == high else f"{low} to {high}")
 
 
-def span(loads: Interval, system: System) -> Told:
+def span(loads: Interval, system: System) -> AmountText:
     """A load with its range: ``5.3 kN (4.1 to 6.2)``."""
     unit = unit_in("kN", system)
     likely, *ends = (force(load, system) for load in (loads.likely, loads.low, loads.high))
     low, high = (end.removesuffix(unit).strip() for end in ends)
-    return _told(likely, low, high)
+    return _text(likely, low, high)
 
 
 def percent(share: float) -> str:
@@ -52,13 +52,13 @@ def percent(share: float) -> str:
     return f"{float(f'{100 * share:.2g}'):,.0f} %"
 
 
-def percents(shares: Interval) -> Told:
+def percents(shares: Interval) -> AmountText:
     """A share with its range: ``120 % (98 to 150)``."""
     if math.isinf(shares.likely):
-        return Told("nothing left", "")
+        return AmountText("nothing left", "")
     likely, low, high = (percent(share) for share in (shares.likely, shares.low, shares.high))
     top = "no limit" if math.isinf(shares.high) else high.removesuffix(" %")
-    return _told(likely, low.removesuffix(" %"), top)
+    return _text(likely, low.removesuffix(" %"), top)
 
 
 def factor(value: float) -> str:
@@ -68,9 +68,9 @@ def factor(value: float) -> str:
     return f"{float(f'{value:.2g}'):g}"
 
 
-def factors(values: Interval) -> Told:
+def factors(values: Interval) -> AmountText:
     """A safety factor with its range: ``3.4 (2.1 to 5)``."""
-    return _told(*(factor(value) for value in (values.likely, values.low, values.high)))
+    return _text(*(factor(value) for value in (values.likely, values.low, values.high)))
 
 
 def length(metres: float, system: System) -> str:
@@ -143,11 +143,11 @@ def bearing(radians: float) -> str:
     return f"{math.degrees(radians) % 360.0:03.0f}°"
 
 
-def lengths(metres: Interval, system: System) -> Told:
+def lengths(metres: Interval, system: System) -> AmountText:
     """A length with its range: ``26 m (22 to 31)``."""
     unit = unit_in("m", system)
     low, likely, high = (length(end, system) for end in metres)
-    return _told(likely, low.removesuffix(unit).strip(), high.removesuffix(unit).strip())
+    return _text(likely, low.removesuffix(unit).strip(), high.removesuffix(unit).strip())
 
 
 def chance(found: Interval) -> str:

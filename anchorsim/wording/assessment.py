@@ -90,8 +90,8 @@ def _main(found: Assessment) -> tuple[What | None, bool]:
 
 def sentence(found: Assessment, system: System = "metric") -> str:
     """What happens and why, then peak load and swinging radius with their ranges."""
-    told = [*_happens(found, system), _numbers(found, system)]
-    return " ".join(told)
+    said = [*_happens(found, system), _numbers(found, system)]
+    return " ".join(said)
 
 
 def _happens(found: Assessment, system: System) -> Iterator[str]:
@@ -177,10 +177,10 @@ def _holding(found: Assessment, system: System) -> str:
 
 
 def _numbers(found: Assessment, system: System) -> str:
-    told = f"Peak load at the bow {span(found.peak_load, system)}."
+    said = f"Peak load at the bow {span(found.peak_load, system)}."
     if found.overloaded:
-        told += f" Overloaded: {_parts(found.overloaded)}."
-    return f"{told} Swinging radius {lengths(found.radius, system)}, anchor to farthest end."
+        said += f" Overloaded: {_parts(found.overloaded)}."
+    return f"{said} Swinging radius {lengths(found.radius, system)}, anchor to farthest end."
 
 
 def range_of(found: Assessment) -> str:
@@ -234,10 +234,10 @@ def too_few(found: Assessment) -> str:
 def clearance(found: Clearance, system: System = "metric") -> str:
     """How near she comes to one thing, and in how many spells she touches it."""
     does = "goes aground on" if found.thing.kind == "shoal" else "hits"
-    told = f"The boat {does} {found.thing.name} in {of_spells(found.touched)}."
+    said = f"The boat {does} {found.thing.name} in {of_spells(found.touched)}."
     if found.near.likely <= 0.01:
-        return told
-    return f"{told} In 95 of 100 spells she clears it by {length(found.near.likely, system)} or more."
+        return said
+    return f"{said} In 95 of 100 spells she clears it by {length(found.near.likely, system)} or more."
 
 
 def out_of_room(found: Assessment) -> str:
@@ -250,13 +250,13 @@ def out_of_room(found: Assessment) -> str:
 def notes(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     """What to know of how this was calculated from what was given."""
     scenario, anchor = found.scenario, found.scenario.tackle.anchor
-    told = [short_of_rode(scenario, system), *rode_notes(scenario, system)]
-    told += holding_notes(anchor.type, si(anchor.mass), scenario.spot.bottom, system)
+    said = [short_of_rode(scenario, system), *rode_notes(scenario, system)]
+    said += holding_notes(anchor.type, si(anchor.mass), scenario.spot.bottom, system)
     if snatches(scenario):
-        told.append(
+        said.append(
             "Bare chain snatches in this sea. The peak load of one spell says little: go by the range."
         )
-    return tuple(note for note in told if note)
+    return tuple(note for note in said if note)
 
 
 def _hit(found: Assessment) -> str:

@@ -10,7 +10,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, Variant
 from anchorsim.risk.limits import FEWEST_SPELLS
 from anchorsim.wording import limits
-from anchorsim.wording.amounts import Told, chance, force, length, of_spells, percent
+from anchorsim.wording.amounts import AmountText, chance, force, length, of_spells, percent
 from anchorsim.wording.assessment import out_of_room
 
 
@@ -41,9 +41,9 @@ def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
     if found.count("out of room"):
         fails += f": {out_of_room(found)} in {of_spells(found.chance('out of room'))}"
     part = found.most_loaded
-    told = f"{part.name}: {_use(part.use)} of WLL"
-    if found.not_fit:
-        told += f". Do not use: {', '.join(state.name for state in found.not_fit)}"
+    said = f"{part.name}: {_use(part.use)} of WLL"
+    if found.unfit:
+        said += f". Do not use: {', '.join(state.name for state in found.unfit)}"
     return (
         variant.name,
         chance(found.chance("dragged")),
@@ -52,7 +52,7 @@ def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
         limits.value(variant.limit, system) if variant.limit else no_limit(variant),
         str(_upwards(found.bad_radius, system)),
         str(_upwards(found.bad_peak_load, system)),
-        told,
+        said,
     )
 
 
@@ -85,9 +85,9 @@ def _use(found: Interval) -> str:
     return f"{percent(found.likely)} ({low} {f'to {high}' if math.isfinite(found.high) else 'or more'})"
 
 
-def _upwards(found: Interval, system: System) -> Told:
+def _upwards(found: Interval, system: System) -> AmountText:
     show = force if found.unit == "N" else length
     likely, low = show(found.likely, system), show(found.low, system).split()[0]
     if not math.isfinite(found.high):
-        return Told(f"at least {likely}", "")
-    return Told(likely, f"{low} to {show(found.high, system).split()[0]}")
+        return AmountText(f"at least {likely}", "")
+    return AmountText(likely, f"{low} to {show(found.high, system).split()[0]}")

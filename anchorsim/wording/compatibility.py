@@ -108,10 +108,10 @@ def remedy(misfit: Misfit, system: System) -> str:
 
 
 def _facts(misfit: Misfit, system: System) -> dict[str, str]:
-    return {name: _told(name, value, system) for name, value in misfit.facts}
+    return {name: _amount(name, value, system) for name, value in misfit.facts}
 
 
-def _told(name: str, value: Any, system: System) -> str:
+def _amount(name: str, value: Any, system: System) -> str:
     if isinstance(value, AnchorFit):
         return suitability.anchor(value, system)
     return _SHOWN[name](value, system) if isinstance(value, int | float) else str(value)

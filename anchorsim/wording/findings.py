@@ -40,7 +40,7 @@ def what(finding: Finding) -> str:
 
 def how_to_check(kind: str) -> str:
     """How a kind of finding is checked, in sentences."""
-    return f"{rows_of(kind)[0]['look']}."
+    return f"{rows_of(kind)[0]['check']}."
 
 
 def remedy(finding: Finding) -> str:
@@ -51,7 +51,7 @@ def remedy(finding: Finding) -> str:
 
 def job(effect: Effect) -> str:
     """What to do about a finding as measured: a part past its limit is renewed at once."""
-    if effect.condemned and effect.measured:
+    if effect.unfit and effect.measured:
         return renew_now(effect.finding.part)
     return remedy(effect.finding)
 
@@ -143,7 +143,7 @@ def leaves(effect: Effect) -> str:
     ]
     if effect.stretch < 1.0:
         said.append(f"Stretch left about {amounts.percent(effect.stretch)} of new.")
-    return " ".join(said) or ("" if effect.condemned else NOT_QUANTIFIED)
+    return " ".join(said) or ("" if effect.unfit else NOT_QUANTIFIED)
 
 
 def _share(share: Interval) -> str:

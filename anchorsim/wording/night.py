@@ -33,25 +33,25 @@ NOTE = (
 
 def sentence(found: Night, system: System = "metric") -> str:
     """When the night passes the limit and why, whether she goes aground, and the chance over all of it."""
-    told = [_aground(found, each, system) for each in found.groundings]
+    said = [_aground(found, each, system) for each in found.groundings]
     if not found.complete:
         afloat = [hour for hour in found.hours if not hour.aground]
         done = sum(hour.assessment is not None and len(hour.assessment) == found.count for hour in afloat)
-        told.append(f"Incomplete: {done} of {len(afloat)} hours calculated. Do not rely on this night yet.")
-    told += _limit(found, system)
+        said.append(f"Incomplete: {done} of {len(afloat)} hours calculated. Do not rely on this night yet.")
+    said += _limit(found, system)
     if found.first_over_limit is not None and found.failing is not None:
         likely, ends = hundredths(found.failing)
-        told.append(f"Over the whole night at least {likely} in 100 fail ({ends}).")
+        said.append(f"Over the whole night at least {likely} in 100 fail ({ends}).")
     if any(hour.assessment is not None and hour.assessment.count("dragged") for hour in found.hours[:-1]):
-        told.append(
+        said.append(
             "Each hour starts with the anchor where it was set at dusk. A boat that has dragged earlier is worse "
             "off than is shown."
         )
     worst = found.worst
-    if worst is not None and worst.assessment is not None and worst.assessment.not_fit:
-        names = listed([f"the {lower(part.name)}" for part in worst.assessment.not_fit])
-        told.append(f"Do not use {names}.")
-    return " ".join(told)
+    if worst is not None and worst.assessment is not None and worst.assessment.unfit:
+        names = listed([f"the {lower(part.name)}" for part in worst.assessment.unfit])
+        said.append(f"Do not use {names}.")
+    return " ".join(said)
 
 
 def _limit(found: Night, system: System) -> Iterator[str]:
@@ -86,16 +86,16 @@ def hour(found: Hour, clock: Clock, system: System = "metric") -> str:
     water = length(found.depth, system)
     if found.aground:
         return f"At {clock.text(found.time)} aground in {water if found.depth > 0.0 else 'no'} water."
-    told = f"At {clock.text(found.time)}: {water} of water, scope {scope(found.scope)}"
+    said = f"At {clock.text(found.time)}: {water} of water, scope {scope(found.scope)}"
     if found.assessment is None:
-        return f"{told}. Not calculated."
+        return f"{said}. Not calculated."
     if found.sea:
-        told += f", waves of {length(found.sea, system)}"
+        said += f", waves of {length(found.sea, system)}"
     place = (
         f"The boat is {length(found.distance, system)} from the anchor, on a bearing of {bearing(found.bearing)} "
         "from it"
     )
-    return f"{told}. {place}. {upper(outcome(found.assessment))}."
+    return f"{said}. {place}. {upper(outcome(found.assessment))}."
 
 
 def outcome(found: Assessment) -> str:
@@ -107,15 +107,15 @@ def outcome(found: Assessment) -> str:
         ("gear breaks", "broke"),
         (out_of_room(found), "out of room"),
     )
-    told = [f"{what} {in_spells(found.count(word), count)}" for what, word in happens if found.count(word)]
+    said = [f"{what} {in_spells(found.count(word), count)}" for what, word in happens if found.count(word)]
     if not found.count("failed"):
-        told.append(
+        said.append(
             f"{_holds(found)} (up to {100 * found.chance('failed').high:.0f} in 100 could still fail)"
         )
     part = found.most_loaded
     if part.use.likely > 1.0 or not found.count("failed"):
-        told.append(_carries(part))
-    return listed(told)
+        said.append(_carries(part))
+    return listed(said)
 
 
 def _holds(found: Assessment) -> str:
@@ -135,12 +135,12 @@ def _carries(part: PartLoad) -> str:
 def cause(found: Night, at: Hour, system: System = "metric") -> str:
     """What is at its worst of the night in an hour, or else its gusts and scope as they are."""
     sea = f"{length(at.sea, system)}, adding about {round(100 * at.sea_adds, -1):.0f} % to the load"
-    told = {
+    said = {
         "strongest gusts": f"strongest gusts of the night ({speed(at.gust, system)})",
         "lowest scope": f"lowest scope of the night ({scope(at.scope)} in {length(at.depth, system)} of water)",
         "strongest current": f"strongest current of the night ({speed(at.current, system)})",
         "highest waves": f"highest waves of the night ({sea})",
         "waves": f"waves ({sea})",
     }
-    named = [told[each] for each in found.causes(at)]
+    named = [said[each] for each in found.causes(at)]
     return listed(named) or f"gusts of {speed(at.gust, system)} on a scope of {scope(at.scope)}"

@@ -61,10 +61,10 @@ def _(found: Assessment) -> str:
             for what in whats
             if found.count(what)
         ),
-        *((name, str(told)) for name, told in spans),
+        *((name, str(said)) for name, said in spans),
     ]
-    told = f"<p><b>{escape(assessment.gist(found))}.</b> {escape(assessment.sentence(found))}</p>"
-    return f"{told}{table(('Outcome', ''), rows)}<p>{escape(assessment.range_of(found))}</p>"
+    said = f"<p><b>{escape(assessment.gist(found))}.</b> {escape(assessment.sentence(found))}</p>"
+    return f"{said}{table(('Outcome', ''), rows)}<p>{escape(assessment.range_of(found))}</p>"
 
 
 @as_html.register

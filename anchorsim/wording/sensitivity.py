@@ -91,8 +91,8 @@ def ranking(found: Ranking) -> str:
     seen = [one for one in found.influences if one.seen and one.total.likely >= _LITTLE]
     if not seen:
         return f"Too few spells to rank what matters for {OF[found.of]}. Run more."
-    told = [f"{LABELS[one.doubt]} {_share(one.total)}" for one in seen[:_TOLD]]
-    text = f"Largest sources of uncertainty in {OF[found.of]}: {', then '.join(told)}."
+    said = [f"{LABELS[one.doubt]} {_share(one.total)}" for one in seen[:_TOLD]]
+    text = f"Largest sources of uncertainty in {OF[found.of]}: {', then '.join(said)}."
     little = [LABELS[one.doubt] for one in found.influences if one.total.high < _LITTLE]
     if little:
         makes = "makes" if len(little) == 1 else "make"

@@ -18,12 +18,12 @@ _FARTHER = "Anchor farther off. Do not shorten scope to gain room: the anchor wo
 
 def warnings(found: Assessment, system: System = "metric") -> tuple[Caution, ...]:
     """What can hurt someone here, the gravest first."""
-    told = [*_unfit(found), *_breaking(found), *_grounding(found), *_hitting(found), *_dragging(found)]
-    told += [*_overloaded(found), *_bare(found)]
-    return tuple(sorted(told, key=lambda one: one.signal != "DANGER"))
+    said = [*_unfit(found), *_breaking(found), *_grounding(found), *_hitting(found), *_dragging(found)]
+    said += [*_overloaded(found), *_bare(found)]
+    return tuple(sorted(said, key=lambda one: one.signal != "DANGER"))
 
 
-def not_fit(parts: Sequence[PartState]) -> Caution | None:
+def unfit(parts: Sequence[PartState]) -> Caution | None:
     """The warning of parts that are not fit for use; None where there are none."""
     if not parts:
         return None
@@ -36,8 +36,8 @@ def not_fit(parts: Sequence[PartState]) -> Caution | None:
 
 
 def _unfit(found: Assessment) -> Iterator[Caution]:
-    if (told := not_fit(found.not_fit)) is not None:
-        yield told
+    if (said := unfit(found.unfit)) is not None:
+        yield said
 
 
 def _signal(found: Assessment, *whats: What) -> Signal:

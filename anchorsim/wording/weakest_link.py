@@ -10,7 +10,7 @@ from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording import amounts
 from anchorsim.wording.cautions import Caution
 from anchorsim.wording.findings import part as label
-from anchorsim.wording.warnings import not_fit
+from anchorsim.wording.warnings import unfit
 
 NOT_IN_RODE = "Not part of this rode. It carries no load."
 NOT_CALCULATED = "Its load is not calculated."
@@ -20,7 +20,7 @@ ONLY_AT_RUN_OUT = "carries load only at full run-out, and then all of it"
 
 def sentence(found: Appraisal, system: System) -> str:
     """Parts not fit for use, the weakest link, and what fails first if the load rises."""
-    barred = not_fit(found.condemned)
+    barred = unfit(found.unfit)
     return " ".join(
         [*([str(barred)] if barred else []), link(found, system), str(first_to_fail(found, system))]
     )

@@ -11,14 +11,16 @@ import pytest
 
 from anchorsim import line, simulate
 from anchorsim.dynamics.simulation import SAMPLE_STEP, State, blow, equilibrium, laid_out, prepare
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import LoadElongation, Segment
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import realise
 
 pytestmark = pytest.mark.benchmark(group="parts of a watch", timer=time.process_time)
 
 STEEL = 5.46e6  # N, the stiffness EA of 8 mm chain
-NYLON = Law(load=(0.0, 4e3, 8e3, 12e3, 20e3, 40e3), strain=(0.0, 0.14, 0.21, 0.26, 0.33, 0.47), loss=0.3)
+NYLON = LoadElongation(
+    load=(0.0, 4e3, 8e3, 12e3, 20e3, 40e3), strain=(0.0, 0.14, 0.21, 0.26, 0.33, 0.47), loss=0.3
+)
 FOUR = (
     Segment(length=2.0, weight=90.0, stiffness=STEEL),
     Segment(length=30.0, weight=12.0, weight_in_air=13.7, stiffness=STEEL),

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 import anchorsim
 from anchorsim.core import units
-from anchorsim.core.units import parse, quantity, show, si, told, unit_name, us_unit, write
+from anchorsim.core.units import parse, quantity, quoted, show, si, unit_name, us_unit, write
 
 # --- Into SI ------------------------------------------------------------------------------------------------
 
@@ -255,7 +255,7 @@ def test_what_was_given_is_repeated_on_one_short_line() -> None:
         (quantity(np.ones(3), "mm"), "a quantity that is not one number"),
         (np.ones((2, 2)), "[[1. 1.] [1. 1.]]"),
     ]
-    assert [told(given) for given, _ in cases] == [text for _, text in cases]
+    assert [quoted(given) for given, _ in cases] == [text for _, text in cases]
 
 
 # --- One registry -------------------------------------------------------------------------------------------

@@ -193,7 +193,7 @@ def swung(whole: Line, height: float) -> Rig:
 
 def test_energy_is_kept_where_nothing_takes_it():
     """A rope that loses nothing, in air: the error is the step's, does not grow, and halves with it."""
-    law = line.Law(load=(0.0, 5e4), strain=(0.0, 0.1))
+    law = line.LoadElongation(load=(0.0, 5e4), strain=(0.0, 0.1))
     segment = line.Segment(length=20.0, weight=13.0, weight_in_air=13.0, law=law)
     share = np.linspace(0.0, 1.0, 21)
     errors = []

@@ -14,7 +14,7 @@ from watch_parts import ROW, crossings, loose, on_a_line, settled, watch
 from anchorsim import line
 from anchorsim.dynamics.line_motion import BORNE, NODE, TENSION, U, V, W, X, Y, Z
 from anchorsim.dynamics.motion_kernel import AHEAD, HEADING, STATE, State
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import LoadElongation, Segment
 
 GRAVITY, SEA_WATER = 9.80665, 1025.0
 CHAIN = Segment(
@@ -293,7 +293,7 @@ def test_what_is_slack_never_pushes_and_pulls_nothing():
     """A light rope, its ends brought together from a jerk on, time and again."""
     rope = Segment(
         length=20.0, weight=0.2, weight_in_air=1.2, drag_across=0.02, drag_along=1e-3,
-        law=Law(load=(0.0, 2e4), strain=(0.0, 0.2), loss=0.3),
+        law=LoadElongation(load=(0.0, 2e4), strain=(0.0, 0.2), loss=0.3),
     )  # fmt: skip
     parts = on_a_line(STANDARD, rope, rise=5.0, elements=8).fast()
     state = parts.at_rest()
@@ -312,7 +312,7 @@ def test_what_is_slack_never_pushes_and_pulls_nothing():
 
 def test_a_snubber_takes_up_its_loop():
     """Rope alone to the slack, rope and chain beside it beyond: the law's load and EA/(L + slack)."""
-    law = Law(load=(0.0, 1e4), strain=(0.0, 0.5), loss=0.0)
+    law = LoadElongation(load=(0.0, 1e4), strain=(0.0, 0.5), loss=0.0)
     snubber = Segment(length=8.0, weight=1e-4, weight_in_air=1e-3, law=law, slack=1.0, backup_stiffness=1e6)
     parts = on_a_line(STANDARD, snubber).fast()
     for stretch in (0.5, 0.99, 1.01, 1.2):
@@ -326,7 +326,7 @@ def test_a_snubber_takes_up_its_loop():
 
 def test_a_lossy_rope_takes_its_share_of_the_work_of_stretching_it():
     """Drawn out and let back at an even pace, a cycle loses ``loss`` of the loading work (its definition)."""
-    law = Law(load=(0.0, 2e4), strain=(0.0, 0.5), loss=0.3)
+    law = LoadElongation(load=(0.0, 2e4), strain=(0.0, 0.5), loss=0.3)
     parts = on_a_line(STANDARD, Segment(length=8.0, weight=1e-4, weight_in_air=1e-3, law=law)).fast()
     state = parts.at_rest()
     state.boat[:2] = -8.0 - parts.body.roller, 0.0

@@ -112,8 +112,8 @@ def test_how_fast_the_water_damps_her() -> None:
     """½ρV times the slopes of force over mass and of moment over inertia, each at its largest."""
     hull = HULL._replace(
         mass=9000.0, added_sway=6000.0, yaw_inertia=8e4, added_yaw=4e4, strip_place=(-4.0, 3.0),
-        strip_drag=(2.0, 1.5), keel_area=2.0, keel_centre=0.4, keel_slope=3.0,
-        rudder_area=0.5, rudder_centre=-5.0, rudder_slope=2.5, plate_drag=1.17,
+        strip_drag=(2.0, 1.5), keel_area=2.0, keel_centre=0.4, keel_lift_slope=3.0,
+        rudder_area=0.5, rudder_centre=-5.0, rudder_lift_slope=2.5, plate_drag=1.17,
     )  # fmt: skip
     state = np.zeros(m.STATE)
     state[m.AHEAD], state[m.ABEAM], state[m.TURN] = -0.8, 0.3, -0.05

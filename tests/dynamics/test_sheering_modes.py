@@ -22,8 +22,8 @@ def test_a_boat_that_cannot_yaw_swings_as_a_pendulum_and_that_is_hers() -> None:
     bare = Scenario().vary({"tackle.snubber.length": "0 m", "tackle.chain.length": "60 m", "tackle.scope": 5})
     spell, rest, *_ = at_rest(bare, 15.0)
     body = spell.body._replace(
-        yaw_inertia=1e12, added_sway_yaw=0.0, strip_drag=(0.0,) * len(spell.body.strip_drag), keel_slope=0.0,
-        rudder_slope=0.0, plate_drag=0.0,
+        yaw_inertia=1e12, added_sway_yaw=0.0, strip_drag=(0.0,) * len(spell.body.strip_drag), 
+        keel_lift_slope=0.0, rudder_lift_slope=0.0, plate_drag=0.0,
     )  # fmt: skip
     values, hers = modes(replace(spell, body=body), rest)
     pull = float(-rest.rows[-1, TENSION] * rest.rows[-1, EX])

@@ -16,7 +16,7 @@ from anchorsim.dynamics.simulation import Spell, laid_out, prepare, setting_of, 
 from anchorsim.dynamics.wave_motion import Waves, snatches, waves
 from anchorsim.mooring import line_mesh as of
 from anchorsim.mooring.line_mesh import mesh
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import LoadElongation, Segment
 from anchorsim.scenario.scenario import Scenario
 
 SHORT = Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "30 knot"})
@@ -103,7 +103,7 @@ def test_how_far_the_anchor_went() -> None:
 
 CHAIN = Segment(length=2.0, weight=10.0, weight_in_air=11.5, stiffness=4e6)
 NYLON = Segment(length=5.0, weight=1.0, weight_in_air=9.0, slack=1.0, backup_stiffness=6e5,
-                law=Law(load=(0.0, 1e4), strain=(0.0, 0.25), loss=0.4))  # fmt: skip
+                law=LoadElongation(load=(0.0, 1e4), strain=(0.0, 0.25), loss=0.4))  # fmt: skip
 
 
 def test_how_far_elements_give() -> None:

@@ -9,13 +9,13 @@ import pytest
 
 from anchorsim.mooring import line_mesh
 from anchorsim.mooring.line_mesh import NO_LAW, mesh
-from anchorsim.mooring.statics import Law, Segment
+from anchorsim.mooring.statics import LoadElongation, Segment
 
 G, WATER = 9.80665, 1025.0  # m/s², CGPM 1901; kg/m³, the usual sea water
 CHAIN = Segment(
     length=40.0, weight=12.0, weight_in_air=14.0, stiffness=5e6, drag_across=0.02, drag_along=0.01
 )
-STRAIGHT = Law(load=(0.0, 8e3), strain=(0.0, 0.4), loss=0.4)  # 20 kN for all of its length more
+STRAIGHT = LoadElongation(load=(0.0, 8e3), strain=(0.0, 0.4), loss=0.4)  # 20 kN for all of its length more
 ROPE = Segment(length=12.0, weight=2.0, weight_in_air=3.0, law=STRAIGHT, slack=3.0, backup_stiffness=6e6)
 
 

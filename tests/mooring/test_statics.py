@@ -11,10 +11,10 @@ from scipy.optimize import brentq
 from anchorsim import line
 from anchorsim.mooring import line_kernel
 from anchorsim.mooring.material import law_nodes, pack
-from anchorsim.mooring.statics import Law, Line, Segment, solve
+from anchorsim.mooring.statics import Line, LoadElongation, Segment, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
-NYLON = Law(
+NYLON = LoadElongation(
     load=tuple(40e3 * share for share in (0.0, 0.10, 0.15, 0.20, 0.30, 0.50, 0.75, 1.0)),
     strain=(0.0, 0.14, 0.18, 0.21, 0.26, 0.33, 0.40, 0.47),  # three strand, from memory, ±0.03
     loss=0.3,
@@ -227,7 +227,7 @@ class TestRope:
 
     def test_a_straight_law_is_a_spring(self):
         # the law acts at the mean tension; for a taut light line that is the elastic catenary to second order
-        law = Law(load=(0.0, 1e4, 5e4), strain=(0.0, 0.1, 0.5))
+        law = LoadElongation(load=(0.0, 1e4, 5e4), strain=(0.0, 0.1, 0.5))
         spring = solve(
             segments=[Segment(length=30.0, weight=0.1, stiffness=1e5)], rise=6.0, horizontal_load=4e3
         )

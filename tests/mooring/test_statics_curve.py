@@ -13,9 +13,9 @@ from scipy.integrate import quad
 
 from anchorsim import line
 from anchorsim.mooring import curve_kernel, line_kernel, statics
-from anchorsim.mooring.statics import Law, Line, Segment, curve, solve
+from anchorsim.mooring.statics import Line, LoadElongation, Segment, curve, solve
 
-NYLON = Law(
+NYLON = LoadElongation(
     load=tuple(40e3 * share for share in (0.0, 0.10, 0.15, 0.20, 0.30, 0.50, 0.75, 1.0)),
     strain=(0.0, 0.14, 0.18, 0.21, 0.26, 0.33, 0.40, 0.47),  # three strand, from memory, ±0.03
     loss=0.3,
@@ -194,7 +194,7 @@ class TestRopeShare:
 
     def test_springs_in_series_share_by_compliance(self):
         # taut and level, a linear law: share = loss · C_rope/(C_rope + C_chain)
-        law = Law(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
+        law = LoadElongation(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
         rode = [Segment(length=20.0, weight=0.0, law=law), Segment(length=30.0, weight=0.0, stiffness=3e5)]
         table = curve(segments=rode, rise=0.5)
         rope, chain = 20.0 / 1e5, 30.0 / 3e5
@@ -202,7 +202,7 @@ class TestRopeShare:
 
     def test_parallel_chain_takes_its_part(self):
         # beyond the slack the rope carries 1 part in 1 + k of what is added, and only that part is lossy
-        law = Law(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
+        law = LoadElongation(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
         segment = Segment(length=10.0, weight=0.0, law=law, slack=1.0, backup_stiffness=2.2e6)
         table = curve(segments=[segment], rise=0.5)
         chain = 2.2e6 * 10.0 / 11.0
@@ -301,7 +301,9 @@ def any_segment(draw):
     if kind == "spring":
         return Segment(stiffness=draw(st.floats(5e4, 5e8)), **common)
     strength = draw(st.floats(5e3, 5e5))
-    law = Law(tuple(x * strength / 40e3 for x in NYLON.load), NYLON.strain, draw(st.floats(0.0, 0.5)))
+    law = LoadElongation(
+        tuple(x * strength / 40e3 for x in NYLON.load), NYLON.strain, draw(st.floats(0.0, 0.5))
+    )
     if kind == "rope":
         return Segment(law=law, **common)
     slack = draw(st.floats(0.0, 0.6)) * length

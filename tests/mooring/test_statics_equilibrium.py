@@ -13,7 +13,7 @@ from scipy.integrate import quad, solve_ivp
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from anchorsim.mooring.statics import Law, Line, LineState, Segment, solve
+from anchorsim.mooring.statics import Line, LineState, LoadElongation, Segment, solve
 
 Wide = np.longdouble
 
@@ -238,8 +238,8 @@ def stiffness_of(case: dict, load: float) -> float:
 
 
 LAWS = [
-    Law(load=(0.0, 4e3, 8e3, 12e3, 20e3, 40e3), strain=(0.0, 0.14, 0.21, 0.26, 0.33, 0.47)),
-    Law(load=(0.0, 6e3, 12e3, 30e3, 60e3), strain=(0.0, 0.06, 0.11, 0.19, 0.29)),
+    LoadElongation(load=(0.0, 4e3, 8e3, 12e3, 20e3, 40e3), strain=(0.0, 0.14, 0.21, 0.26, 0.33, 0.47)),
+    LoadElongation(load=(0.0, 6e3, 12e3, 30e3, 60e3), strain=(0.0, 0.06, 0.11, 0.19, 0.29)),
 ]
 
 

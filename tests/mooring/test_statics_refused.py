@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from anchorsim import line
-from anchorsim.mooring.statics import Law, Line, Segment, solve
+from anchorsim.mooring.statics import Line, LoadElongation, Segment, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
-NYLON = Law(load=(0.0, 8e3, 40e3), strain=(0.0, 0.21, 0.47))
+NYLON = LoadElongation(load=(0.0, 8e3, 40e3), strain=(0.0, 0.21, 0.47))
 
 
 def put(**changes):
@@ -48,15 +48,21 @@ REFUSED = [
         r"segments\[1\]\.backup_stiffness: .* 0\.0 was",
     ),
     (
-        put(stiffness=None, law=Law((0, 1), (0, 1, 2))),
+        put(stiffness=None, law=LoadElongation((0, 1), (0, 1, 2))),
         r"segments\[1\]\.law\.load: as many .* 2 and 3 were given",
     ),
     (
-        put(stiffness=None, law=Law((0, 1), (0.1, 1))),
+        put(stiffness=None, law=LoadElongation((0, 1), (0.1, 1))),
         r"segments\[1\]\.law\.strain: finite values that begin at 0",
     ),
-    (put(stiffness=None, law=Law((0, 2, 2), (0, 1, 2))), r"segments\[1\]\.law\.load: .* begin at 0 and grow"),
-    (put(stiffness=None, law=Law((0, 1), (0, 1), loss=1.5)), r"segments\[1\]\.law\.loss: .* 1\.5 was given"),
+    (
+        put(stiffness=None, law=LoadElongation((0, 2, 2), (0, 1, 2))),
+        r"segments\[1\]\.law\.load: .* begin at 0 and grow",
+    ),
+    (
+        put(stiffness=None, law=LoadElongation((0, 1), (0, 1), loss=1.5)),
+        r"segments\[1\]\.law\.loss: .* 1\.5 was given",
+    ),
     (lambda: solve(segments=[], rise=5.0, horizontal_load=1.0), r"segments: at least one.* none was given"),
     (
         lambda: solve(segments=[CHAIN], rise=0.0, horizontal_load=1.0),

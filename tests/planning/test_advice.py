@@ -180,9 +180,9 @@ def test_where_something_aboard_is_enough_it_does_not_say_leave() -> None:
 def test_what_is_not_fit_for_use_is_barred_until_it_is_renewed() -> None:
     found = advise(RUSTED.vary({"weather.mean_wind": "8 knot"}), 10)
     assert found[0].leave
-    assert [part.name for part in found[0].before.not_fit] == ["Chain 8 mm grade 30", "Snubber 14 mm"]
+    assert [part.name for part in found[0].before.unfit] == ["Chain 8 mm grade 30", "Snubber 14 mm"]
     for one in found[1:]:
-        assert one.within_limit == (not one.after.not_fit and one.after.chance("failed").likely <= LIMIT)
+        assert one.within_limit == (not one.after.unfit and one.after.chance("failed").likely <= LIMIT)
     assert found[1].within_limit and found[1].change is not None
 
 

@@ -42,7 +42,7 @@ def test_of_few_spells_the_range_is_all_of_them() -> None:
 def test_loads_and_use_of_the_parts_by_hand(sixty: am.Assessment) -> None:
     for state, part in zip(sixty.states, sixty.parts, strict=True):
         pulls = zip(sixty.spells.peak_load, sixty.spells.peak_anchor_load, strict=True)
-        loads = np.array([state.sound.load(float(bow), float(anchor)) for bow, anchor in pulls])
+        loads = np.array([state.as_new.load(float(bow), float(anchor)) for bow, anchor in pulls])
         assert part.overloaded.likely == np.mean(loads > state.wll.likely)
         assert part.may_break.likely == np.mean(loads > state.strength_left.low)
         assert part.use.likely == pytest.approx(np.quantile(loads / state.wll.likely, 0.95))
@@ -69,7 +69,7 @@ def test_findings_count_in_the_motion_and_in_the_strength() -> None:
     bent = SHORT.vary({"survey.findings": [{"kind": "anchor shank bent", "grade": "marked"}]})
     found = am.assess(bent, 4)
     assert found.spells.scenario == as_found(bent) and found.spells.scenario != bent
-    assert found.not_fit and not found.within_limit
+    assert found.unfit and not found.within_limit
 
 
 def test_the_neglected_sloop_is_told_the_same_everywhere() -> None:

@@ -29,7 +29,7 @@ def test_sound_parts_are_counted_by_their_published_strength() -> None:
     np.testing.assert_array_equal(found.happened("failed"), dragged | (held.radius > 45.0) | broken)
     np.testing.assert_array_equal(found.happened("outside"), held.radius > 45.0)
     assert ((held.radius > 45.0) & ~dragged).any(), "she can leave it with an anchor that holds"
-    assert found.not_fit == () and not found.within_limit
+    assert found.unfit == () and not found.within_limit
 
 
 def test_parts_are_as_the_survey_left_them() -> None:
@@ -38,8 +38,8 @@ def test_parts_are_as_the_survey_left_them() -> None:
     assert {part.key for part in found.parts} == set(told)
     for part in found.parts:
         assert part.state.wll.likely == told[part.key].wll.likely
-        assert part.state.condemned == told[part.key].condemned
-    assert [part.name for part in found.not_fit] == ["Chain 8 mm grade 30", "Snubber 14 mm"]
+        assert part.state.unfit == told[part.key].unfit
+    assert [part.name for part in found.unfit] == ["Chain 8 mm grade 30", "Snubber 14 mm"]
     fair = am.assess(RUSTED.vary({"weather.mean_wind": "3 knot"}), 10)
     assert fair.chance("failed").likely == 0
     assert not fair.within_limit, "what is not fit must not be used in any wind"
@@ -52,7 +52,7 @@ def test_what_breaks_is_counted_by_the_least_it_may_break_at() -> None:
     line = [part for part in appraise(blow).parts if not part.spare]
     pulls = list(zip(found.spells.peak_load, found.spells.peak_anchor_load, strict=True))
     broken = np.array(
-        [any(part.sound.load(*pull) > part.strength_left.low for part in line) for pull in pulls]
+        [any(part.as_new.load(*pull) > part.strength_left.low for part in line) for pull in pulls]
     )
     breaks = found.happened("may have broken") | found.happened("broke")
     np.testing.assert_array_equal(breaks, broken)
@@ -61,7 +61,7 @@ def test_what_breaks_is_counted_by_the_least_it_may_break_at() -> None:
     assert found.chance("failed").likely == np.mean(dragged | broken)
     np.testing.assert_array_equal(found.happened("dragged"), dragged & ~broken)
     for part, told in zip(line, found.parts, strict=True):
-        loads = [part.sound.load(*pull) > part.strength_left.low for pull in pulls]
+        loads = [part.as_new.load(*pull) > part.strength_left.low for pull in pulls]
         assert told.may_break.likely == np.mean(loads)
 
 

@@ -38,7 +38,7 @@ def test_each_variant_is_what_its_own_spells_and_limit_say(found: Comparison) ->
         assert found[name].assessment.bad_peak_load == alone.bad_peak_load
     (limit,) = limit_wind(TRIED["more rode"], [0.05], COUNT)
     assert found["more rode"].limit == limit
-    assert [part.name for part in found["neglected"].assessment.not_fit] == [
+    assert [part.name for part in found["neglected"].assessment.unfit] == [
         "Chain 8 mm grade 30", "Snubber 14 mm",
     ]  # fmt: skip
 

@@ -83,7 +83,7 @@ def test_failing_is_any_of_what_it_is_said_to_be() -> None:
 
 def test_overloaded_is_over_the_wll_of_any_part() -> None:
     parts = invented().states
-    least = min(part.wll.likely for part in parts if part.sound.carries in ("bow", "snubber"))
+    least = min(part.wll.likely for part in parts if part.as_new.carries in ("bow", "snubber"))
     assert invented(peak=[1.001 * least]).count("overloaded") == 8
     assert invented(peak=[0.999 * least]).count("overloaded") == 0
 

@@ -13,7 +13,7 @@ from anchorsim.core.tables import catalogue
 from anchorsim.core.units import GRAVITY, SEA_WATER
 from anchorsim.dynamics.hull_loads import air_load, plate_force, water_load, wave_drift
 from anchorsim.scenario.hull_form import FASTEST, HUMP, residuary, resistance, wave_push
-from anchorsim.scenario.vessel import Boat, hull, plate_slope
+from anchorsim.scenario.vessel import Boat, hull, plate_lift_slope
 
 MODELS = list(catalogue())
 KNOT, POUND_FORCE = 1852 / 3600, 0.45359237 * 9.80665
@@ -212,7 +212,7 @@ def normal(degrees, slope):
     ],
 )
 def test_a_plate_stalls_where_such_plates_were_found_to(slenderness: float, stall: float) -> None:
-    slope = plate_slope(area=2.0 / slenderness, span=1.0)  # of an aspect ratio mirrored in the hull
+    slope = plate_lift_slope(area=2.0 / slenderness, span=1.0)  # of an aspect ratio mirrored in the hull
     assert math.degrees(math.atan(BROADSIDE / slope)) == pytest.approx(stall, abs=3)
     attached = slope * math.sin(math.radians(stall)) * math.cos(math.radians(stall))
     attached += BROADSIDE * math.sin(math.radians(stall)) ** 2

@@ -149,7 +149,7 @@ def test_the_table_covers_every_part() -> None:
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_row_says_all_that_a_person_must_know(kind: str) -> None:
     for row in rows_of(kind):
-        for column in ("what", "look", "remedy", "clears", "urgency", "again"):
+        for column in ("what", "check", "remedy", "clears", "urgency", "again"):
             assert row.get(column), (kind, column)
         assert row["urgency"] in ("before use", "this season", "at leisure")
         assert row["clears"] in ("finding", "part")

@@ -17,7 +17,7 @@ from anchorsim.scenario.vessel import (
     crossflow_coefficient,
     hull,
     lateral_strips,
-    plate_slope,
+    plate_lift_slope,
 )
 
 MODELS = list(catalogue())
@@ -140,13 +140,13 @@ def test_keel_as_a_plate_between_its_limits() -> None:
 
 def test_lift_slope_of_a_plate_between_its_limits() -> None:
     """Helmbold: πA/2 for a slender wing (Jones), 2π for a long one; A = 2 span²/area, mirrored."""
-    assert plate_slope(area=200.0, span=0.1) == pytest.approx(math.pi / 2 * 2 * 0.1**2 / 200.0, rel=1e-4)
-    assert plate_slope(area=1e-4, span=1.0) == pytest.approx(2 * math.pi, rel=1e-3)
-    assert plate_slope(area=2.0, span=1.0) == pytest.approx(
+    assert plate_lift_slope(area=200.0, span=0.1) == pytest.approx(math.pi / 2 * 2 * 0.1**2 / 200.0, rel=1e-4)
+    assert plate_lift_slope(area=1e-4, span=1.0) == pytest.approx(2 * math.pi, rel=1e-3)
+    assert plate_lift_slope(area=2.0, span=1.0) == pytest.approx(
         2 * math.pi / (2 + math.sqrt(5)), rel=1e-12
     )  # A = 1
     for nothing in (0.0, 5e-324, 1e-300):
-        assert plate_slope(area=nothing, span=1.0) == 2 * math.pi
+        assert plate_lift_slope(area=nothing, span=1.0) == 2 * math.pi
 
 
 @pytest.mark.parametrize("model", MODELS)

@@ -40,7 +40,7 @@ def test_factors_by_hand() -> None:
     assert tuple(chain.utilisation) == pytest.approx((3000 / 9700, 5000 / 8800, 8000 / 7500))
     assert tuple(chain.safety_factor) == pytest.approx((30000 / 8000, 35200 / 5000, 38800 / 3000))
     assert tuple(chain.bow_load_at_break) == pytest.approx((30000, 35200, 38800))
-    assert not chain.condemned
+    assert not chain.unfit
     assert [effect.finding.kind for effect in chain.effects] == ["chain rusted"]
 
 
@@ -56,12 +56,12 @@ def test_nothing_on_it_is_infinitely_many_times_enough() -> None:
 
 
 def test_what_ails_the_gypsy_ails_the_windlass() -> None:
-    sound, worn = part(STOCK, "windlass"), part(STOCK, "windlass", {"kind": "gypsy worn"})
+    as_new, worn = part(STOCK, "windlass"), part(STOCK, "windlass", {"kind": "gypsy worn"})
     slips = part(STOCK, "windlass", {"kind": "gypsy worn"}, {"kind": "windlass brake slips"})
     # worn pockets leave 0.3, 0.6, 0.9, and so does a brake that slips (judgements)
     for found, shares in ((worn, (0.3, 0.6, 0.9)), (slips, (0.09, 0.36, 0.81))):
         assert tuple(found.strength_left) == pytest.approx(
-            [share * load for share, load in zip(shares, sound.strength_left, strict=True)]
+            [share * load for share, load in zip(shares, as_new.strength_left, strict=True)]
         )
     assert len(slips.effects) == 2
 
@@ -69,13 +69,13 @@ def test_what_ails_the_gypsy_ails_the_windlass() -> None:
 def test_rope_that_is_old_is_old_in_its_bends() -> None:
     old = {"kind": "rope old and in the sun", "part": "snubber", "measured": "11 year"}
     cut = {"kind": "rope cut", "part": "snubber", "grade": "a strand"}
-    sound, aged, worse = part(STOCK, "lead"), part(STOCK, "lead", old), part(STOCK, "lead", old, cut)
+    as_new, aged, worse = part(STOCK, "lead"), part(STOCK, "lead", old), part(STOCK, "lead", old, cut)
     # dock lines of 10 to 12 years broke at 0.25 to 0.51 of new strength [magazine test]; the middle is ours
-    shares = [left / new for left, new in zip(aged.strength_left, sound.strength_left, strict=True)]
+    shares = [left / new for left, new in zip(aged.strength_left, as_new.strength_left, strict=True)]
     assert shares == pytest.approx([0.25, 0.38, 0.51])
     assert worse.strength_left == aged.strength_left, "a cut is in one place"
-    assert part(STOCK, "snubber", old).condemned
-    assert not aged.condemned, "only the part that was looked at is condemned"
+    assert part(STOCK, "snubber", old).unfit
+    assert not aged.unfit, "only the part that was inspected is unfit"
     assert [effect.finding.kind for effect in aged.effects] == ["rope old and in the sun"]
 
 
@@ -90,7 +90,7 @@ def test_a_lighter_anchor_stands_in_for_the_holding_only() -> None:
 def test_a_snubber_with_chain_behind_it() -> None:
     tight = STOCK.vary({"tackle.snubber.slack": "0.8 m"})
     snubber, holder = part(tight, "snubber"), part(tight, "windlass")
-    most = snubber.sound.most
+    most = snubber.as_new.most
     assert snubber.bow_load_at_break == exactly(math.inf), "the chain comes tight before"
     broken = (12000, 18000, 32000)  # 0.3, 0.45, 0.8 of 40 kN: IACS UR A3 [reprint], the low a judgement
     assert tuple(holder.bow_load_at_break) == pytest.approx([most + load for load in broken])

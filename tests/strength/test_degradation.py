@@ -33,8 +33,8 @@ def found(kind: str, scenario: Scenario = STOCK, **more: object) -> Interval:
     return effect(scenario, Finding.model_validate({"kind": kind, **more})).strength
 
 
-def condemned(kind: str, scenario: Scenario = STOCK, **more: object) -> bool:
-    return effect(scenario, Finding.model_validate({"kind": kind, **more})).condemned
+def unfit(kind: str, scenario: Scenario = STOCK, **more: object) -> bool:
+    return effect(scenario, Finding.model_validate({"kind": kind, **more})).unfit
 
 
 # --- Chain worn ---------------------------------------------------------------------------------------------
@@ -56,8 +56,8 @@ def test_a_worn_link_by_its_section() -> None:
 def test_chain_is_at_its_wear_limit_where_asme_says(size: str, inches: float) -> None:
     # ASME B30.9, read in a reprint; its sizes are chains of 7, 8, 10, 13 and 16 mm
     scenario = STOCK.vary({"tackle.chain.size": size, "tackle.chain.grade": 30})
-    assert not condemned("chain link worn", scenario, measured=f"{inches + 0.0005} in")
-    assert condemned("chain link worn", scenario, measured=f"{inches - 0.0005} in")
+    assert not unfit("chain link worn", scenario, measured=f"{inches + 0.0005} in")
+    assert unfit("chain link worn", scenario, measured=f"{inches - 0.0005} in")
 
 
 @pytest.mark.parametrize(("inches", "wear"), [(3 / 8, 5 / 64), (1 / 2, 7 / 64)])
@@ -66,15 +66,15 @@ def test_no_chain_beyond_the_wear_that_osha_allows_goes_free(inches: float, wear
 
 
 def test_chain_that_grew() -> None:
-    assert not condemned("chain links stretched", measured="4.9 percent")
-    assert condemned("chain links stretched", measured="5 percent")  # BG BAU, read
+    assert not unfit("chain links stretched", measured="4.9 percent")
+    assert unfit("chain links stretched", measured="5 percent")  # BG BAU, read
     assert found("chain links stretched", measured="0 percent") == WHOLE
 
 
 def test_regalvanised_no_more_than_twice() -> None:
     assert found("chain regalvanised", measured=0) == WHOLE
-    assert not condemned("chain regalvanised", measured=2)  # common practice, no source: twice at the most
-    assert condemned("chain regalvanised", measured=3)
+    assert not unfit("chain regalvanised", measured=2)  # common practice, no source: twice at the most
+    assert unfit("chain regalvanised", measured=3)
     hard = STOCK.vary({"tackle.chain.size": "5/16 in", "tackle.chain.grade": 70})
     assert (
         found("chain regalvanised", hard, measured=1).likely < found("chain regalvanised", measured=1).likely
@@ -88,10 +88,8 @@ def test_regalvanised_no_more_than_twice() -> None:
 def test_a_worn_shackle() -> None:
     scenario = STOCK.vary({"tackle.fittings.anchor_shackle.size": "10 mm"})  # 3/8 in, 9.525 mm
     assert found("shackle worn", scenario, measured="9 mm").likely == pytest.approx((9 / 9.525) ** 2)
-    assert not condemned("shackle worn", scenario, measured="8.58 mm")
-    assert condemned(
-        "shackle worn", scenario, measured="8.57 mm"
-    )  # 10 % worn, ASME B30.26 [reprint]: 8.5725 mm
+    assert not unfit("shackle worn", scenario, measured="8.58 mm")
+    assert unfit("shackle worn", scenario, measured="8.57 mm")  # 10 % worn, ASME B30.26 [reprint]: 8.5725 mm
 
 
 @pytest.mark.parametrize(("grade", "share"), [("45 degrees", 0.70), ("90 degrees", 0.50)])
@@ -104,8 +102,8 @@ def test_tucks_counted() -> None:
     assert found("splice of few tucks", COMBINED, measured=6) == WHOLE
     assert found("splice of few tucks", COMBINED, measured=3).likely == pytest.approx(0.5)
     assert found("splice of few tucks", COMBINED, measured=0).likely == 0.0
-    assert condemned("splice of few tucks", COMBINED, measured=2)
-    assert not condemned("splice of few tucks", COMBINED, measured=4)
+    assert unfit("splice of few tucks", COMBINED, measured=2)
+    assert not unfit("splice of few tucks", COMBINED, measured=4)
 
 
 def test_a_strand_of_three() -> None:
@@ -127,7 +125,7 @@ def test_rope_by_class() -> None:
             for share in (1.0, 0.96, 0.92, 0.85)]  # fmt: skip
     assert left[0] == 1.0
     assert left == sorted(left, reverse=True)
-    assert condemned("rope diameter lost", part="snubber", measured=f"{0.85 * new * 1000:.6g} mm")
+    assert unfit("rope diameter lost", part="snubber", measured=f"{0.85 * new * 1000:.6g} mm")
 
 
 # --- Zinc ---------------------------------------------------------------------------------------------------
@@ -234,7 +232,7 @@ def test_order_does_not_matter(findings: list[dict[str, object]], random: object
     random.shuffle(shuffled)  # type: ignore[attr-defined]
     one, other = (
         {
-            part: (state.strength, state.holding, state.stretch, state.condemned)
+            part: (state.strength, state.holding, state.stretch, state.unfit)
             for part, state in states(s).items()
         }
         for s in (STOCK.vary({"survey.findings": f}) for f in (findings, shuffled))
@@ -252,7 +250,7 @@ def test_one_more_finding_never_leaves_more(
         for one, other in ((state.strength, after[part].strength), (state.holding, after[part].holding)):
             assert all(then <= first for then, first in zip(other, one, strict=True))
         assert after[part].stretch <= state.stretch
-        assert after[part].condemned or not state.condemned
+        assert after[part].unfit or not state.unfit
 
 
 def test_what_cannot_be_seen_widens_the_range() -> None:

@@ -23,7 +23,7 @@ AGE, GROWTH, DIPPED, TUCKS = (
     "rope old and in the sun", "chain links stretched", "chain regalvanised", "splice of few tucks"
 )  # fmt: skip
 CASES: list[tuple[Scenario, str, Any, tuple[float, float, float], bool, float]] = [
-    # scenario, kind, measured; strength left low, likely, high; condemned; share of stretch left
+    # scenario, kind, measured; strength left low, likely, high; unfit; share of stretch left
     # a chain loses 4 % for each per cent that it grew, its square and root for a range, 10 % left at least
     # (judgement); out of use from 5 % (BG BAU, read)
     (STOCK, GROWTH, "2 percent", (0.92**2, 0.92, math.sqrt(0.92)), False, 1.0),
@@ -69,19 +69,19 @@ def told(scenario: Scenario, kind: str, **more: object) -> Effect:
     return effect(scenario, Finding.model_validate({"kind": kind, **more}))
 
 
-@pytest.mark.parametrize(("scenario", "kind", "measured", "shares", "condemned", "stretch"), CASES)
+@pytest.mark.parametrize(("scenario", "kind", "measured", "shares", "unfit", "stretch"), CASES)
 def test_a_measured_finding_by_hand(
     scenario: Scenario,
     kind: str,
     measured: object,
     shares: tuple[float, ...],
-    condemned: bool,
+    unfit: bool,
     stretch: float,
 ) -> None:
     part = {"part": PARTS[kind]} if kind in PARTS else {}
     found = told(scenario, kind, measured=measured, **part)
     assert tuple(found.strength) == pytest.approx(shares, abs=1e-9)
-    assert found.condemned is condemned
+    assert found.unfit is unfit
     assert found.stretch == pytest.approx(stretch)
     assert tuple(found.holding) == (1.0, 1.0, 1.0)
 
@@ -91,8 +91,8 @@ def test_rope_and_snubber_are_each_measured_against_their_own_diameter() -> None
     rope, snubber = (
         told(both, "rope diameter lost", part=part, measured="13.8 mm") for part in ("rope", "snubber")
     )
-    assert rope.strength.likely == 0.5 and rope.condemned  # 0.69 of 20 mm: worn out (judgement)
-    assert snubber.strength.likely == 1.0 and not snubber.condemned  # 0.986 of 14 mm
+    assert rope.strength.likely == 0.5 and rope.unfit  # 0.69 of 20 mm: worn out (judgement)
+    assert snubber.strength.likely == 1.0 and not snubber.unfit  # 0.986 of 14 mm
 
 
 def test_kinds_multiply_and_of_one_kind_the_worst_counts() -> None:
@@ -104,7 +104,7 @@ def test_kinds_multiply_and_of_one_kind_the_worst_counts() -> None:
     # by the shank, and 0.6, 0.85, 1 of holding by the tip
     assert tuple(both.strength) == pytest.approx((0.3, 0.5, 0.8))
     assert tuple(both.holding) == pytest.approx((0.12, 0.425, 0.8))
-    assert both.condemned and not state_of([bent, blunt]).condemned
+    assert both.unfit and not state_of([bent, blunt]).unfit
     assert both.effects == (bent, blunt, worse)
 
 
@@ -122,7 +122,7 @@ def test_a_finding_on_one_part_leaves_the_others() -> None:
     assert tuple(found["anchor"].strength) == (1.0, 1.0, 1.0)
 
 
-def test_what_is_condemned_is_due_before_use() -> None:
+def test_what_is_unfit_is_due_before_use() -> None:
     assert told(STOCK, GROWTH, measured="5 percent").urgency == "before use"
     assert told(STOCK, GROWTH, measured="4 percent").urgency == "this season"  # as in the table
     assert told(STOCK, "rope stiff", part="snubber").throughout
@@ -162,4 +162,4 @@ def test_an_anchor_that_holds_less_weighs_less_but_two_kilograms_at_least(mass: 
 def test_what_takes_no_strength_is_whole() -> None:
     found = told(STOCK, "locker drain blocked")
     assert found.strength == found.holding == Interval(1.0, 1.0, 1.0)
-    assert not found.measured and not found.condemned and found.stretch == 1.0
+    assert not found.measured and not found.unfit and found.stretch == 1.0

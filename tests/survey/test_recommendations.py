@@ -116,7 +116,7 @@ def test_all_done_leaves_nothing_that_could_still_be_done(name: str) -> None:
     assert [entry for entry in recommendations(done) if entry.changes] == []
     before, after = appraise(scenario), appraise(done)
     assert after.weakest.safety_factor.likely >= before.weakest.safety_factor.likely
-    assert after.condemned == ()
+    assert after.unfit == ()
 
 
 def test_what_each_survey_is_told_first() -> None:

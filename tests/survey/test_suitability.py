@@ -11,7 +11,7 @@ from anchorsim.core.tables import table
 from anchorsim.core.units import GRAVITY
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import ground
-from anchorsim.survey.suitability import anchor_fit, code_anchor, fit, rode_fit, suits
+from anchorsim.survey.suitability import anchor_fit, code_anchor, rode_fit, suitability_of, suits
 from anchorsim.wording.compatibility import sentence
 from anchorsim.wording.suitability import anchor
 
@@ -81,10 +81,10 @@ def test_every_type_is_judged_on_every_bottom() -> None:
 
 def test_a_poor_style_is_told_and_a_better_one_named() -> None:
     weed = STOCK.vary({"tackle.anchor.type": "fluke", "spot.bottom": "weed over sand"})
-    [misfit] = [found for found in fit(weed).misfits if found.rule == "poor on this bottom"]
+    [misfit] = [found for found in suitability_of(weed).misfits if found.rule == "poor on this bottom"]
     assert sentence(misfit, "metric") == "A fluke anchor holds poorly in weed over sand."
     assert dict(misfit.changes) == {"tackle.anchor.type": "fisherman"}
-    mended = fit(weed.vary(dict(misfit.changes)))
+    mended = suitability_of(weed.vary(dict(misfit.changes)))
     assert mended.suits == "good"
 
 
@@ -93,7 +93,7 @@ def test_two_anchors_of_different_style() -> None:
     none, same, other = (
         [
             sentence(found, "metric")
-            for found in fit(STOCK.vary(changes)).misfits
+            for found in suitability_of(STOCK.vary(changes)).misfits
             if found.part == "second anchor"
         ]
         for changes in (
@@ -126,7 +126,7 @@ def test_depths_that_she_visits_count_and_not_only_this_spot() -> None:
     deep = STOCK.vary({"survey.deepest": "20 m"})
     assert rode_fit(STOCK).enough
     assert not rode_fit(deep).enough
-    [misfit] = [found for found in fit(deep).misfits if found.part == "chain"]
+    [misfit] = [found for found in suitability_of(deep).misfits if found.part == "chain"]
     assert sentence(misfit, "metric") == (
         "In 20 m of water the boat needs at least 86 m of rode. Aboard is 60 m, 2.8:1."  # 4 · 21.4; 60 / 21.4
     )
@@ -135,7 +135,9 @@ def test_depths_that_she_visits_count_and_not_only_this_spot() -> None:
 
 def test_a_boats_length_of_chain_before_rope() -> None:
     short = STOCK.vary({"tackle.chain.length": "5 m", "tackle.rope.length": "60 m"})
-    [misfit] = [found for found in fit(short).misfits if found.part == "chain"]
+    [misfit] = [found for found in suitability_of(short).misfits if found.part == "chain"]
     assert sentence(misfit, "metric") == "The chain lead is 5 m long. A boat's length, 12 m, is usual."
     assert dict(misfit.changes) == {"tackle.chain.length": "12 m"}
-    assert not [found for found in fit(short.vary(dict(misfit.changes))).misfits if found.part == "chain"]
+    assert not [
+        found for found in suitability_of(short.vary(dict(misfit.changes))).misfits if found.part == "chain"
+    ]

@@ -68,7 +68,7 @@ def test_the_neglected_sloop_by_hand() -> None:
     first, second = sorted(sections, key=lambda key: sections[key] / loads[key])[:2]
     assert (first, second) == ("lead", "strong point")
     assert (found.weakest.key, found.next_weakest.key) == (first, second)
-    assert {part.key for part in found.condemned} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
+    assert {part.key for part in found.unfit} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
     assert sentence(found, "metric").startswith(
         "WARNING The chain 8 mm grade 30 and the snubber 14 mm are not fit for use. They can fail under load "
         "and leave the boat adrift. Do not anchor on them until they are replaced or repaired. "
@@ -93,7 +93,7 @@ def test_the_sound_ketch_by_hand() -> None:
     for key, load in sections.items():
         assert likely(found, key) == pytest.approx(load, rel=0.002), key
     assert (found.weakest.key, found.next_weakest.key) == ("anchor", "lead")
-    assert not found.condemned
+    assert not found.unfit
     assert found.anchor_drags_first
     assert {outcome.ending for outcome in found.assessment.outcomes} == {"held"}
     assert all(part.utilisation.high < 1 for part in found.in_line)
@@ -137,7 +137,7 @@ def test_nothing_found_is_the_table() -> None:
     found = appraise(STOCK)
     assert found.part("chain").wll == WHOLE * 10e3  # ISO 4565, 8 mm grade 40: a fourth of 40 kN [reprint]
     assert found.part("chain").strength_left == WHOLE * 40e3  # ISO 4565, read in a reprint
-    assert all(part.wll == part.sound.wll for part in found.parts)
+    assert all(part.wll == part.as_new.wll for part in found.parts)
     assert not any(part.effects for part in found.parts)
 
 
@@ -219,10 +219,10 @@ def test_chain_behind_a_snubber_spares_it() -> None:
     short = STOCK.vary({"tackle.snubber.length": "10 m", "tackle.snubber.slack": "0.5 m"})
     found = appraise(short)
     snubber = found.part("snubber")
-    assert snubber.sound.most < snubber.strength_left.likely
+    assert snubber.as_new.most < snubber.strength_left.likely
     assert snubber.bow_load_at_break.likely == math.inf, "it cannot be loaded so far"
     holder = found.part("windlass")
-    assert holder.bow_load_at_break.likely == pytest.approx(snubber.sound.most + holder.strength_left.likely)
+    assert holder.bow_load_at_break.likely == pytest.approx(snubber.as_new.most + holder.strength_left.likely)
 
 
 def test_rotten_rope_is_rotten_in_its_bends_and_splices_too() -> None:

@@ -25,14 +25,14 @@ LIFTED = "sloop, scope 3"  # each creep under its lift leaves the anchor less we
 
 
 def apart(found):
-    return {one.case: (one.told, one.sailed) for one in found if not one.agrees}
+    return {one.case: (one.predicted, one.sailed) for one in found if not one.agrees}
 
 
 @pytest.mark.parametrize("hours", [1.0, 3.0, 6.0])
 def test_a_metre_off(hours):
     found = compared("is a metre off", hours)
     assert not apart(found)
-    off = [one.told.likely - one.sailed.likely for one in found]
+    off = [one.predicted.likely - one.sailed.likely for one in found]
     assert abs(np.mean(off)) < 0.05 and np.abs(off).max() < 0.15
 
 
@@ -51,7 +51,9 @@ def test_dragging_at_once_but_where_creep_pulls_it_out_by_and_by():
 def test_a_load_that_few_spells_pass(passed_by):
     found = overloads(passed_by)
     assert not apart(found)
-    assert np.mean([one.told.likely - one.sailed.likely for one in found]) == pytest.approx(0.0, abs=0.08)
+    assert np.mean([one.predicted.likely - one.sailed.likely for one in found]) == pytest.approx(
+        0.0, abs=0.08
+    )
 
 
 def test_spells_are_not_independent():
@@ -70,7 +72,7 @@ def test_an_anchor_may_creep_a_metre_off_that_never_drags():
 
 
 def test_the_cases_span_calm_to_hopeless():
-    likely = [one.told.likely for one in compared("is a metre off")]
+    likely = [one.predicted.likely for one in compared("is a metre off")]
     assert min(likely) < 0.01 and max(likely) > 0.99
     assert sum(0.1 < each < 0.9 for each in likely) >= 5
 

@@ -84,7 +84,7 @@ def test_a_boat_out_of_her_room_is_told_with_the_failures() -> None:
 
 def test_what_is_not_fit_is_told_with_the_most_loaded_part() -> None:
     rusted = invented(count=100, survey__findings=[{"kind": "anchor shank bent", "grade": "marked"}])
-    assert rusted.not_fit
+    assert rusted.unfit
     row = dict(
         zip(comparison.columns(FOUND), comparison.cells(Variant("rusted", rusted, LIMIT)), strict=True)
     )

@@ -23,7 +23,7 @@ SPOKEN = ("wording", "strength", "survey", "report", "explorer/survey")  # rooms
 WAITING = ("scenario",)  # rooms that still say their own sentences
 MAY_KNOW_UNITS = ("core", "wording", "figures", "report", "explorer", "cli")
 UNIT_SYSTEM = {"System", "SYSTEMS", "show", "unit_in", "us_unit"}
-READ = ("title", "what", "look", "remedy", "behaviour", "measure", "label", "meaning", "source")  # columns
+READ = ("title", "what", "check", "remedy", "behaviour", "measure", "label", "meaning", "source")  # columns
 TABLES = (
     "backings", "bitter_ends", "chain_holders", "fastenings", "findings", "joining_links", "knots", "leads",
     "parts", "regalvanised", "rope_joins", "rope_wear", "scopes", "snubber_ends", "strong_points",
@@ -178,7 +178,7 @@ def test_one_idea_a_sentence() -> None:
         said += [
             row[name]
             for row in csv.DictReader(file)
-            for name in ("title", "what", "look", "remedy", "behaviour")
+            for name in ("title", "what", "check", "remedy", "behaviour")
         ]
     pieces = [piece for text in said for piece in re.split(r"[.:;]\s", text)]
     assert [piece for piece in pieces if len(piece.split()) > LONGEST] == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from invented_spells import invented
 
 from anchorsim.risk.assessment import Assessment
-from anchorsim.wording.warnings import not_fit, warnings
+from anchorsim.wording.warnings import unfit, warnings
 
 
 def some(*drags: float) -> list[float]:
@@ -37,8 +37,8 @@ def test_signal_words_come_gravest_first_and_follow_the_share_of_spells() -> Non
 
 def test_all_that_is_not_fit_is_named_once() -> None:
     parts = invented().states[:3]
-    told = str(not_fit(parts))
+    told = str(unfit(parts))
     assert told.startswith("WARNING The ") and all(part.name[1:] in told for part in parts)
     assert "are not fit for use. They can fail under load" in told
-    assert "is not fit for use. It can fail under load" in str(not_fit(parts[:1]))
-    assert not_fit(()) is None
+    assert "is not fit for use. It can fail under load" in str(unfit(parts[:1]))
+    assert unfit(()) is None

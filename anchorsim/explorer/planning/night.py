@@ -11,7 +11,7 @@ import ipywidgets as widgets
 from anchorsim.core.units import System
 from anchorsim.environment.tide import read_tide
 from anchorsim.explorer.files import kept, listed
-from anchorsim.explorer.planning.told import Told, Work, box, button
+from anchorsim.explorer.planning.answer import Answer, Work, box, button
 from anchorsim.figures import through_the_night, units_of
 from anchorsim.planning.night import Hour, Night, overnight
 from anchorsim.risk.monte_carlo import Cancel, Progress
@@ -72,14 +72,14 @@ class Nights:
     def _work(self) -> Work:
         scenario, path, waters = self._screen.wanted, self.forecasts.value, self.waters.value
 
-        def work(progress: Progress, cancel: Cancel) -> Callable[..., Told]:
+        def work(progress: Progress, cancel: Cancel) -> Callable[..., Answer]:
             if path is None:
                 raise ValueError("Choose a forecast first.")
             curve = read_tide(waters) if waters.strip() else None
             forecast, count = read_forecast(path), self._count
             found = overnight(scenario, forecast, curve, count=count, progress=progress, cancel=cancel)
-            return lambda system, look: Told(
-                [widgets.HTML(_told(found, system))],
+            return lambda system, look: Answer(
+                [widgets.HTML(_sentences(found, system))],
                 through_the_night(found, units=units_of(system), look=look),
                 [self._scrub(found)],
                 of_screen=False,
@@ -101,7 +101,7 @@ class Nights:
         return box("anchorsim-tools", [slider])
 
 
-def _told(found: Night, system: System) -> str:
+def _sentences(found: Night, system: System) -> str:
     rows = [_row(found, hour, system) for hour in found.hours]
     return (
         f'<p class="anchorsim-verdict">{escape(wording.sentence(found, system))}</p>'

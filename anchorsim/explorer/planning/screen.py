@@ -18,10 +18,10 @@ from anchorsim.core.units import System, quantity, si, unit_in
 from anchorsim.explorer.amount import Amount
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.picture import Picture
+from anchorsim.explorer.planning.answer import Answer, Answering, Work, box, button, words
 from anchorsim.explorer.planning.night import COUNT as IN_AN_HOUR
 from anchorsim.explorer.planning.night import Nights
-from anchorsim.explorer.planning.told import Telling, Told, Work, box, button, words
-from anchorsim.explorer.planning.words import advised, compared, told
+from anchorsim.explorer.planning.words import advised, compared, outcome_and_limits
 from anchorsim.explorer.words import problem
 from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.planning.advice import Advice, advise
@@ -73,7 +73,7 @@ class Planning(widgets.Box):
     ) -> None:
         self._screen, self._pace, self._count, self._samples = screen, pace, count, samples
         self._stop = threading.Event()
-        self._telling: Telling | None = None
+        self._answering: Answering | None = None
         self._of: Scenario | None = None
         self.variants: dict[str, Scenario] = {}
         self.odds = button("Odds and limits", f"Simulate {count} spells of this weather")
@@ -113,11 +113,11 @@ class Planning(widgets.Box):
     def tell(self) -> None:
         """Tell the last answer anew: the units or the colours have changed."""
         self._in_units()
-        if self._telling is not None:
-            told = self._telling(self._screen.system, self._screen.look)
-            self.said.children, self.beneath.children = tuple(told.rows), tuple(told.beneath)
-            self._draw(told.figure)
-            self._of = self._of if told.of_screen else None
+        if self._answering is not None:
+            answer = self._answering(self._screen.system, self._screen.look)
+            self.said.children, self.beneath.children = tuple(answer.rows), tuple(answer.beneath)
+            self._draw(answer.figure)
+            self._of = self._of if answer.of_screen else None
         self.changed()
 
     def _in_units(self) -> None:
@@ -175,7 +175,7 @@ class Planning(widgets.Box):
         def told_how_far(done: int, of: int) -> None:
             self._pace.hand_over(lambda: self._far(done, of))
 
-        def run() -> Telling:
+        def run() -> Answering:
             try:
                 return work(told_how_far, cancel)
             except CancelledError:
@@ -183,10 +183,10 @@ class Planning(widgets.Box):
             except (ValueError, RuntimeError, OSError) as error:
                 return words(problem(error))
 
-        self._pace.aside(run, lambda telling: self._end(telling, asked))
+        self._pace.aside(run, lambda answering: self._end(answering, asked))
 
-    def _end(self, telling: Telling, asked: Scenario) -> None:
-        self._telling, self._of = telling, asked
+    def _end(self, answering: Answering, asked: Scenario) -> None:
+        self._answering, self._of = answering, asked
         self._busy(False)
         self.tell()
 
@@ -203,23 +203,23 @@ class Planning(widgets.Box):
     def _odds(self) -> Work:
         scenario, count, radius = self._screen.wanted, self._count, self._clear_radius()
 
-        def work(progress: Progress, cancel: Cancel) -> Telling:
+        def work(progress: Progress, cancel: Cancel) -> Answering:
             found = assess(scenario, count, clear_radius=radius, progress=progress, cancel=cancel)
             winds: tuple[Limit, ...] = ()  # a calm or a recorded wind has none to seek
             if scenario.weather.record is None and si(scenario.weather.mean_wind) > 0:
                 winds = limit_wind(scenario, _CHANCES, count, progress=progress, cancel=cancel)
             self._pace.hand_over(lambda: self._screen.range_from(found))
-            return lambda system, _: Told([widgets.HTML(told(found, winds, system))])
+            return lambda system, _: Answer([widgets.HTML(outcome_and_limits(found, winds, system))])
 
         return work
 
     def _advice(self) -> Work:
         scenario, radius = self._screen.wanted, self._clear_radius()
 
-        def work(progress: Progress, cancel: Cancel) -> Telling:
+        def work(progress: Progress, cancel: Cancel) -> Answering:
             now = assess(scenario, min(self._count, _FEWER), clear_radius=radius, cancel=cancel)
             found = advise(scenario, known=now, clear_radius=radius, progress=progress, cancel=cancel)
-            return lambda system, _: Told(self._pieces(now, found[:_SHOWN], system))
+            return lambda system, _: Answer(self._pieces(now, found[:_SHOWN], system))
 
         return work
 
@@ -253,20 +253,20 @@ class Planning(widgets.Box):
     def _matters(self) -> Work:
         scenario = self._screen.wanted
 
-        def work(progress: Progress, cancel: Cancel) -> Telling:
+        def work(progress: Progress, cancel: Cancel) -> Answering:
             found = sensitivity(scenario, self._samples, progress=progress, cancel=cancel)
             text = f"<p>{escape(uncertainty.sentence(found))}</p>"
-            return lambda _, look: Told([widgets.HTML(text)], what_matters(found, look=look))
+            return lambda _, look: Answer([widgets.HTML(text)], what_matters(found, look=look))
 
         return work
 
     def _comparison(self) -> Work:
         variants = dict(self.variants)
 
-        def work(progress: Progress, cancel: Cancel) -> Telling:
+        def work(progress: Progress, cancel: Cancel) -> Answering:
             found = compare(variants, min(self._count, _FEWER), progress=progress, cancel=cancel)
             pair = [self._pair(variants)] if len(variants) > 1 else []
-            return lambda system, look: Told(
+            return lambda system, look: Answer(
                 [widgets.HTML(compared(found, system))],
                 side_by_side(found, units=units_of(system), look=look),
                 pair,

@@ -16,9 +16,9 @@ from anchorsim.wording.amounts import chance, listed, lower, of_spells, percent
 from anchorsim.wording.results import table
 
 
-def told(found: Assessment, winds: Sequence[Limit], system: System) -> str:
+def outcome_and_limits(found: Assessment, winds: Sequence[Limit], system: System) -> str:
     """The chances, the wind limits and the load on each part."""
-    unfit = listed([f"the {lower(part.name)}" for part in found.not_fit])
+    unfit = listed([f"the {lower(part.name)}" for part in found.unfit])
     text = _paragraph(f"Do not use {unfit}." if unfit else "", "urgent")
     text += _paragraph(f"{wording.odds(found)} {wording.over(found)}", "verdict") + _paragraph(
         _figures(found, system)
@@ -49,7 +49,7 @@ def _figures(found: Assessment, system: System) -> str:
 
 
 def _part(part: PartLoad) -> tuple[str, ...]:
-    name = f"{part.name}: do not use" if part.state.condemned else part.name
+    name = f"{part.name}: do not use" if part.state.unfit else part.name
     return (name, f"{percent(part.use.likely)} of WLL", chance(part.overloaded), chance(part.may_break))
 
 

@@ -18,7 +18,7 @@ from pydantic import ValidationError
 
 from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, unit_in
 from anchorsim.explorer.amount import Amount
-from anchorsim.explorer.survey.words import about_finding, told
+from anchorsim.explorer.survey.words import about_finding, effect_text
 from anchorsim.scenario.findings import Finding, grades_of, measure_of, rows_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import Effect
@@ -27,7 +27,7 @@ from anchorsim.wording.findings import title
 
 _CIRCLED = " ①②③④⑤⑥⑦⑧⑨"
 _STEPS = {"mm": 0.1, "in": 0.005, "percent": 0.5, "micrometer": 5.0}
-# What a sound part measures, where its own size says so.
+# what a part measures as new, where its own size says so.
 _SOUND: dict[str, Callable[[Scenario, str], Quantity]] = {
     "section": lambda scenario, part: quantity(
         _fitting(scenario, part).row(float(scenario.tackle.chain.row()["diameter"]))["diameter"], "m"
@@ -140,7 +140,7 @@ class FindingCard(widgets.Box):
             if self.found.value:
                 entry = self._opened()
                 self._show_entry(entry, scenario, system)
-                entry.effect.value = told(effect, system) if effect else ""
+                entry.effect.value = effect_text(effect, system) if effect else ""
             self._lay_out()
         finally:
             self._showing = False
@@ -286,7 +286,7 @@ def _in(value: float, unit: str, other: str) -> float:
 
 
 def _ends(measure: Measure, shown: Any) -> tuple[float, float]:
-    """Where the slider runs: what is allowed, but no farther than twice a size that a sound part has."""
+    """Where the slider runs: what is allowed, but no farther than twice a size that a new part has."""
     if measure.unit == "mm":
         return measure.low, min(measure.high, 1.5 * si(shown) * 1000)
     return measure.low, measure.high

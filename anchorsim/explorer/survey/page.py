@@ -63,8 +63,8 @@ class Page:
             while sum(card.kind == kind for card in self.cards) < len(entries):
                 self.add(kind)
         for card in self.cards:
-            told = mine.get(card.kind, [])[card.turn : card.turn + 1]
-            entry = told[0] if told else None
+            mine_here = mine.get(card.kind, [])[card.turn : card.turn + 1]
+            entry = mine_here[0] if mine_here else None
             card.show(entry.finding if entry else None, entry, scenario, system)
         self._lay_out([card for card in self.cards if card.turn == 0 or card.found.value])
         places = {number for kind in mine if (number := place_of(self.part, kind))}

@@ -29,7 +29,7 @@ from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import Misfit, misfits
 from anchorsim.strength.degradation import Effect, as_found, effect
-from anchorsim.survey.suitability import fit
+from anchorsim.survey.suitability import suitability_of
 from anchorsim.survey.weakest_link import Appraisal, appraise, held
 from anchorsim.wording.cautions import FOR_COMPARING
 from anchorsim.wording.recommendations import duties
@@ -170,7 +170,7 @@ class TackleSurvey(widgets.Box):
     def misfits(self) -> list[Misfit]:
         """What does not match or fit."""
         if self._misfits is None or self._misfits[0] != self.scenario:
-            found = [*misfits(self.scenario), *fit(self.scenario).misfits]
+            found = [*misfits(self.scenario), *suitability_of(self.scenario).misfits]
             self._misfits = self.scenario, found
         return self._misfits[1]
 

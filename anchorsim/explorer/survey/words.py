@@ -16,7 +16,7 @@ from anchorsim.wording import amounts, compatibility, findings, weakest_link
 from anchorsim.wording.cautions import NOT_FIT, Caution, on_finding
 from anchorsim.wording.findings import CLASSES, WHEN
 from anchorsim.wording.recommendations import Duty
-from anchorsim.wording.warnings import not_fit
+from anchorsim.wording.warnings import unfit
 
 _BAR, _LONGEST_BAR = 1.5, 10.0  # shares of the WLL at which a bar ends, as far as it must go
 _FEW = 3  # jobs that the running result names before it only counts them
@@ -62,8 +62,8 @@ def _duties_tile(found: Appraisal, todo: Sequence[Duty]) -> str:
     if found.unseen:
         detail += f"<p>{len(found.unseen)} of {len(found.parts)} parts not inspected</p>"
     value = f"{len(urgent)} before use" if todo else "No job recorded"
-    if found.condemned:
-        value = f"Do not use: {', '.join(amounts.lower(part.name) for part in found.condemned)}"
+    if found.unfit:
+        value = f"Do not use: {', '.join(amounts.lower(part.name) for part in found.unfit)}"
     return _tile("Jobs", value, detail, " class=anchorsim-urgent" if urgent else "")
 
 
@@ -116,7 +116,7 @@ def about_finding(kind: str) -> str:
     )
 
 
-def told(effect: Effect, system: System) -> str:
+def effect_text(effect: Effect, system: System) -> str:
     """What a finding means: what was measured, what is left, what to do and when."""
     said = (
         findings.measured(effect, system),
@@ -125,7 +125,7 @@ def told(effect: Effect, system: System) -> str:
     )
     urgent = " class=anchorsim-urgent" if effect.urgency == "before use" else ""
     return (
-        f"{cautions([NOT_FIT] if effect.condemned else [])}<p>{escape(' '.join(filter(None, said)))}</p>"
+        f"{cautions([NOT_FIT] if effect.unfit else [])}<p>{escape(' '.join(filter(None, said)))}</p>"
         f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.job(effect))}</p>"
     )
 
@@ -151,7 +151,7 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     rows = "".join(_row(part, todo) for part in found.parts)
     head = "<tr><th>Part</th><th>Load, % of WLL</th><th></th><th>Safety factor</th><th>Jobs</th></tr>"
     first = weakest_link.first_to_fail(found, system)
-    barred = not_fit(found.condemned)
+    barred = unfit(found.unfit)
     warned = [barred, first if isinstance(first, Caution) else None]
     said = [weakest_link.link(found, system), *([] if isinstance(first, Caution) else [first])]
     unseen = weakest_link.not_inspected(found)

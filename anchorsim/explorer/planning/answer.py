@@ -14,7 +14,7 @@ from anchorsim.risk.monte_carlo import Cancel, Progress
 
 
 @dataclass(frozen=True)
-class Told:
+class Answer:
     """An answer as it is shown: rows, a figure beneath them, and rows beneath that.
 
     ``of_screen``: whether it grows old when the scenario on screen changes.
@@ -26,13 +26,13 @@ class Told:
     of_screen: bool = True
 
 
-Telling = Callable[[System, Theme], Told]
-Work = Callable[[Progress, Cancel], Telling]
+Answering = Callable[[System, Theme], Answer]
+Work = Callable[[Progress, Cancel], Answering]
 
 
-def words(html: str) -> Telling:
+def words(html: str) -> Answering:
     """An answer of words alone, the same in all units."""
-    return lambda *_: Told([widgets.HTML(html)])
+    return lambda *_: Answer([widgets.HTML(html)])
 
 
 def button(label: str, tooltip: str) -> widgets.Button:

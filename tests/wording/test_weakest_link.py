@@ -12,7 +12,7 @@ from anchorsim.strength.components import gear
 from anchorsim.survey.weakest_link import appraise
 from anchorsim.wording import weakest_link as told
 from anchorsim.wording.cautions import Caution
-from anchorsim.wording.warnings import not_fit
+from anchorsim.wording.warnings import unfit
 
 SHORT = Scenario().vary({"weather.duration": "1 min"})
 STRONG = SHORT.vary({"tackle.anchor.mass": "100 kg", "tackle.chain.size": "6 mm", "tackle.chain.grade": 30})
@@ -20,17 +20,17 @@ STRONG = SHORT.vary({"tackle.anchor.mass": "100 kg", "tackle.chain.size": "6 mm"
 
 def test_one_part_that_is_not_fit_for_use_and_two() -> None:
     cracked = SHORT.vary({"survey.findings": [{"kind": "chain link cracked"}]})
-    assert not_fit(appraise(cracked).condemned) == Caution(
+    assert unfit(appraise(cracked).unfit) == Caution(
         "WARNING",
         "The chain 8 mm grade 40 is not fit for use. It can fail under load and leave the boat adrift. "
         "Do not anchor on it until it is replaced or repaired.",
     )
     both = SHORT.vary({"survey.findings": [{"kind": "chain link cracked"}, {"kind": "shackle pin bent"}]})
-    said = not_fit(appraise(both).condemned)
+    said = unfit(appraise(both).unfit)
     assert said is not None and said.text.startswith(
         "The anchor shackle 8 mm and the chain 8 mm grade 40 are not"
     )
-    assert not_fit(appraise(SHORT).condemned) is None
+    assert unfit(appraise(SHORT).unfit) is None
 
 
 @pytest.mark.parametrize("system", ["metric", "US"])

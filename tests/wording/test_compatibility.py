@@ -15,7 +15,7 @@ from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength import compatibility as strength
 from anchorsim.strength.compatibility import Misfit
 from anchorsim.survey import suitability
-from anchorsim.survey.suitability import AnchorFit, fit
+from anchorsim.survey.suitability import AnchorFit, suitability_of
 from anchorsim.wording.compatibility import _RULES, remedy, sentence
 from anchorsim.wording.suitability import anchor
 
@@ -125,7 +125,7 @@ def test_the_anchor_by_code_and_by_load(changes: dict[str, Any], said: str) -> N
 
 def test_an_anchor_that_is_too_light_is_told_with_its_figures() -> None:
     light = STOCK.vary({"tackle.anchor.mass": "5 kg", "weather.duration": "1 min"})
-    found = next(entry for entry in fit(light).misfits if entry.rule == "anchor too light")
+    found = next(entry for entry in suitability_of(light).misfits if entry.rule == "anchor too light")
     assert sentence(found, "metric").startswith(
         "Anchor 5 kg. The code for small commercial vessels asks for 16 kg"
     )

@@ -75,7 +75,7 @@ def test_every_finding_has_a_title_and_its_sentences(given: dict[str, object]) -
         findings.job(found),
     ):
         assert text[0].isupper() and text.endswith(".") and ".." not in text
-    assert findings.leaves(found) or found.condemned
+    assert findings.leaves(found) or found.unfit
 
 
 def test_a_kind_has_one_title_and_a_part_no_two_alike() -> None:
