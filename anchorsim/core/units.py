@@ -235,13 +235,26 @@ def show(value: Quantity, unit: str, system: System = "metric", digits: int = 3)
     ('5.34 kN', '1200 lbf')
     """
     target = unit_in(unit, system)
-    number = _amount(value, target)
+    number, shown = _rounded(value, target, digits), sign(target)
+    return f"{number:.10g}{shown}" if shown == "°" else f"{number:.10g} {shown}"
+
+
+def write_in(value: Quantity, unit: str, digits: int = 3) -> str:
+    """A quantity in a given unit, to ``digits`` significant digits, as a file and an error have it.
+
+    >>> write_in(quantity(0.14, "radian"), "degree"), write_in(quantity(6.0, "m"), "foot")
+    ('8.02 degree', '19.7 ft')
+    """
+    return write(quantity(_rounded(value, unit, digits), unit))
+
+
+def _rounded(value: Quantity, unit: str, digits: int) -> float:
+    number = _amount(value, unit)
     if number is None:
-        raise AnchorsimError(sentence(f"{write(value)} has no amount in {target}"))
+        raise AnchorsimError(sentence(f"{write(value)} has no amount in {unit}"))
     if number and math.isfinite(number):
         number = round(number, digits - 1 - math.floor(math.log10(abs(number))))
-    shown = sign(target)
-    return f"{number:.10g}{shown}" if shown == "°" else f"{number:.10g} {shown}"
+    return number
 
 
 def _whole(number: float | None) -> float | None:
@@ -374,4 +387,5 @@ __all__ = [
     "unit_name",
     "us_unit",
     "write",
+    "write_in",
 ]

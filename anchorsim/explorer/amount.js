@@ -1,5 +1,5 @@
 // A quantity that a person sets: by dragging, by the keys, or by typing it. The value never snaps by itself,
-// so that 6 m stays 6 m when it is shown in feet.
+// so that 6 m stays 6 m when it is shown in feet. One that may be left blank has no value then.
 
 const KEYS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 };
 const HTML = '<span class="name"></span><input type="range" step="any"><input type="number" step="any"><span class="unit"></span>';
@@ -12,10 +12,10 @@ function render({ model, el }) {
   // On whole steps, and within the bounds; the last digits of a sum of steps are noise.
   const clean = (value) => Number(Math.min(Math.max(value, get("low")), get("high")).toPrecision(10));
   const onStep = (value) => clean(Math.round(value / get("step")) * get("step"));
-  const digits = (value) => String(Number(value.toPrecision(4)));
+  const digits = (value) => value === null ? "" : String(Number(value.toPrecision(4)));
 
   function set(value) {
-    if (!Number.isFinite(value)) return show();
+    if (value === null ? !get("blank") : !Number.isFinite(value)) return show();
     model.set("value", value);
     model.save_changes();
     show();
@@ -26,14 +26,16 @@ function render({ model, el }) {
     unit.textContent = get("unit");
     const words = `${get("label")}${get("unit") && ` in ${get("unit")}`}`;
     for (const input of [range, number]) Object.assign(input, { ariaLabel: words, title: get("help") });
-    Object.assign(range, { min: Math.min(get("low"), get("value")), max: Math.max(get("high"), get("value")) });
-    range.ariaValueText = `${digits(get("value"))} ${get("unit")}`;
-    if (!held) range.value = get("value");
+    const value = get("value"), at = value ?? get("low");
+    number.placeholder = get("blank");
+    Object.assign(range, { min: Math.min(get("low"), at), max: Math.max(get("high"), at) });
+    range.ariaValueText = value === null ? get("blank") : `${digits(value)} ${get("unit")}`;
+    if (!held) range.value = at;
     if (document.activeElement !== number) number.value = digits(get("value"));
   }
 
   // JupyterLab keeps the browser from telling of a change by Enter.
-  const typed = () => number.value.trim() === "" ? show() : set(clean(Number(number.value)));
+  const typed = () => number.value.trim() === "" ? set(number.validity.badInput ? NaN : null) : set(clean(Number(number.value)));
   const steps = (event) => {
     if (event.key === "Enter" && event.target === number) {
       typed();
@@ -42,7 +44,7 @@ function render({ model, el }) {
     if (!(event.key in KEYS) || event.altKey || event.ctrlKey || event.metaKey) return;
     event.preventDefault();
     event.stopPropagation();
-    const count = get("value") / get("step"), by = KEYS[event.key];
+    const count = (get("value") ?? get("low")) / get("step"), by = KEYS[event.key];
     set(onStep((by > 0 ? Math.floor(count + 1e-6) : Math.ceil(count - 1e-6)) * get("step") + by * get("step")));
     if (event.target === number) number.value = digits(get("value"));
   };

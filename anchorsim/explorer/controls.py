@@ -18,6 +18,7 @@ from anchorsim.scenario.site import Fetch
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
 _STYLE = {"description_width": "118px"}
+LEGS = [("one strong point", 1), ("two strong points (bridle)", 2)]
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ def fetch() -> Control:
         far = changes["spot.fetches"]
         return {"spot.fetches": ({"bearing": "0 degree", "distance": far},) if si(far) else ()}
 
-    measure = dataclasses.replace(Fetch.measure("distance"), help="open water to windward; 0 for no waves")
+    measure = dataclasses.replace(Fetch.measure("distance"), help="open water to windward; 0 = no waves simulated")
     return _amount("spot.fetches", measure, "Fetch", 0, 10_000, read, put)
 
 
@@ -184,10 +185,10 @@ def groups() -> dict[str, list[Control]]:
     boats = [(str(row["name"]), model) for model, row in catalogue().items()]
     return {
         "Boat": [choice("boat.model", "Boat", boats), slider("boat.riding_sail", "Riding sail", 0, 10)],
-        "Tackle": [
+        "Ground tackle": [
             slider("tackle.scope", "Scope", 2, 12),
             choice("tackle.anchor.type", "Anchor"),
-            slider("tackle.anchor.mass", "Anchor mass", 5, 60),
+            slider("tackle.anchor.mass", "Anchor weight", 5, 60),
             chains(),
             slider("tackle.chain.length", "Chain aboard", 0, 120),
             ropes(
@@ -204,26 +205,26 @@ def groups() -> dict[str, list[Control]]:
                 lambda scenario: scenario.tackle.snubber.row(),
             ),
             slider("tackle.snubber.length", "Snubber length", 0, 20),
-            choice("tackle.snubber.legs", "Led to", [("one strong point", 1), ("both bows, a bridle", 2)]),
+            choice("tackle.snubber.legs", "Made fast to", LEGS),
         ],
-        "Spot": [
+        "Anchorage": [
             choice("spot.bottom", "Bottom"),
             slider("spot.depth", "Charted depth", 2, 25),
             slider("spot.tide", "Height of tide", 0, 8),
-            slider("spot.slope", "Bottom slopes", 0, 10),
-            slider("spot.deepens_towards", "It falls to", 0, 360),
+            slider("spot.slope", "Bottom slope", 0, 10),
+            slider("spot.deepens_towards", "Deepens towards", 0, 360),
             fetch(),
-            slider("spot.current", "Current", 0, 4),
-            slider("spot.current_set", "Current sets to", 0, 360),
+            slider("spot.current", "Stream or current", 0, 4),
+            slider("spot.current_set", "Set (towards)", 0, 360),
         ],
         "Weather": [
             mean_wind(),
-            slider("weather.gust", "Gusts", 0, 90, lambda scenario: scenario.weather.effective_gust),
-            slider("weather.direction", "Wind from", 0, 360),
+            slider("weather.gust", "Gust", 0, 90, lambda scenario: scenario.weather.effective_gust),
+            slider("weather.direction", "Wind direction", 0, 360),
             slider("weather.shift", "Wind shift", -180, 180),
             slider("weather.squall_wind", "Squall", 0, 70),
-            slider("weather.wave_height", "Waves given", 0, 3),
-            slider("weather.wave_period", "Their period", 1, 12),
+            slider("weather.wave_height", "Wave height", 0, 3),
+            slider("weather.wave_period", "Wave period", 1, 12),
             slider("weather.wave_direction", "Waves from", 0, 360, _waves_from),
         ],
     }

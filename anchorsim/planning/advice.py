@@ -14,12 +14,14 @@ import numpy as np
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Said
+from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
 from anchorsim.planning.measures import Candidate, Source, candidates, together
 from anchorsim.risk.assessment import Assessment, assess_each
 from anchorsim.risk.clearances import surrounded
+from anchorsim.risk.limits import FEWEST_SPELLS, SEARCHES, Limit, limit_wind
 from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, numbers_from
 from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.scenario.scenario import Scenario
@@ -34,13 +36,16 @@ class Advice(Said):
 
     ``before`` and ``after`` are what the same spells come to without and with it.  Where the advice is to
     leave, ``after`` is with the best that was found, ``best``, if anything helps at all; ``best`` may bring
-    her within the limit, but then it is not to be had aboard.
+    her within the limit, but then it is not to be had aboard.  ``wind`` is then the mean wind at which the
+    anchor drags as often as the limit allows; None where it was not sought, for a part is not fit for use,
+    she fails without dragging, the wind is a record or calm, or there are too few spells.
     """
 
     change: Candidate | None
     before: Assessment
     after: Assessment
     best: Candidate | None = None
+    wind: Limit | None = None
 
     def __repr__(self) -> str:
         what = self.change.kind if self.change else "leave"
@@ -99,7 +104,7 @@ def advise(
         arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)
     tries = candidates(scenario, clear_radius is not None or surrounded(scenario))
-    total = (len(tries) + 1 + _SETS) * len(numbers)
+    total = (len(tries) + 1 + _SETS + SEARCHES) * len(numbers)
     trial = _Trial(scenario, numbers, clear_radius, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], known)
     found = list(zip(tries, after, strict=True))
@@ -112,14 +117,14 @@ def advise(
         sets = []
     if sets:
         good = _ranked([*good, *zip(sets, trial.run(sets), strict=True)], before)
-    trial.finished()
     advice = [Advice(candidate, before, found) for candidate, found in good]
     if before.within_limit:
-        return [one for one in advice if one.clear]
-    if any(_enough(one, "aboard") for one in good):
-        return advice
-    best, most = good[0] if good else (None, before)
-    return [Advice(None, before, most, best), *advice]
+        advice = [one for one in advice if one.clear]
+    elif not any(_enough(one, "aboard") for one in good):
+        best, most = good[0] if good else (None, before)
+        advice = [Advice(None, before, most, best, trial.wind(before)), *advice]
+    trial.finished()
+    return advice
 
 
 Tried = tuple[Candidate, Assessment]
@@ -224,6 +229,23 @@ class _Trial:
             cancel=self.cancel,
         )
         self.done = before + len(tries) * len(self.numbers)
+        return found
+
+    def wind(self, before: Assessment) -> Limit | None:
+        """The mean wind at which dragging passes the limit; None where none is to be sought."""
+        weather, count = self.scenario.weather, len(self.numbers)
+        drags = before.chance("dragged").likely > LIMIT and not before.unfit
+        if not drags or weather.record is not None or si(weather.mean_wind) == 0.0 or count < FEWEST_SPELLS:
+            return None
+        (found,) = limit_wind(
+            self.scenario,
+            LIMIT,
+            count,
+            first=int(self.numbers[0]),
+            executor=self.executor,
+            progress=self._on(),
+            cancel=self.cancel,
+        )
         return found
 
     def _on(self) -> Progress:

@@ -109,8 +109,8 @@ def _shown(declared: Measure | Choice, value: object, system: System) -> str:
         return str(value)
     read = declared.read(value)
     nothing = read == 0 if isinstance(read, float) else si(read) == 0
-    if nothing and declared.help.endswith(" at 0"):
-        return declared.help.removesuffix(" at 0")
+    if nothing and declared.help.startswith("0 = "):
+        return declared.help.removeprefix("0 = ")
     return declared.show(read, system)
 
 

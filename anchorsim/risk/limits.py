@@ -30,6 +30,7 @@ from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import as_found
 
 FEWEST_SPELLS = 50  # to smooth over (judgement)
+SEARCHES = 5  # times its spells that a search runs, as far as can be told before
 _CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
 _LEAST_SNUBBER = 1.0  # m
 _UNDER_WATER = 0.999  # of the rode with which a bottom that rises comes out of the water
@@ -122,7 +123,7 @@ class _Search:
             outcome = event(variant, self.run(variant, numbers))
             done += len(numbers)
             if self.progress:
-                self.progress(done, max(done, 5 * len(self.numbers)))
+                self.progress(done, max(done, SEARCHES * len(self.numbers)))
             return outcome
 
         changes = change_overs(happens, self.numbers, *span, rising=rising)

@@ -173,9 +173,9 @@ class Survey(Thing):
     date: Day = None
     notes: Note = ""
     crew_lift: Annotated[
-        Quantity, Measure("Heaviest anchor the crew can lift", "kg", 0, 100, 1, "not asked at 0")
+        Quantity, Measure("Heaviest lift by the crew", "kg", 0, 100, 1, "0 = not given")
     ] = quantity(0.0, "kg")
-    deepest: Annotated[Quantity, Measure("Deepest water she anchors in", "m", 0, 80, 1, "not asked at 0")] = (
+    deepest: Annotated[Quantity, Measure("Deepest anchorage", "m", 0, 80, 1, "0 = not given")] = (
         quantity(0.0, "m")
     )
     log: Log = Log()

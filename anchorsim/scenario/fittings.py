@@ -21,7 +21,7 @@ _LINK_WIDTH = 1.2  # inside width of a short link over its diameter, at the leas
 
 _NONE = quantity(0.0, "mm")
 _UNRATED = quantity(0.0, "kN")
-_SUITS = "suits the chain at 0"
+_SUITS = "0 = assumed to match the chain"
 
 
 class Shackle(Thing):
@@ -94,11 +94,11 @@ class JoiningLink(Thing):
 class RopeJoin(Thing):
     """How rope is joined to chain."""
 
-    kind: Annotated[str, Choice("Rope to chain", "rope_joins", "join")] = "chain splice"
+    kind: Annotated[str, Choice("Rope-to-chain join", "rope_joins", "join")] = "chain splice"
     knot: Annotated[str, Choice("Knot", "knots", "knot")] = "anchor bend"
     shackle: Shackle = Shackle()
     thimble: Annotated[
-        Quantity, Measure("Thimble made for rope of", "mm", 0, 32, 2, "suits the rope at 0")
+        Quantity, Measure("Thimble for rope of", "mm", 0, 32, 2, "0 = assumed to match the rope")
     ] = _NONE
 
     def row(self) -> Row:
@@ -114,7 +114,7 @@ class Lead(Thing):
 
     kind: Annotated[str, Choice("Lead", "leads", "lead")] = "bow roller"
     radius: Annotated[
-        Quantity, Measure("Radius that the rode bends round", "mm", 0, 200, 5, "usual for its kind at 0")
+        Quantity, Measure("Bend radius of the lead", "mm", 0, 200, 5, "0 = assumed typical")
     ] = _NONE
 
     def row(self) -> Row:
@@ -129,7 +129,7 @@ class Lead(Thing):
 class SnubberEnd(Thing):
     """How the snubber takes hold of the chain."""
 
-    kind: Annotated[str, Choice("Snubber to chain", "snubber_ends", "end")] = "chain hook"
+    kind: Annotated[str, Choice("Snubber attachment", "snubber_ends", "end")] = "chain hook"
     shackle: Shackle = Shackle()
 
     def row(self) -> Row:
@@ -145,11 +145,11 @@ class StrongPoint(Thing):
 
     kind: Annotated[str, Choice("Strong point", "strong_points", "strong point")] = "cleat"
     breaking_load: Annotated[
-        Quantity, Measure("Breaking load of the strong point", "kN", 0, 500, 5, "as ISO 15084 asks at 0")
+        Quantity, Measure("MBL of the strong point", "kN", 0, 500, 5, "0 = assumed to meet ISO 15084")
     ] = _UNRATED
     fastening: Annotated[str, Choice("Fastening", "fastenings", "fastening")] = "through bolts"
     bolts: Annotated[int, OneOf("Bolts", (1, 2, 3, 4, 5, 6, 8))] = 4
-    bolt_size: Annotated[Quantity, Measure("Bolt size", "mm", 0, 16, 2, "suits the load at 0")] = _NONE
+    bolt_size: Annotated[Quantity, Measure("Bolt size", "mm", 0, 16, 2, "0 = assumed to match the strong point")] = _NONE
     backing: Annotated[str, Choice("Backing", "backings", "backing")] = "plate"
 
     @model_validator(mode="after")
@@ -167,9 +167,9 @@ class Windlass(Thing):
     """The windlass with its gypsy, and what holds the chain where no snubber does."""
 
     kind: Annotated[str, Choice("Windlass", "windlasses", "windlass")] = "electric"
-    gypsy_size: Annotated[Quantity, Measure("Gypsy made for chain of", "mm", 0, 20, 1, _SUITS)] = _NONE
-    gypsy_standard: Annotated[str, Choice("Gypsy cut for chain to", "gypsies", "standard")] = "ISO 4565"
-    chain_held_by: Annotated[str, Choice("Chain held by", "chain_holders", "holder")] = "windlass"
+    gypsy_size: Annotated[Quantity, Measure("Gypsy for chain of", "mm", 0, 20, 1, _SUITS)] = _NONE
+    gypsy_standard: Annotated[str, Choice("Chain standard of gypsy", "gypsies", "standard")] = "ISO 4565"
+    chain_held_by: Annotated[str, Choice("Chain load taken by", "chain_holders", "holder")] = "windlass"
 
     def holder(self) -> Row:
         """What holds the chain, in the table."""
@@ -189,7 +189,7 @@ class SecondAnchor(Thing):
     """The anchor carried besides the one that is down; none at mass 0."""
 
     type: Annotated[str, Choice("Second anchor type", "anchors", "type")] = "fluke"
-    mass: Annotated[Quantity, Measure("Second anchor mass", "kg", 0, 200, 1, "none at 0")] = quantity(
+    mass: Annotated[Quantity, Measure("Second anchor weight", "kg", 0, 200, 1, "0 = none")] = quantity(
         0.0, "kg"
     )
 

@@ -298,7 +298,7 @@ def _check_winds(columns: Mapping[str, Floats], places: Sequence[str]) -> None:
         mean, gust, direction = (float(columns[name][i]) for name in ("mean_wind", "gust", "direction"))
         for name, value in (("mean_wind", mean), ("gust", gust)):
             if value > most[name] * (1.0 + 1e-9):
-                wrong = f"{_knots(value)} of {_MEASURES[name].label} is out of range"
+                wrong = f"{_knots(value)} of {_MEASURES[name].label.lower()} is out of range"
                 fits = f"at most {_knots(most[name])}"
                 raise ForecastError(f"{place}: {sentence(wrong, fits, 'correct it')}")
         if gust < mean * (1.0 - 1e-9):

@@ -16,7 +16,7 @@ from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
 from anchorsim.core.tables import Choice
 from anchorsim.core.toml_file import read_toml, relative, write_toml
-from anchorsim.core.units import Measure, quantity, quoted, show, si, unit_name, write
+from anchorsim.core.units import Measure, quantity, quoted, si, unit_name, write, write_in
 from anchorsim.environment.wind_record import WindRecord
 from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
@@ -125,7 +125,7 @@ class Scenario(Thing):
 
     def _shown(self, length: float) -> str:
         """A length in metres as an error tells it: in the unit of the depth."""
-        return show(quantity(length, "m"), unit_name(self.spot.depth), digits=4)
+        return write_in(quantity(length, "m"), unit_name(self.spot.depth), 4)
 
     def __repr__(self) -> str:
         return display.line("Scenario", self._facts())
@@ -142,7 +142,7 @@ class Scenario(Thing):
             ("boat", self.boat.model),
             ("anchor", f"{anchor.type} {write(anchor.mass)}"),
             ("scope", f"{self.tackle.scope:.3g}:1"),
-            ("depth", show(quantity(self.water_depth, "m"), unit_name(self.spot.depth))),
+            ("depth", write_in(quantity(self.water_depth, "m"), unit_name(self.spot.depth))),
             ("mean wind", "as recorded" if self.weather.record else write(self.weather.mean_wind)),
         ]
 
@@ -197,7 +197,7 @@ class Scenario(Thing):
         if math.sin(slope) * self.paid_out <= _ROUNDING * self.water_depth:
             return []
         angles = slope, math.asin(min(self.water_depth / self.paid_out, 1.0))
-        given, most = (show(quantity(angle, "radian"), "degree", digits=3) for angle in angles)
+        given, most = (write_in(quantity(angle, "radian"), "degree") for angle in angles)
         wrong = f"the bottom rises out of the water within the {self._shown(self.paid_out)} of rode out"
         fits, advice = f"less than {most} towards the boat", "let out less, or anchor where it shelves less"
         return [("spot.slope", sentence(wrong, fits, advice, got=given))]

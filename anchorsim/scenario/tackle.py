@@ -25,7 +25,7 @@ class Anchor(Thing):
     """The anchor that is down, by type and mass."""
 
     type: Annotated[str, Choice("Anchor type", "anchors", "type")] = "concave scoop"
-    mass: Annotated[Quantity, Measure("Anchor mass", "kg", 2, 200, 1)] = quantity(20.0, "kg")
+    mass: Annotated[Quantity, Measure("Anchor weight", "kg", 2, 200, 1)] = quantity(20.0, "kg")
 
 
 class Chain(Thing):
@@ -33,7 +33,7 @@ class Chain(Thing):
 
     size: Annotated[Quantity, Measure("Chain size", "mm", 5, 17, 1)] = quantity(8.0, "mm")
     grade: Annotated[int, OneOf("Chain grade", (30, 40, 43, 70))] = 40
-    length: Annotated[Quantity, Measure("Chain aboard", "m", 0, 200, 5, "none at 0")] = quantity(60.0, "m")
+    length: Annotated[Quantity, Measure("Chain aboard", "m", 0, 200, 5, "0 = none")] = quantity(60.0, "m")
 
     @model_validator(mode="after")
     def _in_the_table(self) -> Chain:
@@ -65,7 +65,7 @@ class Rope(Thing):
 
     construction: Annotated[str, Choice("Rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Rope diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
-    length: Annotated[Quantity, Measure("Rope aboard", "m", 0, 200, 5, "none at 0")] = quantity(0.0, "m")
+    length: Annotated[Quantity, Measure("Rope aboard", "m", 0, 200, 5, "0 = none")] = quantity(0.0, "m")
     stretch: Annotated[float, Measure("Stretch left in the rope", "", 0.2, 1, 0.05, "1 = as new")] = Field(
         default=1.0, exclude_if=_sound
     )
@@ -88,9 +88,9 @@ class Snubber(Thing):
 
     rope: Annotated[str, Choice("Snubber rope", "rope_use", "construction")] = "three-strand nylon"
     diameter: Annotated[Quantity, Measure("Snubber diameter", "mm", 9, 29, 2)] = quantity(14.0, "mm")
-    length: Annotated[Quantity, Measure("Snubber length", "m", 0, 30, 1, "none at 0")] = quantity(0.0, "m")
+    length: Annotated[Quantity, Measure("Snubber length", "m", 0, 30, 1, "0 = none")] = quantity(0.0, "m")
     legs: Annotated[int, OneOf("Legs of the snubber", (1, 2))] = 1
-    slack: Annotated[Quantity, Measure("Slack chain behind the snubber", "m", 0, 15, 0.5)] = quantity(
+    slack: Annotated[Quantity, Measure("Slack chain inboard of the snubber", "m", 0, 15, 0.5)] = quantity(
         3.0, "m"
     )
     stretch: Annotated[float, Measure("Stretch left in the snubber", "", 0.2, 1, 0.05, "1 = as new")] = Field(

@@ -13,7 +13,7 @@ from pydantic import model_validator
 from anchorsim.core.errors import sentence
 from anchorsim.core.model import OneOf, Problem, Thing, refuse
 from anchorsim.core.tables import Choice, catalogue, pick, table
-from anchorsim.core.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, show, si, unit_name, write
+from anchorsim.core.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si, unit_name, write, write_in
 from anchorsim.scenario.hull_form import resistance, wave_push
 
 _STRIPS = 7  # along the waterline
@@ -58,12 +58,12 @@ class Boat(Thing):
     displacement: Annotated[Quantity, Measure("Displacement", "kg", 300, 80000, 100)]
     draught: Annotated[Quantity, Measure("Draught", "m", 0.3, 4, 0.05)]
     canoe_draught: Annotated[Quantity, Measure("Draught of the hull without keel", "m", 0.15, 3, 0.05)]
-    bow_height: Annotated[Quantity, Measure("Height of the bow roller", "m", 0.3, 4, 0.05)]
+    bow_height: Annotated[Quantity, Measure("Bow roller above the water", "m", 0.3, 4, 0.05)]
     roller: Annotated[Quantity, Measure("Bow roller ahead of amidships", "m", 1, 17, 0.05)]
     bridle_spread: Annotated[
         Quantity, Measure("Distance between the bridle's strong points", "m", 0, 12, 0.1)
     ]
-    windage: Annotated[str, Choice("Windage of the hull like that of a", "windage", "vessel")]
+    windage: Annotated[str, Choice("Hull type for windage", "windage", "vessel")]
     frontal_area: Annotated[Quantity, Measure("Windage of hull and house from ahead", "m²", 0.5, 80, 0.5)]
     lateral_area: Annotated[Quantity, Measure("Windage of hull and house from abeam", "m²", 1, 200, 0.5)]
     windage_centre: Annotated[Quantity, Measure("Centre of the hull's windage", "m", -8, 8, 0.1)]
@@ -79,7 +79,7 @@ class Boat(Thing):
     keel_centre: Annotated[Quantity, Measure("Centre of the keel", "m", -8, 8, 0.1)]
     rudder_area: Annotated[Quantity, Measure("Area of the rudder", "m²", 0, 8, 0.05)]
     rudder_centre: Annotated[Quantity, Measure("Centre of the rudder", "m", -14, 0, 0.1)]
-    riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "none at 0")] = quantity(
+    riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "0 = none")] = quantity(
         0.0, "m²"
     )
 
@@ -126,7 +126,7 @@ def _misfit(boat: Boat, name: str, others: Sequence[str], limit: float, side: st
     *first, last = (f"boat.{other}" for other in dict.fromkeys(others))
     names = f"{', '.join(first)} and {last}" if first else last
     base = f"{value.to_base_units().units}"
-    limit_shown = show(quantity(limit, base), unit_name(value), digits=4)
+    limit_shown = write_in(quantity(limit, base), unit_name(value), 4)
     place = " from amidships" if name == "roller" or name.endswith("_centre") else ""
     wrong = f"{write(value)} does not fit {names}"
     return name, sentence(wrong, f"{side} {limit_shown}{place}", "correct one of them")

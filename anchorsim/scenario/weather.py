@@ -43,56 +43,56 @@ class Weather(Thing):
 
     mean_wind: Annotated[
         Quantity,
-        Measure("mean wind", "knot", 0.0, 80.0, 1.0, "ten-minute mean at 10 m, as forecasts give it"),
+        Measure("Mean wind", "knot", 0.0, 80.0, 1.0, "10-minute mean at 10 m, as forecasts give it"),
     ] = quantity(20.0, "knot")
-    exposure: Annotated[str, Choice("exposure", "gust_factors", "exposure")] = "off-sea"
+    exposure: Annotated[str, Choice("Exposure", "gust_factors", "exposure")] = "off-sea"
     gust: Annotated[
         Quantity | None,
-        Measure("gusts", "knot", 0.0, 140.0, 1.0, "greatest 3-second gust to expect in ten minutes, at 10 m"),
+        Measure("Gust", "knot", 0.0, 140.0, 1.0, "highest 3-second gust in 10 minutes, at 10 m height"),
         _optional,
     ] = None
     direction: Annotated[
         Quantity,
-        Measure("wind direction", "degree", 0.0, 360.0, 5.0, "where it blows from, clockwise from north"),
+        Measure("Wind direction", "degree", 0.0, 360.0, 5.0, "direction the wind blows from, true"),
     ] = quantity(225.0, "degree")
-    duration: Annotated[Quantity, Measure("length of the spell", "min", 1.0, 360.0, 1.0)] = quantity(
+    duration: Annotated[Quantity, Measure("Simulated time", "min", 1.0, 360.0, 1.0)] = quantity(
         10.0, "min"
     )
     shift: Annotated[
         Quantity,
-        Measure("wind shift", "degree", -180.0, 180.0, 5.0, "positive veers (clockwise), negative backs"),
+        Measure("Wind shift", "degree", -180.0, 180.0, 5.0, "+ veers (clockwise), − backs"),
     ] = quantity(0.0, "degree")
-    shift_start: Annotated[Quantity, Measure("shift begins", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
-    shift_duration: Annotated[Quantity, Measure("shift takes", "min", 0.0, 360.0, 1.0)] = quantity(2.0, "min")
+    shift_start: Annotated[Quantity, Measure("Shift starts after", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
+    shift_duration: Annotated[Quantity, Measure("Shift lasts", "min", 0.0, 360.0, 1.0)] = quantity(2.0, "min")
     record: str | None = Field(
         default=None, description="path of a CSV file whose wind replaces mean wind, gusts and direction"
     )
-    record_start: Annotated[Quantity, Measure("spell begins, into the record", "h", 0.0, 8784.0, 1.0)] = (
+    record_start: Annotated[Quantity, Measure("Start in the record", "h", 0.0, 8784.0, 1.0)] = (
         quantity(0.0, "h")
     )
     squall_wind: Annotated[
         Quantity,
-        Measure("squall", "knot", 0.0, 100.0, 1.0, "mean wind at the squall's peak; 0 for no squall"),
+        Measure("Squall", "knot", 0.0, 100.0, 1.0, "mean wind at its peak; 0 = none"),
     ] = quantity(0.0, "knot")
-    squall_start: Annotated[Quantity, Measure("squall begins", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
-    squall_duration: Annotated[Quantity, Measure("squall lasts", "min", 0.5, 360.0, 1.0)] = quantity(
+    squall_start: Annotated[Quantity, Measure("Squall starts after", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
+    squall_duration: Annotated[Quantity, Measure("Squall lasts", "min", 0.5, 360.0, 1.0)] = quantity(
         5.0, "min"
     )
     squall_shift: Annotated[
-        Quantity, Measure("shift in the squall", "degree", -180.0, 180.0, 5.0, "veer (positive) at its peak")
+        Quantity, Measure("Shift in the squall", "degree", -180.0, 180.0, 5.0, "at its peak; + veers, − backs")
     ] = quantity(30.0, "degree")  # as about 60 % of gust fronts (UFC 4-159-03 §3-8.2); which way: judgement
 
     wave_height: Annotated[
         Quantity,
-        Measure("significant height of the waves", "m", 0.0, 6.0, 0.1, "0 takes them from wind and fetch"),
+        Measure("Wave height", "m", 0.0, 6.0, 0.1, "significant; 0 = calculated from wind and fetch"),
     ] = quantity(0.0, "m")
     wave_period: Annotated[
         Quantity,
-        Measure("period of the waves", "s", 1.0, 20.0, 0.1, "of the peak; counts where a height is given"),
+        Measure("Wave period", "s", 1.0, 20.0, 0.1, "peak period; needs a wave height"),
     ] = quantity(4.0, "s")
     wave_direction: Annotated[
         Quantity | None,
-        Measure("waves come from", "degree", 0.0, 360.0, 5.0, "of a given height; none: with the wind"),
+        Measure("Waves from", "degree", 0.0, 360.0, 5.0, "true; needs a wave height; blank = with the wind"),
         _optional,
     ] = None
 

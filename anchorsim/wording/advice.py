@@ -10,9 +10,10 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.planning.advice import Advice
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.outcome import LIMIT, What
-from anchorsim.wording import measures
+from anchorsim.wording import limits, measures
 from anchorsim.wording.amounts import angle, chance, force, hundredths, listed, lower, of_spells, upper
 from anchorsim.wording.assessment import odds, out_of_room, spell_of
+from anchorsim.wording.cautions import LEAVING, Caution
 
 
 def sentence(found: Advice, system: System = "metric") -> str:
@@ -22,12 +23,30 @@ def sentence(found: Advice, system: System = "metric") -> str:
     said = [f"{measures.action(found.change, system)}.", f"{measures.where(found.change)}."]
     said += [f"{claim}." for claim in claims(found)]
     said += [f"{reason}." for reason in reasons(found, system)]
-    return " ".join([*said, *doubts(found)])
+    return " ".join([*said, *doubts(found), *map(str, cautions(found))])
 
 
 def action(found: Advice, system: System = "metric") -> str:
     """What to do."""
-    return measures.action(found.change, system) if found.change else "Leave in time"
+    return measures.action(found.change, system) if found.change else _leave_by(found, system)
+
+
+def cautions(found: Advice) -> tuple[Caution, ...]:
+    """What to mind when it is done."""
+    return measures.cautions(found.change) if found.change else (LEAVING,)
+
+
+def _leave_by(found: Advice, system: System) -> str:
+    """At what wind to leave, or what tells it."""
+    wind = found.wind
+    if found.before.unfit:
+        return "Leave now"
+    if wind is None or wind.beyond == "greatest":
+        return "Leave. Run the night to see by what hour, or odds and limits to see at what wind"
+    if wind.found is None:
+        return f"Leave now. The wind at which it drags in {100 * wind.chance:.0f} of 100 spells is {limits.value(wind, system)}"
+    at = f"Leave before the mean wind reaches {limits.value(wind, system)}"
+    return f"{at}. From there on the anchor drags in more than {100 * wind.chance:.0f} of 100 spells"
 
 
 def claims(found: Advice) -> tuple[str, ...]:
@@ -93,7 +112,7 @@ def nothing(found: Assessment) -> str:
 
 
 def _leave(found: Advice, system: System) -> str:
-    said = ["Leave in time.", odds(found.before)]
+    said = [f"{_leave_by(found, system)}.", odds(found.before)]
     if found.before.unfit:
         said.append(f"Do not use {_unfit(found.before)}.")
     enough = found.best is not None and found.after.within_limit
@@ -105,7 +124,7 @@ def _leave(found: Advice, system: System) -> str:
         does = "This from ashore does, and fails in" if enough else "The best of them still fails in"
         said.append(f"{does} {fails}: {best}.")
         said += [doubt for doubt in doubts(found) if found.after.unfit and doubt.startswith("Even")]
-    return " ".join(said)
+    return " ".join([*said, *map(str, cautions(found))])
 
 
 def _limit(found: Assessment) -> str:

@@ -10,8 +10,11 @@ from typing import NamedTuple
 
 from anchorsim.core.units import System, quantity, show, unit_in
 from anchorsim.numerics.interval import Interval
+from anchorsim.risk.outcome import LIMIT
 
 NONE = "–"
+_HUNDRED_KNOTS = 51.4  # m/s
+_EQUAL = 1e-9  # of a limit: as far as sums of floats are off
 
 
 def force(newtons: float, system: System) -> str:
@@ -46,10 +49,17 @@ def span(loads: Interval, system: System) -> AmountText:
 
 
 def percent(share: float) -> str:
-    """A share in per cent, to two digits."""
+    """A share in per cent, to two digits; up to 200 % to one per cent, and never rounded on to 100 %.
+
+    >>> percent(0.043), percent(1.04), percent(1.004), percent(0.996), percent(2.31)
+    ('4 %', '104 %', '101 %', '99 %', '230 %')
+    """
     if math.isinf(share):
         return "nothing left"
-    return f"{float(f'{100 * share:.2g}'):,.0f} %"
+    hundredths = round(100 * share) if share < 2.0 else float(f"{100 * share:.2g}")
+    if hundredths == 100 and abs(share - 1.0) > _EQUAL:
+        hundredths = 101 if share > 1.0 else 99
+    return f"{hundredths:,.0f} %"
 
 
 def percents(shares: Interval) -> AmountText:
@@ -62,10 +72,15 @@ def percents(shares: Interval) -> AmountText:
 
 
 def factor(value: float) -> str:
-    """A safety factor: ``3.4``; a dash where there is no load, and so no factor."""
+    """A safety factor: ``3.4``; a dash where there is no load, and so no factor.  One below 1 stays below.
+
+    >>> factor(3.42), factor(0.998), factor(1.0)
+    ('3.4', '0.99', '1')
+    """
     if not math.isfinite(value):
         return NONE
-    return f"{float(f'{value:.2g}'):g}"
+    shown = float(f"{value:.2g}")
+    return f"{0.99 if shown == 1.0 and value < 1.0 - _EQUAL else shown:g}"
 
 
 def factors(values: Interval) -> AmountText:
@@ -74,8 +89,17 @@ def factors(values: Interval) -> AmountText:
 
 
 def length(metres: float, system: System) -> str:
-    """A length: ``26 m``."""
-    return show(quantity(metres, "m"), "m", system, 2)
+    """A length, to a tenth below ten and whole above: ``4.3 m``, ``26 m``, ``126 m``."""
+    return show(quantity(metres, "m"), "m", system, _places(metres, "m", system))
+
+
+def _places(value: float, unit: str, system: System) -> int:
+    """Significant digits that leave a tenth below ten of the unit shown, and whole numbers above."""
+    shown = abs(float(quantity(value, unit).m_as(unit_in(unit, system))))
+    if not (shown and math.isfinite(shown)):
+        return 2
+    leading = math.floor(math.log10(shown)) + 1
+    return leading if round(shown, 1) >= 10.0 else leading + 1
 
 
 def size(metres: float, system: System) -> str:
@@ -129,8 +153,8 @@ def counted(number: float, one: str, many: str) -> str:
 
 
 def speed(metres_per_second: float, system: System) -> str:
-    """A wind or a current: ``31 kn``."""
-    return show(quantity(metres_per_second, "m/s"), "knot", system, 2)
+    """A wind or a current: ``0.8 kn``, ``31 kn``, ``104 kn``."""
+    return show(quantity(metres_per_second, "m/s"), "knot", system, 3 if metres_per_second >= _HUNDRED_KNOTS else 2)
 
 
 def angle(radians: float) -> str:
@@ -140,7 +164,7 @@ def angle(radians: float) -> str:
 
 def bearing(radians: float) -> str:
     """A true bearing in three digits: ``225°``."""
-    return f"{math.degrees(radians) % 360.0:03.0f}°"
+    return f"{round(math.degrees(radians)) % 360:03d}°"
 
 
 def lengths(metres: Interval, system: System) -> AmountText:
@@ -163,9 +187,13 @@ def of_spells(found: Interval, spells: str = "spells") -> str:
 
 
 def hundredths(found: Interval) -> tuple[str, str]:
-    """A chance in hundredths, and its range: ``2``, ``0 to 5``."""
-    low, likely, high = (f"{100 * end:.0f}" for end in found)
-    return "under 1" if likely == "0" and found.likely > 0.0 else likely, f"{low} to {high}"
+    """A chance in hundredths, and its range: ``2``, ``0 to 5``; one over the limit is not rounded on to it."""
+    low, likely, high = (round(100 * end) for end in found)
+    if likely == round(100 * LIMIT) and found.likely > LIMIT + _EQUAL:
+        likely += 1
+    some, not_all = found.likely > _EQUAL, found.likely < 1.0 - _EQUAL
+    shown = "under 1" if likely == 0 and some else "over 99" if likely == 100 and not_all else f"{likely}"
+    return shown, f"{low} to {high}"
 
 
 def in_spells(happened: int, count: int) -> str:

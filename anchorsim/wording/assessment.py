@@ -20,6 +20,7 @@ from anchorsim.wording.amounts import (
     angle,
     duration,
     force,
+    hundredths,
     in_spells,
     length,
     lengths,
@@ -195,15 +196,15 @@ def odds(found: Assessment) -> str:
     what = "the anchor drags or gear may break"
     if found.bounded:
         what = f"the anchor drags, gear may break or {out_of_room(found)}"
-    low, likely, high = (f"{100 * end:.0f}" for end in found.chance("failed"))
-    return f"In {likely} of 100 {spell_of(found)}s of this weather ({low} to {high}) {what}."
+    likely, ends = hundredths(found.chance("failed"))
+    return f"In {likely} of 100 {spell_of(found)}s of this weather ({ends}) {what}."
 
 
 def over(found: Assessment, stretch: str = "6 hour") -> str:
     """The chance of failing over a stretch of time, with the anchor's holding as it was set."""
-    low, likely, high = (f"{100 * end:.0f}" for end in found.share("failed", stretch))
+    likely, ends = hundredths(found.share("failed", stretch))
     return (
-        f"If this weather lasts {stretch}s, it is {likely} in 100 ({low} to {high}). Holding and windage stay the same, "
+        f"If this weather lasts {stretch}s, it is {likely} in 100 ({ends}). Holding and windage stay the same, "
         "the gusts do not."
     )
 
@@ -235,7 +236,7 @@ def clearance(found: Clearance, system: System = "metric") -> str:
     """How near she comes to one thing, and in how many spells she touches it."""
     does = "goes aground on" if found.thing.kind == "shoal" else "hits"
     said = f"The boat {does} {found.thing.name} in {of_spells(found.touched)}."
-    if found.near.likely <= 0.01:
+    if found.near.likely < 0.05:
         return said
     return f"{said} In 95 of 100 spells she clears it by {length(found.near.likely, system)} or more."
 

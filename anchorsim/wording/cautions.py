@@ -77,8 +77,75 @@ CUTTING = Caution(
 )
 ELECTRICIAN = "Have a competent electrician do this work."
 
+# --- Advice -------------------------------------------------------------------------------------------------
+
+SETTING = Caution(
+    "WARNING",
+    "A sudden load can throw people on the foredeck: set the anchor by going astern slowly, then raise the "
+    "revs, with everyone aft of the rode.",
+)
+CHAIN_RUNS_AWAY = Caution(
+    "WARNING",
+    "Chain that runs away cannot be stopped by hand: control it with the brake, and check that the bitter "
+    "end is secured.",
+)
+SNUBBER_TAKES_LOAD = Caution(
+    "WARNING",
+    "Fingers can be trapped when the snubber takes load: hook on with the chain slack, then ease chain out "
+    "with the windlass, hands clear.",
+)
+LOADED_RODE = Caution(
+    "WARNING",
+    "A loaded rode cannot be held by hand: take the load off by motoring gently ahead, or lead a second line "
+    "to a winch.",
+)
+FLOGGING_SAIL = Caution(
+    "CAUTION", "A flogging sail can injure: set it before the wind rises, with the sheet led first."
+)
+
+# --- Dragging, staying and leaving --------------------------------------------------------------------------
+
+DRAGGING = Caution(
+    "WARNING",
+    "A dragging boat leaves little time: have the engine running, lifejackets on and a clear way out.",
+)
+OVERBOARD = Caution(
+    "WARNING",
+    "A person lost overboard at night is seldom found: wear a lifejacket and clip on whenever you go on deck.",
+)
+LEAVING = Caution(
+    "WARNING",
+    "Leaving late can be worse than staying: leave with daylight, engine tested and a harbour you can enter "
+    "in that wind.",
+)
+
+
+def leaving(time: str) -> Caution:
+    """What to mind when the boat leaves before a time."""
+    text = LEAVING.text.replace("leave with daylight", f"leave before {time}, with daylight")
+    return LEAVING._replace(text=text)
+
+
+def staying(time: str) -> Caution:
+    """What to mind on a boat that stays, over her limit from a time on."""
+    return Caution(
+        "WARNING",
+        f"You are above your limit from {time}: keep an anchor watch, tell someone ashore, and be ready to "
+        "slip the rode, buoyed.",
+    )
+
+
+def forecast_of(time: str) -> Caution:
+    """That a forecast, by its first time, may be out of date."""
+    return Caution("NOTICE", f"Forecast from {time}: get a newer one before you rely on it.")
+
+
 # --- Results ------------------------------------------------------------------------------------------------
 
+POSITIONS = Caution(
+    "NOTICE",
+    "Positions are no better than the chart and your fix: check the circle by eye, by bearings and by depth.",
+)
 NOT_FIT = Caution(
     "WARNING",
     "Not fit for use. It can fail under load. Do not anchor on it until it is replaced or repaired.",
@@ -125,12 +192,31 @@ _ON_FINDING = {
     "windlass breaker missing": (CIRCUITS,),
     "bitter end eye corroded": (RUST_CHIPS,),
 }
+_ON_MEASURE = {
+    "let out": (CHAIN_RUNS_AWAY,),
+    "let out all": (CHAIN_RUNS_AWAY,),
+    "longer": (CHAIN_RUNS_AWAY,),
+    "shorten": (LOADED_RODE,),
+    "spare rope": (SNUBBER_TAKES_LOAD,),
+    "new snubber": (SNUBBER_TAKES_LOAD,),
+    "longer snubber": (SNUBBER_TAKES_LOAD,),
+    "thicker snubber": (SNUBBER_TAKES_LOAD,),
+    "second anchor": (LOADED_RODE, SETTING),
+    "heavier anchor": (SETTING,),
+    "other anchor": (SETTING,),
+    "riding sail": (FLOGGING_SAIL,),
+}
 WIRING = ("windlass terminals corroded", "windlass switch cracked")  # the breaker's remedy says so itself
 
 
 def on_part(part: str) -> tuple[Caution, ...]:
     """What to mind before a part is inspected, by its name in ``data/parts.csv``."""
     return _ON_PART.get(part, ())
+
+
+def on_measure(kind: str) -> tuple[Caution, ...]:
+    """What to mind when a change is made, by its kind in ``planning.measures``."""
+    return _ON_MEASURE.get(kind, ())
 
 
 def on_finding(kind: str) -> tuple[Caution, ...]:

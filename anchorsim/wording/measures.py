@@ -5,6 +5,7 @@ from __future__ import annotations
 from anchorsim.core.units import System, quantity, show
 from anchorsim.planning.measures import Candidate
 from anchorsim.wording.amounts import length, lower, mass, scope, with_article
+from anchorsim.wording.cautions import Caution, on_measure
 
 _STEPS = {
     "let out": "Let out rode to {scope} ({length})",
@@ -64,6 +65,12 @@ def _amounts(found: Candidate, system: System) -> dict[str, str]:
         case _:
             amount = found.names[0]
     return {"amount": amount, "a": with_article(amount)}
+
+
+def cautions(found: Candidate) -> tuple[Caution, ...]:
+    """What to mind when it is done, each once."""
+    kinds = [one.kind for one in found.of or (found,)]
+    return tuple(dict.fromkeys(caution for kind in kinds for caution in on_measure(kind)))
 
 
 def where(found: Candidate | None) -> str:

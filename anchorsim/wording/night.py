@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Iterator
 
-from anchorsim.core.clock import Clock
+from anchorsim.core.clock import DAY, Clock
 from anchorsim.core.units import System, si
 from anchorsim.planning.hours import Grounding
 from anchorsim.planning.night import Hour, Night
@@ -13,6 +14,7 @@ from anchorsim.risk.assessment import Assessment, PartLoad
 from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.wording.amounts import (
     bearing,
+    day,
     hundredths,
     in_spells,
     length,
@@ -24,6 +26,7 @@ from anchorsim.wording.amounts import (
     upper,
 )
 from anchorsim.wording.assessment import out_of_room, spell_of
+from anchorsim.wording.cautions import DRAGGING, OVERBOARD, Caution, forecast_of, leaving, staying
 
 NOTE = (
     "A spell lasts as long as its hour, and has the same holding and windage in every hour. So the chance over the "
@@ -42,6 +45,7 @@ def sentence(found: Night, system: System = "metric") -> str:
     if found.first_over_limit is not None and found.failing is not None:
         likely, ends = hundredths(found.failing)
         said.append(f"Over the whole night at least {likely} in 100 fail ({ends}).")
+        said.append(f"Leave before {_at(found, found.first_over_limit.time)}.")
     if any(hour.assessment is not None and hour.assessment.count("dragged") for hour in found.hours[:-1]):
         said.append(
             "Each hour starts with the anchor where it was set at dusk. A boat that has dragged earlier is worse "
@@ -54,25 +58,47 @@ def sentence(found: Night, system: System = "metric") -> str:
     return " ".join(said)
 
 
+def cautions(found: Night) -> tuple[Caution, ...]:
+    """What to mind in a night: that the anchor drags, staying, leaving, going on deck, and the forecast's age."""
+    first, said = found.first_over_limit, list[Caution]()
+    if any(hour.assessment is not None and hour.assessment.count("dragged") for hour in found.hours):
+        said.append(DRAGGING)
+    if first is not None:
+        said += [leaving(_at(found, first.time)), staying(_at(found, first.time))]
+    clock, begins = found.forecast.clock, float(found.forecast.time[0])
+    named = ", ".join(filter(None, (clock.text(begins), day(clock.day))))
+    return (*said, OVERBOARD, forecast_of(named))
+
+
+def _at(found: Night, time: float) -> str:
+    """The time of day of ``time`` (s on the forecast's clock); with the day where the forecast has several."""
+    clock = found.forecast.clock
+    if found.forecast.end - float(found.forecast.time[0]) <= DAY:
+        return clock.text(time)
+    days = math.floor(time / DAY)
+    on = day(clock.day + datetime.timedelta(days)) if clock.day else f"day {days + 1}"
+    return f"{clock.text(time)} on {on}"
+
+
 def _limit(found: Night, system: System) -> Iterator[str]:
-    worst, clock = found.worst, found.forecast.clock
+    worst = found.worst
     if worst is None or worst.assessment is None:
         return
     limit = f"your limit ({100 * LIMIT:.0f} in 100 per {spell_of(worst.assessment)})"
     what = f"{outcome(worst.assessment)}. Cause: {cause(found, worst, system)}."
-    at, first = clock.text(worst.time), found.first_over_limit
+    at, first = _at(found, worst.time), found.first_over_limit
     if first is None:
         afloat = "While afloat no hour" if found.groundings else "No hour"
         yield f"{afloat} exceeds {limit}. Highest risk at {at}: {what}"
     elif first is worst:
         yield f"Over {limit} from {at}: {what}"
     else:
-        yield f"Over {limit} from {clock.text(first.time)}, worst at {at}: {what}"
+        yield f"Over {limit} from {_at(found, first.time)}, worst at {at}: {what}"
 
 
 def _aground(found: Night, each: Grounding, system: System) -> str:
-    clock, draught = found.forecast.clock, length(si(found.scenario.boat.draught), system)
-    start, end, low = (clock.text(when) for when in (each.start, each.end, each.low_water))
+    draught = length(si(found.scenario.boat.draught), system)
+    start, end, low = (_at(found, when) for when in (each.start, each.end, each.low_water))
     water = length(each.least, system) if each.least > 0.0 else "no"
     of = "of water" if each.least > 0.0 else "water"
     return (

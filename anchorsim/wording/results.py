@@ -68,6 +68,12 @@ def _(found: Assessment) -> str:
 
 
 @as_html.register
+def _(found: Night) -> str:
+    said = [sentence(found), *map(str, night.cautions(found))]
+    return "".join(f"<p>{escape(one)}</p>" for one in said)
+
+
+@as_html.register
 def _(found: Comparison) -> str:
     rows = [comparison.cells(variant) for variant in found.variants]
     return f"{table(comparison.columns(found), rows)}<p>{escape(sentence(found))}</p>"

@@ -11,7 +11,7 @@ from anchorsim.risk.outcome import What
 from anchorsim.strength.capacity import PartState
 from anchorsim.wording.amounts import in_spells, listed, lower, percent, upper
 from anchorsim.wording.assessment import names
-from anchorsim.wording.cautions import Caution, Signal
+from anchorsim.wording.cautions import DRAGGING, Caution, Signal
 
 _FARTHER = "Anchor farther off. Do not shorten scope to gain room: the anchor would hold less."
 
@@ -78,8 +78,9 @@ def _dragging(found: Assessment) -> Iterator[Caution]:
         yield Caution(
             "WARNING",
             f"The anchor drags {in_spells(dragged, len(found))}. The boat can go ashore or hit others. Add scope, change "
-            "anchor or anchorage, or leave in time.",
+            "anchor or anchorage, or leave. Odds and limits give the wind to leave by, the night the hour.",
         )
+        yield DRAGGING
     elif crept:
         room = "" if found.count("out of room") else "Let out rode if there is room. "
         yield Caution(

@@ -43,7 +43,7 @@ def shown(screen: Explorer, view: str):
 
 def test_every_kind_of_input_that_a_person_needs_has_a_control(screen: Explorer) -> None:
     paths = {path for controls in screen.groups.values() for c in controls for path in c.changes()}
-    assert list(screen.groups) == ["Boat", "Tackle", "Spot", "Weather"]
+    assert list(screen.groups) == ["Boat", "Ground tackle", "Anchorage", "Weather"]
     assert paths >= {
         "boat.model", "tackle.scope", "tackle.chain.length", "tackle.rope.length", "tackle.snubber.length",
         "tackle.anchor.type", "spot.bottom", "spot.depth", "spot.tide", "spot.slope", "spot.deepens_towards",

@@ -221,7 +221,7 @@ def test_saving_where_one_may_not(tmp_path: Path) -> None:
         (
             {"tackle.scope": 10**400, "weather.gust": math.inf},
             "tackle.scope (Scope): a number far too large is out of range. Expected 1.2 to 30.\n"
-            'weather.gust (gusts): inf has no unit. Expected 0 to 140 knot. Write for example "28 knot".',
+            'weather.gust (Gust): inf has no unit. Expected 0 to 140 knot. Write for example "28 knot".',
         ),
         (
             {"survey.notes": "x" * 10_001, "survey.findings": [{"kind": "anchor zinc gone"}] * 501},

@@ -89,7 +89,7 @@ def test_what_is_not_fit_is_told_with_the_most_loaded_part() -> None:
         zip(comparison.columns(FOUND), comparison.cells(Variant("rusted", rusted, LIMIT)), strict=True)
     )
     assert row["Most loaded part"].endswith(
-        f"of WLL. Do not use: {', '.join(part.name for part in rusted.not_fit)}"
+        f"of WLL. Do not use: {', '.join(part.name for part in rusted.unfit)}"
     )
     assert "Do not use" not in comparison.table(FOUND)[0]["Most loaded part"]
 

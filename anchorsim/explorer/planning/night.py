@@ -105,8 +105,13 @@ def _sentences(found: Night, system: System) -> str:
     rows = [_row(found, hour, system) for hour in found.hours]
     return (
         f'<p class="anchorsim-verdict">{escape(wording.sentence(found, system))}</p>'
-        f"{table(_HEADS, rows)}<p>{escape(wording.NOTE)}</p>"
+        f"{_cautions(found)}{table(_HEADS, rows)}<p>{escape(wording.NOTE)}</p>"
     )
+
+
+def _cautions(found: Night) -> str:
+    lines = "".join(f"<li>{escape(str(caution))}</li>" for caution in wording.cautions(found))
+    return f'<ul class="anchorsim-notes">{lines}</ul>'
 
 
 def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:

@@ -84,7 +84,8 @@ class Planning(widgets.Box):
         self.compare = button("Compare", "Run all set-ups through the same spells")
         self.clear = button("Clear comparison", "Remove all set-ups from the list")
         self.room = Amount(
-            label="Clear radius", unit="m", low=0.0, high=200.0, step=5.0, help="0 = not given"
+            label="Clear radius", unit="m", low=1.0, high=200.0, step=5.0, value=None, blank="unlimited",
+            help="From the anchor to the nearest danger; blank = unlimited",
         )
         self.nights = Nights(screen, self._begin, self._try, pace.hand_over, hourly)
         self.back = button("Back to my set-up", "Stop showing this hour or change")
@@ -123,16 +124,19 @@ class Planning(widgets.Box):
     def _in_units(self) -> None:
         unit = unit_in("m", self._screen.system)
         if unit != self.room.unit:
-            ends = [
-                float(quantity(end, self.room.unit).m_as(unit)) for end in (self.room.value, self.room.high)
-            ]
-            with self.room.hold_sync():
-                self.room.unit, self.room.step = unit, 5.0 if unit == "m" else 20.0
-                self.room.value, self.room.high = ends
+            room = self.room
+            value, low, high = (
+                None if end is None else float(quantity(end, room.unit).m_as(unit))
+                for end in (room.value, room.low, room.high)
+            )
+            with room.hold_sync():
+                room.unit, room.step = unit, 5.0 if unit == "m" else 20.0
+                room.value, room.low, room.high = value, low, high
 
     def _clear_radius(self) -> float | None:
         """Free water about the anchor, m; None where it was not given."""
-        return si(quantity(self.room.value, self.room.unit)) or None
+        room = self.room
+        return None if room.value is None else si(quantity(room.value, room.unit))
 
     def _draw(self, figure: Any) -> None:
         """Put a figure into its box, which takes over its height: else it would keep its width too."""

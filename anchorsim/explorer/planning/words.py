@@ -13,6 +13,7 @@ from anchorsim.risk.limits import Limit
 from anchorsim.wording import advice, comparison, limits
 from anchorsim.wording import assessment as wording
 from anchorsim.wording.amounts import chance, listed, lower, of_spells, percent
+from anchorsim.wording.cautions import POSITIONS
 from anchorsim.wording.results import table
 
 
@@ -25,6 +26,7 @@ def outcome_and_limits(found: Assessment, winds: Sequence[Limit], system: System
     )
     text += _paragraph(wording.too_few(found))
     text += "".join(_paragraph(wording.clearance(one, system)) for one in found.clearances)
+    text += _paragraph(str(POSITIONS) if found.bounded else "")
     if winds:
         limit_heads = (
             f"Chance of dragging, per {wording.spell_of(found)}",
@@ -58,6 +60,7 @@ def advised(piece: Advice, system: System) -> str:
     if piece.change is None:
         return _paragraph(advice.sentence(piece, system), "urgent")
     lines = [*advice.claims(piece), *advice.reasons(piece, system), *advice.doubts(piece)]
+    lines += map(str, advice.cautions(piece))
     items = "".join(f"<li>{escape(line)}</li>" for line in lines)
     where = "aboard now" if piece.aboard else "to buy or have done ashore"
     return f"<div><b>{escape(advice.action(piece, system))}</b> ({where})<ul>{items}</ul></div>"

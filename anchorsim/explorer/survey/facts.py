@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from anchorsim.core.tables import Row, catalogue, table
 from anchorsim.core.units import Quantity, System, quantity, si
-from anchorsim.explorer.controls import Changes, Control, chains, choice, mean_wind, ropes, slider
+from anchorsim.explorer.controls import LEGS, Changes, Control, chains, choice, mean_wind, ropes, slider
 from anchorsim.scenario.scenario import Scenario
 
 _LAYOUT = {"width": "auto"}
@@ -141,7 +141,6 @@ def facts(part: str) -> list[Control]:
 
 
 _F = "tackle.fittings"
-_LEGS = [("one strong point", 1), ("two strong points (bridle)", 2)]
 _MATCHES, _STRONG = "assumed to match the chain", "assumed as strong as the fitting"
 _FACTS: dict[str, Callable[[], list[Control]]] = {
     "anchor": lambda: [
@@ -194,7 +193,7 @@ _FACTS: dict[str, Callable[[], list[Control]]] = {
         choice(
             "tackle.snubber.legs",
             "Made fast to",
-            _LEGS,
+            LEGS,
         ),
         slider("tackle.snubber.slack", "Slack chain inboard of it", 0, 10),
         day("log.snubber_new", "Date new"),
