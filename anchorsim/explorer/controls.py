@@ -14,6 +14,7 @@ from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, 
 from anchorsim.explorer.amount import Amount
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Fetch
+from anchorsim.wording.terms import local
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
@@ -57,7 +58,8 @@ def _amount(
     put: Callable[[dict[str, Any]], Changes],
 ) -> Control:
     """An amount that ``read`` takes from a scenario; ``put`` makes the changes of {path: value}."""
-    widget = Amount(label=label, help=f"{measure.label}: {measure.help}" if measure.help else measure.label)
+    help_ = f"{measure.label}: {measure.help}" if measure.help else measure.label
+    widget = Amount(label=label, help=help_)
 
     def changes() -> Changes:
         return put({path: quantity(widget.value, widget.unit) if measure.unit else widget.value})
@@ -66,7 +68,7 @@ def _amount(
         unit = unit_in(measure.unit, system) if measure.unit else ""
         value = read(scenario)
         with widget.hold_sync():
-            widget.unit = sign(unit)
+            widget.unit, widget.label, widget.help = sign(unit), local(label, system), local(help_, system)
             widget.low, widget.high = (_in_unit(bound, measure.unit, unit) for bound in (low, high))
             widget.step = _round_step(_in_unit(measure.step, measure.unit, unit))
             widget.value = float(value.m_as(unit)) if unit else float(value)
@@ -94,7 +96,9 @@ def fetch() -> Control:
         far = changes["spot.fetches"]
         return {"spot.fetches": ({"bearing": "0 degree", "distance": far},) if si(far) else ()}
 
-    measure = dataclasses.replace(Fetch.measure("distance"), help="open water to windward; 0 = no waves simulated")
+    measure = dataclasses.replace(
+        Fetch.measure("distance"), help="open water to windward; 0 = no waves simulated"
+    )
     return _amount("spot.fetches", measure, "Fetch", 0, 10_000, read, put)
 
 
@@ -175,6 +179,10 @@ def _dropdown(
     widget = widgets.Dropdown(description=label, options=options, layout=_LAYOUT, style=_STYLE)
 
     def show(scenario: Scenario, system: System) -> None:
+        widget.description = local(label, system)
+        said = [(local(name, system), value) for name, value in options]
+        if said != list(widget.options):
+            widget.options = said
         widget.value = read(scenario)
 
     return Control(path, widget, lambda: changes(widget.value), show)

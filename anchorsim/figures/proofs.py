@@ -99,7 +99,7 @@ def peaks_against_table(found: Sequence[Sized], *, look: Theme | None = None) ->
         range=[-0.5, len(boats) - 0.5],
         showgrid=False,
     )
-    up = axis(look, "peak load (% of the storm load)", rangemode="tozero")
+    up = axis(look, "peak load (% of the design load)", rangemode="tozero")
     view = panels(
         look, "Peaks and the sizing table", "median of the spells; whiskers: lowest and highest",
         [across], [up], height=460,

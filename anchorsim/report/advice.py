@@ -79,7 +79,7 @@ def grouped(
     """The recommendations by when they are due, numbered throughout."""
     groups: dict[str, list[Advice]] = {CLASSES[urgency]: [] for urgency in URGENCIES}
     for number, entry in enumerate(found, 1):
-        part = findings.part(entry.part)
+        part = findings.part(entry.part, system)
         advice = Advice(
             number=number,
             part=part,
@@ -127,7 +127,7 @@ def fitting(scenario: Scenario, sources: Sources, system: System) -> Fitting:
 
 
 def _misfit(row: Misfit, sources: Sources, system: System) -> MisfitRow:
-    part = findings.part(row.part)
+    part = findings.part(row.part, system)
     reference = sources.refer(row.source, row.kind, f"fit of the {amounts.lower(part)}")
     sentence, remedy = compatibility.sentence(row, system), compatibility.remedy(row, system)
     return MisfitRow(part, sentence, remedy, CLASSES[row.urgency], reference)
@@ -181,7 +181,7 @@ def tasks(scenario: Scenario, today: datetime.date, sources: Sources, system: Sy
             Task(
                 date=amounts.day(due.date),
                 task=maintenance.task(due),
-                part=findings.part(due.part),
+                part=findings.part(due.part, system),
                 why=maintenance.why(due, system),
                 every=maintenance.every(due.every),
             )

@@ -111,9 +111,9 @@ def _part_row(
         used=amounts.percents(part.utilisation),
         safety=amounts.factors(part.safety_factor),
         after=_after(part, later),
-        found=tuple(dict.fromkeys(findings.named(entry.finding) for entry in part.effects)),
+        found=tuple(dict.fromkeys(findings.named(entry.finding, system) for entry in part.effects)),
         spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
-        reference=sources.refer(new.source, new.kind, amounts.lower(findings.part(part.key))),
+        reference=sources.refer(new.source, new.kind, amounts.lower(findings.part(part.key, system))),
     )
 
 
@@ -142,16 +142,18 @@ def finding_entries(scenario: Scenario, sources: Sources, system: System) -> dic
     entries: dict[str, list[FindingEntry]] = {}
     for finding in scenario.survey.findings:
         found, row = effect(scenario, finding), finding.row()
-        sources.refer(row.source, row.kind, f"finding “{amounts.lower(findings.title(finding.kind))}”")
+        sources.refer(
+            row.source, row.kind, f"finding “{amounts.lower(findings.title(finding.kind, system))}”"
+        )
         entry = FindingEntry(
-            part=findings.part(finding.part),
-            name=findings.named(finding),
-            what=findings.what(finding),
-            check=findings.how_to_check(finding.kind),
+            part=findings.part(finding.part, system),
+            name=findings.named(finding, system),
+            what=findings.what(finding, system),
+            check=findings.how_to_check(finding.kind, system),
             warning=NOT_FIT if found.unfit else None,
             measured=findings.measured(found, system),
             leaves=findings.leaves(found),
-            behaviour=findings.behaviour(finding),
+            behaviour=findings.behaviour(finding, system),
             urgency=findings.WHEN[found.urgency].lower(),
             note=finding.note,
             photographs=tuple(photograph(folder, name) for name in finding.photographs),

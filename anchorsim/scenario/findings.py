@@ -172,11 +172,11 @@ class Survey(Thing):
     place: Line = ""
     date: Day = None
     notes: Note = ""
-    crew_lift: Annotated[
-        Quantity, Measure("Heaviest lift by the crew", "kg", 0, 100, 1, "0 = not given")
-    ] = quantity(0.0, "kg")
-    deepest: Annotated[Quantity, Measure("Deepest anchorage", "m", 0, 80, 1, "0 = not given")] = (
-        quantity(0.0, "m")
+    crew_lift: Annotated[Quantity, Measure("Heaviest lift by the crew", "kg", 0, 100, 1, "0 = not given")] = (
+        quantity(0.0, "kg")
+    )
+    deepest: Annotated[Quantity, Measure("Deepest anchorage", "m", 0, 80, 1, "0 = not given")] = quantity(
+        0.0, "m"
     )
     log: Log = Log()
     looked_at: tuple[Annotated[str, Choice("Part", "parts", "part")], ...] = ()

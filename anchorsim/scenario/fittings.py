@@ -149,7 +149,9 @@ class StrongPoint(Thing):
     ] = _UNRATED
     fastening: Annotated[str, Choice("Fastening", "fastenings", "fastening")] = "through bolts"
     bolts: Annotated[int, OneOf("Bolts", (1, 2, 3, 4, 5, 6, 8))] = 4
-    bolt_size: Annotated[Quantity, Measure("Bolt size", "mm", 0, 16, 2, "0 = assumed to match the strong point")] = _NONE
+    bolt_size: Annotated[
+        Quantity, Measure("Bolt size", "mm", 0, 16, 2, "0 = assumed to match the strong point")
+    ] = _NONE
     backing: Annotated[str, Choice("Backing", "backings", "backing")] = "plate"
 
     @model_validator(mode="after")

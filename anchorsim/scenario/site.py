@@ -50,15 +50,20 @@ class Spot(Thing):
     tide: Annotated[Quantity, Measure("Height of tide", "m", 0, 15, 0.1)] = quantity(0.0, "m")
     bottom: Annotated[str, Choice("Bottom", "bottoms", "bottom")] = "firm sand"
     slope: Annotated[
-        Quantity, Measure("Bottom slope", "degree", 0, 20, 0.5, "depth given is at the anchor; the boat may be in less")
+        Quantity,
+        Measure(
+            "Bottom slope", "degree", 0, 20, 0.5, "depth given is at the anchor; the boat may be in less"
+        ),
     ] = quantity(0.0, "degree")
     deepens_towards: Annotated[
         Quantity, Measure("Deepens towards", "degree", 0, 360, 5, "true; needs a slope")
     ] = quantity(0.0, "degree")
-    current: Annotated[Quantity, Measure("Tidal stream or current", "knot", 0, 8, 0.1)] = quantity(0.0, "knot")
-    current_set: Annotated[Quantity, Measure("Set of stream or current", "degree", 0, 360, 5, "direction it flows to, true")] = quantity(
-        0.0, "degree"
+    current: Annotated[Quantity, Measure("Tidal stream or current", "knot", 0, 8, 0.1)] = quantity(
+        0.0, "knot"
     )
+    current_set: Annotated[
+        Quantity, Measure("Set of stream or current", "degree", 0, 360, 5, "direction it flows to, true")
+    ] = quantity(0.0, "degree")
     fetches: Annotated[tuple[Fetch, ...], Field(max_length=_MOST_FETCHES)] = ()
 
     @model_validator(mode="after")

@@ -13,7 +13,17 @@ from pydantic import model_validator
 from anchorsim.core.errors import sentence
 from anchorsim.core.model import OneOf, Problem, Thing, refuse
 from anchorsim.core.tables import Choice, catalogue, pick, table
-from anchorsim.core.units import GRAVITY, SEA_WATER, Measure, Quantity, quantity, si, unit_name, write, write_in
+from anchorsim.core.units import (
+    GRAVITY,
+    SEA_WATER,
+    Measure,
+    Quantity,
+    quantity,
+    si,
+    unit_name,
+    write,
+    write_in,
+)
 from anchorsim.scenario.hull_form import resistance, wave_push
 
 _STRIPS = 7  # along the waterline

@@ -55,31 +55,34 @@ class Weather(Thing):
         Quantity,
         Measure("Wind direction", "degree", 0.0, 360.0, 5.0, "direction the wind blows from, true"),
     ] = quantity(225.0, "degree")
-    duration: Annotated[Quantity, Measure("Simulated time", "min", 1.0, 360.0, 1.0)] = quantity(
-        10.0, "min"
-    )
+    duration: Annotated[Quantity, Measure("Simulated time", "min", 1.0, 360.0, 1.0)] = quantity(10.0, "min")
     shift: Annotated[
         Quantity,
         Measure("Wind shift", "degree", -180.0, 180.0, 5.0, "+ veers (clockwise), − backs"),
     ] = quantity(0.0, "degree")
-    shift_start: Annotated[Quantity, Measure("Shift starts after", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
+    shift_start: Annotated[Quantity, Measure("Shift starts after", "min", 0.0, 360.0, 1.0)] = quantity(
+        3.0, "min"
+    )
     shift_duration: Annotated[Quantity, Measure("Shift lasts", "min", 0.0, 360.0, 1.0)] = quantity(2.0, "min")
     record: str | None = Field(
         default=None, description="path of a CSV file whose wind replaces mean wind, gusts and direction"
     )
-    record_start: Annotated[Quantity, Measure("Start in the record", "h", 0.0, 8784.0, 1.0)] = (
-        quantity(0.0, "h")
+    record_start: Annotated[Quantity, Measure("Start in the record", "h", 0.0, 8784.0, 1.0)] = quantity(
+        0.0, "h"
     )
     squall_wind: Annotated[
         Quantity,
         Measure("Squall", "knot", 0.0, 100.0, 1.0, "mean wind at its peak; 0 = none"),
     ] = quantity(0.0, "knot")
-    squall_start: Annotated[Quantity, Measure("Squall starts after", "min", 0.0, 360.0, 1.0)] = quantity(3.0, "min")
+    squall_start: Annotated[Quantity, Measure("Squall starts after", "min", 0.0, 360.0, 1.0)] = quantity(
+        3.0, "min"
+    )
     squall_duration: Annotated[Quantity, Measure("Squall lasts", "min", 0.5, 360.0, 1.0)] = quantity(
         5.0, "min"
     )
     squall_shift: Annotated[
-        Quantity, Measure("Shift in the squall", "degree", -180.0, 180.0, 5.0, "at its peak; + veers, − backs")
+        Quantity,
+        Measure("Shift in the squall", "degree", -180.0, 180.0, 5.0, "at its peak; + veers, − backs"),
     ] = quantity(30.0, "degree")  # as about 60 % of gust fronts (UFC 4-159-03 §3-8.2); which way: judgement
 
     wave_height: Annotated[

@@ -154,7 +154,9 @@ def counted(number: float, one: str, many: str) -> str:
 
 def speed(metres_per_second: float, system: System) -> str:
     """A wind or a current: ``0.8 kn``, ``31 kn``, ``104 kn``."""
-    return show(quantity(metres_per_second, "m/s"), "knot", system, 3 if metres_per_second >= _HUNDRED_KNOTS else 2)
+    return show(
+        quantity(metres_per_second, "m/s"), "knot", system, 3 if metres_per_second >= _HUNDRED_KNOTS else 2
+    )
 
 
 def angle(radians: float) -> str:

@@ -32,6 +32,7 @@ from anchorsim.wording.amounts import (
 )
 from anchorsim.wording.cautions import Caution
 from anchorsim.wording.site_notes import holding_notes, rode_notes, short_of_rode
+from anchorsim.wording.terms import local
 
 STANDING = (
     Caution(
@@ -144,7 +145,7 @@ def _aground(found: Assessment, system: System) -> Iterator[str]:
         draught = length(si(found.scenario.boat.draught), system)
         on = names(outcome.grounded_on for outcome in found.outcomes)
         yield f"The boat goes aground {in_spells(found.count('aground'), len(found))}, on {on}."
-        yield f"Inside the swinging circle the water is shallower than the draught, {draught}, at low water."
+        yield f"Inside the swinging circle the water is shallower than the {local('draught', system)}, {draught}, at low water."
 
 
 def _hits(found: Assessment, system: System) -> Iterator[str]:

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from anchorsim.core.units import System
+from anchorsim.wording.terms import local
+
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
 
@@ -209,9 +212,9 @@ _ON_MEASURE = {
 WIRING = ("windlass terminals corroded", "windlass switch cracked")  # the breaker's remedy says so itself
 
 
-def on_part(part: str) -> tuple[Caution, ...]:
+def on_part(part: str, system: System = "metric") -> tuple[Caution, ...]:
     """What to mind before a part is inspected, by its name in ``data/parts.csv``."""
-    return _ON_PART.get(part, ())
+    return tuple(one._replace(text=local(one.text, system)) for one in _ON_PART.get(part, ()))
 
 
 def on_measure(kind: str) -> tuple[Caution, ...]:

@@ -9,6 +9,7 @@ from anchorsim.core.units import System
 from anchorsim.strength.compatibility import Misfit
 from anchorsim.survey.suitability import AnchorFit
 from anchorsim.wording import amounts, suitability
+from anchorsim.wording.terms import local
 
 _JOIN = "Fit a double-jaw link of the chain's size and grade."
 _SPLICE = "Splice an eye round a thimble and shackle it to the chain."
@@ -99,12 +100,12 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {  # how the amounts among the
 
 def sentence(misfit: Misfit, system: System) -> str:
     """What does not fit, in sentences."""
-    return _RULES[misfit.rule][0].format(**_facts(misfit, system))
+    return local(_RULES[misfit.rule][0].format(**_facts(misfit, system)), system)
 
 
 def remedy(misfit: Misfit, system: System) -> str:
     """What to do about it, in sentences."""
-    return _RULES[misfit.rule][1].format(**_facts(misfit, system))
+    return local(_RULES[misfit.rule][1].format(**_facts(misfit, system)), system)
 
 
 def _facts(misfit: Misfit, system: System) -> dict[str, str]:

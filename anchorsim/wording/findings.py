@@ -10,6 +10,7 @@ from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding, rows_of
 from anchorsim.strength.degradation import Effect, Measurement
 from anchorsim.wording import amounts, cautions
+from anchorsim.wording.terms import local
 
 WHEN = {"before use": "Before use", "this season": "This season", "at leisure": "When convenient"}
 CLASSES = {  # the letter that a job carries on the screen and in the report
@@ -18,58 +19,60 @@ CLASSES = {  # the letter that a job carries on the screen and in the report
 NOT_QUANTIFIED = "Effect on strength not quantified. The job is needed all the same."
 
 
-def part(key: str) -> str:
+def part(key: str, system: System = "metric") -> str:
     """What a part is called, by its name in ``data/parts.csv``."""
-    return str(pick("parts", part=key)["label"])
+    return local(str(pick("parts", part=key)["label"]), system)
 
 
-def title(kind: str) -> str:
+def title(kind: str, system: System = "metric") -> str:
     """What a kind of finding is called, by its key in ``data/findings.csv``."""
-    return str(rows_of(kind)[0]["title"])
+    return local(str(rows_of(kind)[0]["title"]), system)
 
 
-def named(finding: Finding) -> str:
+def named(finding: Finding, system: System = "metric") -> str:
     """A finding with its grade: ``Rusted chain, flaking``."""
-    return ", ".join(filter(None, (title(finding.kind), finding.grade.replace(" degrees", "°"))))
+    return ", ".join(filter(None, (title(finding.kind, system), finding.grade.replace(" degrees", "°"))))
 
 
-def what(finding: Finding) -> str:
+def what(finding: Finding, system: System = "metric") -> str:
     """What was found, as a sentence."""
-    return f"{finding.row()['what']}."
+    return local(f"{finding.row()['what']}.", system)
 
 
-def how_to_check(kind: str) -> str:
+def how_to_check(kind: str, system: System = "metric") -> str:
     """How a kind of finding is checked, in sentences."""
-    return f"{rows_of(kind)[0]['check']}."
+    return local(f"{rows_of(kind)[0]['check']}.", system)
 
 
-def remedy(finding: Finding) -> str:
+def remedy(finding: Finding, system: System = "metric") -> str:
     """What to do about a finding, in sentences."""
-    text = f"{finding.row()['remedy']}."
+    text = local(f"{finding.row()['remedy']}.", system)
     return f"{text} {cautions.ELECTRICIAN}" if finding.kind in cautions.WIRING else text
 
 
-def job(effect: Effect) -> str:
+def job(effect: Effect, system: System = "metric") -> str:
     """What to do about a finding as measured: a part past its limit is renewed at once."""
     if effect.unfit and effect.measured:
-        return renew_now(effect.finding.part)
-    return remedy(effect.finding)
+        return renew_now(effect.finding.part, system)
+    return remedy(effect.finding, system)
 
 
-def renew_now(part_key: str) -> str:
+def renew_now(part_key: str, system: System = "metric") -> str:
     """What to do with a part that is past its limit."""
-    return f"Renew the {amounts.lower(part(part_key))} now."
+    return f"Renew the {amounts.lower(part(part_key, system))} now."
 
 
-def behaviour(finding: Finding) -> str:
+def behaviour(finding: Finding, system: System = "metric") -> str:
     """How the part behaves, as a sentence; empty where nothing is known of it."""
     text = finding.row().get("behaviour", "")
-    return f"{text}." if text else ""
+    return local(f"{text}.", system) if text else ""
 
 
 def measured(effect: Effect, system: System) -> str:
     """What was measured against its limit, in sentences; empty where nothing was measured."""
-    return _LAWS[effect.measured.law](effect, effect.measured, system) if effect.measured else ""
+    return (
+        local(_LAWS[effect.measured.law](effect, effect.measured, system), system) if effect.measured else ""
+    )
 
 
 def _section(effect: Effect, found: Measurement, system: System) -> str:

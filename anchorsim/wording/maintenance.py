@@ -14,23 +14,24 @@ from anchorsim.core.units import System
 from anchorsim.strength.degradation import MOST_REGALVANISED
 from anchorsim.survey.maintenance import Due
 from anchorsim.wording import amounts, cautions, findings, sources
+from anchorsim.wording.terms import local
 
 _CHAIN = {"regalvanise": "Have the chain regalvanised", "renew chain": "Renew the chain"}
 
 
-def task(due: Due) -> str:
+def task(due: Due, system: System = "metric") -> str:
     """What is to be done."""
     if due.loaded is not None:
         return f"Inspect the whole rode after the heavy load of {amounts.day(due.loaded)}"
     if due.task in _CHAIN:
-        return _CHAIN[due.task]
+        return local(_CHAIN[due.task], system)
     if due.effect is None:
-        return str(pick("upkeep", task=due.task)["label"])
+        return local(str(pick("upkeep", task=due.task)["label"]), system)
     if due.task == "recheck":
-        part, title = findings.part(due.part), findings.title(due.effect.finding.kind)
+        part, title = findings.part(due.part, system), findings.title(due.effect.finding.kind, system)
         return f"Recheck the {amounts.lower(part)}: {amounts.lower(title)}"
-    job = findings.job(due.effect).removesuffix(".")
-    return f"{findings.part(due.part)}: {amounts.lower(job)}"
+    job = findings.job(due.effect, system).removesuffix(".")
+    return f"{findings.part(due.part, system)}: {amounts.lower(job)}"
 
 
 def why(due: Due, system: System) -> str:
@@ -38,14 +39,18 @@ def why(due: Due, system: System) -> str:
     if due.loaded is not None:
         said = [f"Heavily loaded on {amounts.day(due.loaded)}, not inspected since."]
     elif due.task in _CHAIN and due.effect is not None:
-        said = [findings.measured(due.effect, system), findings.regalvanised(due.times, MOST_REGALVANISED)]
+        said = [
+            findings.measured(due.effect, system),
+            local(findings.regalvanised(due.times, MOST_REGALVANISED), system),
+        ]
     elif due.effect is None:
         last = f"Last done {amounts.day(due.last)}." if due.last else "No record."
         said = [last, f"{amounts.upper(due.source)}."]
     elif due.task == "recheck":
-        said = [findings.how_to_check(due.effect.finding.kind)]
+        said = [findings.how_to_check(due.effect.finding.kind, system)]
     else:
-        said = [f"{findings.named(due.effect.finding)}.", findings.what(due.effect.finding)]
+        finding = due.effect.finding
+        said = [f"{findings.named(finding, system)}.", findings.what(finding, system)]
     if due.task in ("lay out", "heavy load"):
         said.append(str(cautions.RUNNING_CHAIN))
     return " ".join(said)
@@ -100,7 +105,7 @@ def _event(due: Due, name: str, stamp: datetime.datetime, system: System) -> ica
     event.add("dtstamp", stamp.astimezone(datetime.UTC))
     event.add("dtstart", due.date)
     event.add("dtend", due.date + datetime.timedelta(days=1))
-    event.add("summary", task(due))
+    event.add("summary", task(due, system))
     event.add("description", f"{why(due, system)} ({sources.KINDS[due.kind].lower()})")
     event.add("transp", "TRANSPARENT")
     if due.every:

@@ -6,6 +6,7 @@ from anchorsim.core.units import System, quantity, show
 from anchorsim.planning.measures import Candidate
 from anchorsim.wording.amounts import length, lower, mass, scope, with_article
 from anchorsim.wording.cautions import Caution, on_measure
+from anchorsim.wording.terms import local
 
 _STEPS = {
     "let out": "Let out rode to {scope} ({length})",
@@ -45,8 +46,8 @@ def steps(found: Candidate, system: System = "metric") -> str:
         return "; ".join([first, *(lower(one) for one in rest)])
     if found.kind == "remedy":
         part, remedy = found.names
-        return f"{remedy.rstrip('.')} ({lower(part)})"
-    return _STEPS[found.kind].format(names=found.names, **_amounts(found, system))
+        return local(f"{remedy.rstrip('.')} ({lower(part)})", system)
+    return local(_STEPS[found.kind].format(names=found.names, **_amounts(found, system)), system)
 
 
 def _amounts(found: Candidate, system: System) -> dict[str, str]:

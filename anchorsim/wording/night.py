@@ -27,6 +27,7 @@ from anchorsim.wording.amounts import (
 )
 from anchorsim.wording.assessment import out_of_room, spell_of
 from anchorsim.wording.cautions import DRAGGING, OVERBOARD, Caution, forecast_of, leaving, staying
+from anchorsim.wording.terms import local
 
 NOTE = (
     "A spell lasts as long as its hour, and has the same holding and windage in every hour. So the chance over the "
@@ -102,7 +103,7 @@ def _aground(found: Night, each: Grounding, system: System) -> str:
     water = length(each.least, system) if each.least > 0.0 else "no"
     of = "of water" if each.least > 0.0 else "water"
     return (
-        f"WARNING Aground from {start} to {end}: {water} {of} at {low}, draught {draught}. Anchor in deeper "
+        f"WARNING Aground from {start} to {end}: {water} {of} at {low}, {local('draught', system)} {draught}. Anchor in deeper "
         "water."
     )
 

@@ -29,7 +29,7 @@ class Duty:
 def duties(effects: Iterable[Effect], misfits: Iterable[Misfit], system: System) -> list[Duty]:
     """All jobs, the most urgent first."""
     found = [
-        Duty(entry.finding.part, findings.named(entry.finding), findings.job(entry), urgency)
+        Duty(entry.finding.part, findings.named(entry.finding, system), findings.job(entry, system), urgency)
         for entry in effects
         for urgency in URGENCIES
         if urgency == entry.urgency
@@ -55,7 +55,7 @@ def wrong(entry: Remedy, system: System) -> str:
 
 
 def _found(effect: Effect, system: System) -> str:
-    title, what = f"{findings.named(effect.finding)}.", findings.what(effect.finding)
+    title, what = f"{findings.named(effect.finding, system)}.", findings.what(effect.finding, system)
     return " ".join(filter(None, (title, what, findings.measured(effect, system))))
 
 
@@ -64,8 +64,8 @@ def remedy(entry: Remedy, system: System) -> str:
     if entry.misfit is not None:
         return compatibility.remedy(entry.misfit, system)
     if entry.worn_out:
-        return findings.renew_now(entry.part)
-    return " ".join(dict.fromkeys(findings.remedy(finding) for finding in entry.jobs))
+        return findings.renew_now(entry.part, system)
+    return " ".join(dict.fromkeys(findings.remedy(finding, system) for finding in entry.jobs))
 
 
 def benefit(entry: Recommendation, system: System) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from anchorsim.mooring.rode import ANOTHER_SLOPE, Rode, assemble, slopes
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import HOLDING_MASSES, holding_range, navy_disagrees, relative_holding
 from anchorsim.wording import amounts
+from anchorsim.wording.terms import local
 
 
 def short_of_rode(scenario: Scenario, system: System = "metric") -> str | None:
@@ -90,7 +91,7 @@ def _navy_note(anchor_type: str, mass: float, bottom: str, system: System) -> li
         return []
     low, high = (amounts.force(end, system) for end in holding_range(anchor_type, mass, bottom))
     return [
-        f"Published holding for a {anchor_type} in {bottom} differs: {_number(low)} to {high} from "
+        f"Published holding for a {local(anchor_type, system)} in {bottom} differs: {_number(low)} to {high} from "
         f"small-craft figures (used here), {amounts.force(other, system)} from a naval rule for far heavier "
         "anchors."
     ]

@@ -7,6 +7,7 @@ import math
 from anchorsim.core.units import System
 from anchorsim.survey.suitability import AnchorFit
 from anchorsim.wording import amounts
+from anchorsim.wording.terms import local
 
 RULES = {  # sentence and remedy of each, with the names of the misfit's facts
     "anchor too light": (
@@ -56,7 +57,7 @@ def anchor(found: AnchorFit, system: System) -> str:
         lift = amounts.mass(found.crew_lift, system)
         said.append(f"Its weight suits what the crew can lift ({lift}), not what the boat needs.")
         said.append("Fit the heavier anchor and lift it with a windlass or a block and tackle.")
-    return " ".join(said)
+    return local(" ".join(said), system)
 
 
 def _enough(found: AnchorFit, system: System) -> str:

@@ -63,7 +63,7 @@ def test_where_no_gust_was_recorded_the_exposure_gives_it() -> None:
     gusts = [
         three_second_gust(realise(told, seed=seed, height=10.0, record=record).speed) for seed in range(400)
     ]
-    assert np.mean(Gust) == pytest.approx(1.66 * 25.0, rel=0.02)  # Harper, Kepert & Ginger (2010), in-land
+    assert np.mean(gusts) == pytest.approx(1.66 * 25.0, rel=0.02)  # Harper, Kepert & Ginger (2010), in-land
 
 
 def test_a_squall_and_a_shift_ride_on_the_record() -> None:

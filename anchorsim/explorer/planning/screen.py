@@ -84,7 +84,13 @@ class Planning(widgets.Box):
         self.compare = button("Compare", "Run all set-ups through the same spells")
         self.clear = button("Clear comparison", "Remove all set-ups from the list")
         self.room = Amount(
-            label="Clear radius", unit="m", low=1.0, high=200.0, step=5.0, value=None, blank="unlimited",
+            label="Clear radius",
+            unit="m",
+            low=1.0,
+            high=200.0,
+            step=5.0,
+            value=None,
+            blank="unlimited",
             help="From the anchor to the nearest danger; blank = unlimited",
         )
         self.nights = Nights(screen, self._begin, self._try, pace.hand_over, hourly)
@@ -125,13 +131,11 @@ class Planning(widgets.Box):
         unit = unit_in("m", self._screen.system)
         if unit != self.room.unit:
             room = self.room
-            value, low, high = (
-                None if end is None else float(quantity(end, room.unit).m_as(unit))
-                for end in (room.value, room.low, room.high)
-            )
+            per = float(quantity(1.0, room.unit).m_as(unit))
             with room.hold_sync():
                 room.unit, room.step = unit, 5.0 if unit == "m" else 20.0
-                room.value, room.low, room.high = value, low, high
+                room.low, room.high = per * room.low, per * room.high
+                room.value = None if room.value is None else per * room.value
 
     def _clear_radius(self) -> float | None:
         """Free water about the anchor, m; None where it was not given."""

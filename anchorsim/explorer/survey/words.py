@@ -121,12 +121,12 @@ def effect_text(effect: Effect, system: System) -> str:
     said = (
         findings.measured(effect, system),
         findings.leaves(effect),
-        findings.behaviour(effect.finding),
+        findings.behaviour(effect.finding, system),
     )
     urgent = " class=anchorsim-urgent" if effect.urgency == "before use" else ""
     return (
         f"{cautions([NOT_FIT] if effect.unfit else [])}<p>{escape(' '.join(filter(None, said)))}</p>"
-        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.job(effect))}</p>"
+        f"<p{urgent}><b>{WHEN[effect.urgency]}:</b> {escape(findings.job(effect, system))}</p>"
     )
 
 
