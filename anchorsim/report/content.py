@@ -124,7 +124,7 @@ def content(scenario: Scenario, system: System) -> Content:
         fit=suits,
         calendar=calendar,
         reckoned=amounts.day(today),
-        warnings=warnings(before.assessment),
+        warnings=warnings(before.assessment, system),
         cautions=wording.STANDING,
         safety=(UNDER_LOAD, CUTTING),
         purpose=FOR_COMPARING,

@@ -74,15 +74,17 @@ class Boat(Thing):
         Quantity, Measure("Distance between the bridle's strong points", "m", 0, 12, 0.1)
     ]
     windage: Annotated[str, Choice("Hull type for windage", "windage", "vessel")]
-    frontal_area: Annotated[Quantity, Measure("Windage of hull and house from ahead", "m²", 0.5, 80, 0.5)]
-    lateral_area: Annotated[Quantity, Measure("Windage of hull and house from abeam", "m²", 1, 200, 0.5)]
+    frontal_area: Annotated[
+        Quantity, Measure("Hull windage from ahead", "m²", 0.5, 80, 0.5, "hull and house")
+    ]
+    lateral_area: Annotated[Quantity, Measure("Hull windage from abeam", "m²", 1, 200, 0.5, "hull and house")]
     windage_centre: Annotated[Quantity, Measure("Centre of the hull's windage", "m", -8, 8, 0.1)]
     windage_height: Annotated[Quantity, Measure("Height of the centre of windage", "m", 0.5, 15, 0.1)]
     rig_frontal_area: Annotated[
-        Quantity, Measure("Windage of mast, stays and furled sails from ahead", "m²", 0, 40, 0.1)
+        Quantity, Measure("Rig windage from ahead", "m²", 0, 40, 0.1, "mast, stays and furled sails")
     ]
     rig_lateral_area: Annotated[
-        Quantity, Measure("Windage of mast, stays and furled sails from abeam", "m²", 0, 60, 0.1)
+        Quantity, Measure("Rig windage from abeam", "m²", 0, 60, 0.1, "mast, stays and furled sails")
     ]
     rig_centre: Annotated[Quantity, Measure("Centre of the rig's windage", "m", -8, 10, 0.1)]
     keel_area: Annotated[Quantity, Measure("Area of the keel", "m²", 0, 30, 0.1)]

@@ -90,7 +90,8 @@ def factors(values: Interval) -> AmountText:
 
 def length(metres: float, system: System) -> str:
     """A length, to a tenth below ten and whole above: ``4.3 m``, ``26 m``, ``126 m``."""
-    return show(quantity(metres, "m"), "m", system, _places(metres, "m", system))
+    shown = show(quantity(metres, "m"), "m", system, _places(metres, "m", system))
+    return f"under 0.1 {unit_in('m', system)}" if metres > 0.0 and shown.startswith("0 ") else shown
 
 
 def _places(value: float, unit: str, system: System) -> int:

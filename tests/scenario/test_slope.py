@@ -89,7 +89,7 @@ def test_the_slope_of_a_record(tmp_path: Path) -> None:
     assert rode_notes(scenario) == []  # 20° to either side hardly turn a plane
     steep = scenario.vary({"tackle.scope": 9})
     with pytest.raises(
-        ScenarioError, match=r"^spot\.slope .*: the bottom rises out of the water.*; got 7\.52°\."
+        ScenarioError, match=r"^spot\.slope .*: the bottom rises out of the water.*; got 7\.52 degree\."
     ):
         simulate(steep)
     with pytest.raises(WindRecordError, match=r"weather\.record: .*wind\.csv was not read"):

@@ -8,9 +8,12 @@ import numpy as np
 import pytest
 from invented_spells import invented
 
+from anchorsim.core.units import quantity, si
+from anchorsim.numerics.interval import Interval
 from anchorsim.planning.advice import Advice, advise
 from anchorsim.planning.measures import Candidate, candidates, together
 from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.limits import Limit
 from anchorsim.risk.monte_carlo import spells
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import advice as wording
@@ -22,6 +25,10 @@ GALE = Scenario().vary({
 })  # fmt: skip
 RUSTED = Scenario.load("shared/survey-neglected-sloop.toml")
 BY_KIND = {one.kind: one for one in candidates(Scenario())}
+LATE = (
+    "WARNING Leaving late can be worse than staying: leave with daylight, engine tested and a harbour you can enter in "
+    "that wind."
+)
 BANNED = r"\b(lie|lies|put right|safe|secure|sound|strained|working load|storms|watches|buys|surely|pull)\b"
 
 
@@ -42,7 +49,8 @@ def test_a_change_is_told_with_where_what_it_changes_and_why() -> None:
     assert made(BY_KIND["let out"], before, after) == (
         "Let out rode to 7:1 (52 m). Aboard now. Drags in 5 of 100 10-minute spells (2 to 11), was 26 (18 to 35). "
         "A part is overloaded: unchanged at 0 in 100 (0 to 4). Uplift falls from 9° to 4°. Median peak load at the bow "
-        "falls from 2.6 kN to 2.1 kN."
+        "falls from 2.6 kN to 2.1 kN. WARNING Chain that runs away cannot be stopped by hand: control it with the brake, "
+        "and check that the bitter end is secured."
     )
     assert "from 580 lbf to 470 lbf" in wording.sentence(Advice(BY_KIND["let out"], before, after), "US")
 
@@ -56,7 +64,7 @@ def test_a_gain_that_may_be_chance_is_said_to_be() -> None:
     """Of 100 spells 5 or 6 drag: nobody can tell these apart; 5 or 26 can be told."""
     told = made(BY_KIND["let out"], many(6), many(5))
     assert "Drags in 5 of 100 10-minute spells (2 to 11), was 6 (3 to 12) (may be chance)." in told
-    assert told.endswith("The gain may be chance (100 spells). Run more before you rely on it.")
+    assert "The gain may be chance (100 spells). Run more before you rely on it." in told
     assert "may be chance" not in made(BY_KIND["let out"], many(26), many(5))
 
 
@@ -104,22 +112,58 @@ def test_holding_is_told_as_a_multiple() -> None:
 def test_leave_where_nothing_helps() -> None:
     hopeless = many(100)
     assert made(None, hopeless, hopeless) == (
-        "Leave in time. In 100 of 100 10-minute spells of this weather (96 to 100) the anchor drags or gear may "
-        "break. No change brings the risk within your limit of 5 in 100 per 10-minute spell."
+        "Leave. Run the night to see by what hour, or odds and limits to see at what wind. In 100 of 100 10-minute spells of this weather (96 to 100) the anchor drags or gear may "
+        "break. No change brings the risk within your limit of 5 in 100 per 10-minute spell. "
+        f"{LATE}"
     )
-    assert wording.action(Advice(None, hopeless, hopeless)) == "Leave in time"
     best = together([BY_KIND["let out all"], BY_KIND["heavier anchor"]])
     assert made(None, hopeless, many(60), best).endswith(
         "No change brings the risk within your limit of 5 in 100 per 10-minute spell. The best of them still fails in "
-        "60 of 100 spells (50 to 69): let out all the rode, 8.1:1 (60 m); fit a 32 kg concave scoop anchor."
+        "60 of 100 spells (50 to 69): let out all the rode, 8.1:1 (60 m); fit a 32 kg concave scoop anchor. "
+        f"{LATE}"
     )
+
+
+def at(knots: float | None, beyond: str = "") -> Limit:
+    found = (
+        None
+        if knots is None
+        else Interval(*(si(quantity(each, "knot")) for each in (knots - 1, knots, knots + 2)))
+    )
+    return Limit("weather.mean_wind", 0.05, found, (2.5, 35.0), beyond, 100)  # type: ignore[arg-type]
+
+
+def test_leaving_is_told_with_its_wind_where_that_was_sought() -> None:
+    ill = many(100)
+    for wind, action in (
+        (at(24.0), "Leave before the mean wind reaches 24 kn (23 to 26). From there on the anchor drags in more than "
+         "5 of 100 spells"),
+        (at(None, "least"), "Leave now. The anchor drags in more than 5 of 100 spells even in 4.9 kn of mean wind, the "
+         "least simulated"),  # 2.5 m/s over 1852/3600
+        (at(None, "greatest"), "Leave. Run the night to see by what hour, or odds and limits to see at what wind"),
+    ):  # fmt: skip
+        assert wording.action(Advice(None, ill, ill, wind=wind)) == action
+    unfit = invented(scenario=RUSTED, peak=[500.0])
+    assert wording.action(Advice(None, unfit, unfit)) == "Leave now"
+
+
+def test_each_change_comes_with_what_to_mind() -> None:
+    hazards = {
+        "let out all": "Chain that runs away", "spare rope": "Fingers can be trapped", "second anchor": "A loaded rode",
+        "riding sail": "A flogging sail", "heavier anchor": "A sudden load",
+    }  # fmt: skip
+    for kind, hazard in hazards.items():
+        for found in candidates(GALE):
+            if found.kind == kind:
+                assert hazard in made(found, many(26), many(5))
 
 
 def test_leave_where_only_the_shore_helps() -> None:
     assert made(None, many(50), many(2), BY_KIND["heavier anchor"]) == (
-        "Leave in time. In 50 of 100 10-minute spells of this weather (40 to 60) the anchor drags or gear may break. "
+        "Leave. Run the night to see by what hour, or odds and limits to see at what wind. "
+        "In 50 of 100 10-minute spells of this weather (40 to 60) the anchor drags or gear may break. "
         "Nothing aboard brings the risk within your limit of 5 in 100 per 10-minute spell. This from ashore does, and "
-        "fails in 2 of 100 spells (1 to 7): fit a 32 kg concave scoop anchor."
+        f"fails in 2 of 100 spells (1 to 7): fit a 32 kg concave scoop anchor. {LATE}"
     )
 
 
@@ -129,9 +173,9 @@ def test_what_is_not_fit_for_use_is_named_whatever_is_done() -> None:
     told = made(None, ill, ill)
     assert f"Do not use {names}. No change brings" in told
     told = made(BY_KIND["let out"], ill, ill)
-    assert told.endswith(f"Even with this change, do not use {names}.")
+    assert f"Even with this change, do not use {names}." in told
     told = made(None, ill, ill, BY_KIND["let out"])
-    assert told.endswith(f": let out rode to 7:1 (52 m). Even with this change, do not use {names}.")
+    assert told.endswith(f": let out rode to 7:1 (52 m). Even with this change, do not use {names}. {LATE}")
     new_chain = next(one for one in candidates(RUSTED) if one.renews == ("chain",))
     half = invented(scenario=new_chain.apply(RUSTED), peak=[500.0])
     assert wording.doubts(Advice(new_chain, ill, half)) == (

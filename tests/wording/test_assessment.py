@@ -40,7 +40,7 @@ SENTENCES = [
     (
         invented(peak=LOADS, drag=some(0.27, 0.1), degrees=6),
         "Anchor creeps",
-        "The anchor creeps in 2 of 8 spells, up to 0.27 m. An uplift of 6° leaves 72 % of its holding of about 5.2 kN. "
+        "The anchor creeps in 2 of 8 spells, up to 0.3 m. An uplift of 6° leaves 72 % of its holding of about 5.2 kN. "
         f"{NUMBERS}",
     ),
     (
@@ -52,7 +52,7 @@ SENTENCES = [
     (
         invented(peak=LOADS, drag=some(2, 3, 4, 5, 123)),
         "Anchor drags",
-        f"The anchor drags in 5 of 8 spells, up to 120 m. Its holding in firm sand is only about 5.2 kN. {NUMBERS}",
+        f"The anchor drags in 5 of 8 spells, up to 123 m. Its holding in firm sand is only about 5.2 kN. {NUMBERS}",
     ),
     (
         invented(peak=LOADS, drag=[400.0], spot__bottom="rock", degrees=3),

@@ -68,7 +68,7 @@ def test_every_cell_by_hand() -> None:
 def test_units_are_those_asked_for() -> None:
     """1 ft is 0.3048 m, 1 lbf 4.4482216 N."""
     row = comparison.table(FOUND, "US")[1]
-    assert row["Swinging radius"] == "160 ft (160 to 160)", "162.1 from 160.8 to 163.4"
+    assert row["Swinging radius"] == "162 ft (160 to 164)", "48.9 to 49.9 m over 0.3048"
     assert row["Peak load at the bow"].split()[1] == "lbf"
     assert float(row["Peak load at the bow"].split()[0]) == pytest.approx(1940.5 / 4.4482216, rel=0.02)
 

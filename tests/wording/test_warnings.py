@@ -22,7 +22,9 @@ def test_signal_words_come_gravest_first_and_follow_the_share_of_spells() -> Non
     assert creeps.startswith(
         "WARNING The anchor creeps in 2 of 8 spells. It is at its limit and can start to drag."
     )
-    (drags,) = said(invented(drag=some(0.2, 3.0)))
+    drags, time = said(invented(drag=some(0.2, 3.0)))
+    assert "leave. Odds and limits give the wind to leave by, the night the hour." in drags
+    assert time.startswith("WARNING A dragging boat leaves little time:")
     assert drags.startswith(
         "WARNING The anchor drags in 1 of 8 spells. The boat can go ashore or hit others."
     )
