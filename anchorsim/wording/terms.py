@@ -26,7 +26,9 @@ _US = {
     "every 5 or 10 m": "every 20 or 30 ft",
     "metre by metre": "foot by foot",
 }
-_WORDS = re.compile("|".join(rf"\b{word}" for word in _US), re.IGNORECASE)
+_WORDS = re.compile(
+    "|".join(rf"\b{word}" if word.endswith("galvanis") else rf"\b{word}\b" for word in _US), re.IGNORECASE
+)
 
 
 def local(text: str, system: System) -> str:

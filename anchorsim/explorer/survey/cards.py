@@ -112,10 +112,9 @@ class FindingCard(widgets.Box):
         self._draft: dict[str, Any] = {"grade": "", "measured": None, "note": "", "photographs": ()}
         self._measure: Measure | None = measure_of(kind)
         self._unit = ""
-        number = f"{_CIRCLED[place]} " if place else ""
-        again = f", place {turn + 1}" if turn else ""
-        self.found = widgets.ToggleButton(description=f"{number}{self.label}{again}")
-        self._head, self._open = (self.found, *([] if turn else [widgets.HTML(about_finding(kind))])), False
+        self.found, self._about = widgets.ToggleButton(), widgets.HTML()
+        self._head, self._open = (self.found, *([] if turn else [self._about])), False
+        self._name("metric")
         super().__init__(self._head)
         self.add_class("anchorsim-card")
         self.found.observe(lambda _: wishes.over(self._toggled), "value")
@@ -125,12 +124,19 @@ class FindingCard(widgets.Box):
         """What it is called."""
         return title(self.kind)
 
+    def _name(self, system: System) -> None:
+        number = f"{_CIRCLED[self._place]} " if self._place else ""
+        again = f", place {self.turn + 1}" if self.turn else ""
+        self.found.description = f"{number}{title(self.kind, system)}{again}"
+        self._about.value = about_finding(self.kind, system)
+
     def show(
         self, finding: Finding | None, effect: Effect | None, scenario: Scenario, system: System
     ) -> None:
         """Put what is recorded, and what it means, on the card; without it an unfinished entry stays."""
         self._showing = True
         try:
+            self._name(system)
             if finding is not None:
                 self._draft = {name: getattr(finding, name) for name in self._draft}
                 self.found.value = True

@@ -21,6 +21,7 @@ from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import Misfit
 from anchorsim.strength.degradation import Effect
 from anchorsim.wording.cautions import UNDER_LOAD, on_part
+from anchorsim.wording.findings import part as label
 
 _ABOUT = (
     "<h2>Survey</h2><p>Work from the anchor aft. The drawing shows where to look. Tap each fault you find. "
@@ -42,6 +43,8 @@ class Page:
     seen: widgets.ToggleButton | None = None
     picture: widgets.HTML = field(default_factory=widgets.HTML)
     now: widgets.HTML = field(default_factory=widgets.HTML)
+    head: widgets.HTML = field(default_factory=widgets.HTML)
+    mind: widgets.HTML = field(default_factory=widgets.HTML)
 
     def show(
         self, scenario: Scenario, effects: Sequence[Effect], system: System, but: Collection[str]
@@ -50,6 +53,10 @@ class Page:
         for control in self.controls:
             if control.path not in but:
                 control.show(scenario, system)
+        if self.part:
+            order = [str(row["part"]) for row in table("parts")]
+            self.head.value = title(order.index(self.part) + 1, len(order), label(self.part, system))
+            self.mind.value = cautions(on_part(self.part, system))
         if not self.cards:
             return
         if self.seen is not None:
@@ -99,23 +106,21 @@ def about_page() -> Page:
 
 def part_page(part: str, wishes: Wishes) -> Page:
     """A part: drawing, facts, and a card for each kind of finding, in the order of the places to look."""
-    order = [str(row["part"]) for row in table("parts")]
-    label = next(str(row["label"]) for row in table("parts") if row["part"] == part)
     kinds = sorted(kinds_on(part), key=lambda kind: place_of(part, kind) or 99)
     cards = [FindingCard(part, kind, 0, place_of(part, kind), wishes) for kind in kinds]
     controls = facts(part)
     page = Page(part, widgets.Box([]), controls, cards, _box("anchorsim-cards", cards))
-    head = widgets.HTML(title(order.index(part) + 1, len(order), label)).add_class("anchorsim-title")
+    page.head.add_class("anchorsim-title")
     what = _box("anchorsim-facts", [widgets.HTML("<h3>Details</h3>"), *(c.widget for c in controls)])
     look = _box("anchorsim-look", [page.picture, page.now, what])
     page.seen = widgets.ToggleButton(description="Inspected", tooltip="with the faults recorded below")
     page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
     seen = _box("anchorsim-card", [page.seen])
-    mind = [widgets.HTML(cautions(on_part(part)))] if on_part(part) else []
+    mind = [page.mind] if on_part(part) else []
     found = _box(
         "anchorsim-cards", [*mind, widgets.HTML("<h3>Faults: tap what you find</h3>"), seen, page.column]
     )
-    page.widget = _box("anchorsim-part", [head, look, found])
+    page.widget = _box("anchorsim-part", [page.head, look, found])
     return page
 
 

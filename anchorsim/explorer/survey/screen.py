@@ -32,10 +32,10 @@ from anchorsim.strength.degradation import Effect, as_found, effect
 from anchorsim.survey.suitability import suitability_of
 from anchorsim.survey.weakest_link import Appraisal, appraise, held
 from anchorsim.wording.cautions import FOR_COMPARING
+from anchorsim.wording.findings import part as label
 from anchorsim.wording.recommendations import duties
 
-LABELS: dict[str, str] = {str(row["part"]): str(row["label"]) for row in table("parts")}
-PARTS = tuple(LABELS)
+PARTS = tuple(str(row["part"]) for row in table("parts"))
 ABOUT, OVERVIEW = "about", "overview"
 
 
@@ -256,7 +256,7 @@ class TackleSurvey(widgets.Box):
         for number, (name, button) in enumerate(self.rail.items()):
             mine = [entry for entry in effects if entry.finding.part == name]
             seen = name in self.scenario.survey.seen
-            _mark(button, name, number, len(mine), seen, name == self.step)
+            _mark(button, name, number, len(mine), seen, name == self.step, self.system)
         self.back.disabled, self.next.disabled = self.step == ABOUT, self.step == OVERVIEW
         self._tell()
 
@@ -324,11 +324,13 @@ def _style() -> widgets.HTML:
     return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
 
 
-def _mark(button: widgets.Button, name: str, number: int, found: int, seen: bool, here: bool) -> None:
+def _mark(
+    button: widgets.Button, name: str, number: int, found: int, seen: bool, here: bool, system: System
+) -> None:
     """A button of the rail: its number and name, what was found there, whether it is open."""
     plain = {ABOUT: "The survey", OVERVIEW: "Overview"}
     count = f" ·\xa0{found}" if found else "\xa0✓" if seen else ""
-    button.description = plain.get(name) or f"{number} {LABELS[name]}{count}"
+    button.description = plain.get(name) or f"{number} {label(name, system)}{count}"
     button.tooltip = f"{found} found" if found else "inspected, no fault found" if seen else ""
     (button.add_class if found else button.remove_class)("anchorsim-has")
     (button.add_class if here else button.remove_class)("anchorsim-here")

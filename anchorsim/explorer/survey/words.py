@@ -16,6 +16,7 @@ from anchorsim.wording import amounts, compatibility, findings, weakest_link
 from anchorsim.wording.cautions import NOT_FIT, Caution, on_finding
 from anchorsim.wording.findings import CLASSES, WHEN
 from anchorsim.wording.recommendations import Duty
+from anchorsim.wording.terms import local
 from anchorsim.wording.warnings import unfit
 
 _BAR, _LONGEST_BAR = 1.5, 10.0  # shares of the WLL at which a bar ends, as far as it must go
@@ -24,7 +25,7 @@ _FEW = 3  # jobs that the running result names before it only counts them
 
 def result(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     """The running result: the weakest link, its load, and what must be done before use."""
-    tiles = (_weakest_tile(found, system), _load_tile(found), _duties_tile(found, todo))
+    tiles = (_weakest_tile(found, system), _load_tile(found), _duties_tile(found, todo, system))
     return f'<div class="anchorsim-result" role="status">{"".join(tiles)}</div>'
 
 
@@ -51,10 +52,10 @@ def _range(part: PartState) -> str:
     return f"of WLL ({used.range})" if used.range else "of WLL"
 
 
-def _duties_tile(found: Appraisal, todo: Sequence[Duty]) -> str:
+def _duties_tile(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     urgent = [duty for duty in todo if duty.urgency == "before use"]
     later = len(todo) - len(urgent)
-    lines = "".join(f"<li>{escape(_named(duty))}</li>" for duty in urgent[:_FEW])
+    lines = "".join(f"<li>{escape(_named(duty, system))}</li>" for duty in urgent[:_FEW])
     if len(urgent) > _FEW:
         lines += f"<li>and {len(urgent) - _FEW} more</li>"
     detail = f"<ul>{lines}</ul>" if urgent else ""
@@ -67,10 +68,11 @@ def _duties_tile(found: Appraisal, todo: Sequence[Duty]) -> str:
     return _tile("Jobs", value, detail, " class=anchorsim-urgent" if urgent else "")
 
 
-def _named(duty: Duty) -> str:
+def _named(duty: Duty, system: System) -> str:
     """A job with its part, unless its words say so."""
-    alone = any(word in duty.what.lower() for word in duty.part.split())
-    return amounts.upper(duty.what) if alone else f"{findings.part(duty.part)}: {amounts.lower(duty.what)}"
+    name = findings.part(duty.part, system)
+    alone = any(word in duty.what.lower() for word in (*duty.part.split(), *name.lower().split()))
+    return amounts.upper(duty.what) if alone else f"{name}: {amounts.lower(duty.what)}"
 
 
 def bar(share: Interval) -> str:
@@ -107,13 +109,10 @@ def _sign(caution: Caution) -> str:
     return f"<b>{triangle}{caution.signal}</b>"
 
 
-def about_finding(kind: str) -> str:
+def about_finding(kind: str, system: System = "metric") -> str:
     """What a kind of finding is, how to check it and what to mind meanwhile."""
-    what = rows_of(kind)[0]
-    return (
-        f"<p>{escape(what['what'])}.</p><p><i>How to check:</i> {escape(findings.how_to_check(kind))}</p>"
-        f"{cautions(on_finding(kind))}"
-    )
+    what, check = local(str(rows_of(kind)[0]["what"]), system), findings.how_to_check(kind, system)
+    return f"<p>{escape(what)}.</p><p><i>How to check:</i> {escape(check)}</p>{cautions(on_finding(kind))}"
 
 
 def effect_text(effect: Effect, system: System) -> str:
@@ -159,7 +158,7 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
         f"{cautions(filter(None, warned))}<p class=anchorsim-verdict>{escape(' '.join(said))}</p>"
         f"{f'<p>{escape(unseen)}</p>' if unseen else ''}"
         f"<table class=anchorsim-parts>{head}{rows}</table><p>{escape(weakest_link.figures(found))}</p>"
-        f"{_lists(found, todo)}"
+        f"{_lists(found, todo, system)}"
     )
 
 
@@ -177,11 +176,12 @@ def _row(part: PartState, todo: Sequence[Duty]) -> str:
     return f"<tr><th>{escape(part.name)}</th>{cells}<td>{escape(due)}</td></tr>"
 
 
-def _lists(found: Appraisal, todo: Sequence[Duty]) -> str:
+def _lists(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
     text = ""
     for when in URGENCIES:
         lines = "".join(
-            f"<li><b>{escape(findings.part(duty.part))}:</b> {escape(duty.what)}. {escape(duty.remedy)}</li>"
+            f"<li><b>{escape(findings.part(duty.part, system))}:</b> {escape(duty.what)}. "
+            f"{escape(duty.remedy)}</li>"
             for duty in todo
             if duty.urgency == when
         )
