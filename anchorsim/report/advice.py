@@ -18,6 +18,7 @@ from anchorsim.survey.suitability import Suitability, suitability_of
 from anchorsim.wording import amounts, compatibility, findings, maintenance, suitability
 from anchorsim.wording import recommendations as wording
 from anchorsim.wording.findings import CLASSES
+from anchorsim.wording.terms import local
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ def _assumed(scenario: Scenario, entry: Recommendation, system: System) -> Itera
 def _shown(declared: Measure | Choice, value: object, system: System) -> str:
     """A value of the scenario as people read it; what 0 stands for is told in the field's own words."""
     if not isinstance(declared, Measure):
-        return str(value)
+        return local(str(value), system)
     read = declared.read(value)
     nothing = read == 0 if isinstance(read, float) else si(read) == 0
     if nothing and declared.help.startswith("0 = "):
@@ -180,7 +181,7 @@ def tasks(scenario: Scenario, today: datetime.date, sources: Sources, system: Sy
         found.append(
             Task(
                 date=amounts.day(due.date),
-                task=maintenance.task(due),
+                task=maintenance.task(due, system),
                 part=findings.part(due.part, system),
                 why=maintenance.why(due, system),
                 every=maintenance.every(due.every),

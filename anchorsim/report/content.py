@@ -25,6 +25,7 @@ from anchorsim.wording.cautions import CUTTING, FOR_COMPARING, UNDER_LOAD, Cauti
 from anchorsim.wording.findings import CLASSES
 from anchorsim.wording.findings import part as label
 from anchorsim.wording.sources import LEGEND
+from anchorsim.wording.terms import local
 from anchorsim.wording.warnings import unfit, warnings
 
 _BARE = "not stated"
@@ -248,7 +249,7 @@ def _compared(before: Appraisal, after: Appraisal | None, system: System) -> Ite
 def _strength(part: PartState, system: System) -> str:
     load, left = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
     factor = amounts.factor(part.safety_factor.likely)
-    return f"{part.name}: peak load {load}, strength left {left}, safety factor {factor}"
+    return f"{local(part.name, system)}: peak load {load}, strength left {left}, safety factor {factor}"
 
 
 def _pictures(
@@ -256,11 +257,11 @@ def _pictures(
 ) -> tuple[Picture, ...]:
     found, length = [before, *([after] if after else [])], units_of(system).length
     runs = [Named(name, each.assessment.run()) for name, each in zip(states, found, strict=True)]
-    bars = utilisation(_bars(before, after), (states[0], states[1]) if after else None)
+    bars = utilisation(_bars(before, after, system), (states[0], states[1]) if after else None)
     return (bars, from_above(runs, length), from_the_side(runs, length))
 
 
-def _bars(before: Appraisal, after: Appraisal | None) -> list[Bar]:
+def _bars(before: Appraisal, after: Appraisal | None, system: System) -> list[Bar]:
     """A bar a part of either set of gear, from the anchor aft."""
     earlier = {part.key: part for part in before.parts if not part.spare}
     later = {part.key: part for part in after.parts if not part.spare} if after else {}
@@ -271,5 +272,5 @@ def _bars(before: Appraisal, after: Appraisal | None) -> list[Bar]:
         first, then = earlier.get(key), later.get(key)
         names = {part.name for part in (first, then) if part}
         name = names.pop() if len(names) == 1 else label(key)
-        bars.append(Bar(name, *(part.utilisation if part else None for part in (first, then))))
+        bars.append(Bar(local(name, system), *(part.utilisation if part else None for part in (first, then))))
     return bars

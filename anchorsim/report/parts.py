@@ -16,6 +16,7 @@ from anchorsim.wording import amounts, findings
 from anchorsim.wording.amounts import AmountText
 from anchorsim.wording.cautions import NOT_FIT, Caution
 from anchorsim.wording.sources import KINDS as KIND_NAMES
+from anchorsim.wording.terms import local
 from anchorsim.wording.weakest_link import ONLY_AT_RUN_OUT
 
 
@@ -102,7 +103,7 @@ def _part_row(
     unchanged = part.wll == new.wll and part.strength_left == new.mbl
     as_new = f"WLL {amounts.span(new.wll, system)}, MBL {amounts.span(new.mbl, system)}"
     return PartRow(
-        name=part.name,
+        name=local(part.name, system),
         mark=_mark(part, all_of_it),
         load=amounts.span(part.load, system),
         wll=amounts.span(part.wll, system),
@@ -110,7 +111,7 @@ def _part_row(
         as_new="" if unchanged else as_new,
         used=amounts.percents(part.utilisation),
         safety=amounts.factors(part.safety_factor),
-        after=_after(part, later),
+        after=_after(part, later, system),
         found=tuple(dict.fromkeys(findings.named(entry.finding, system) for entry in part.effects)),
         spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
         reference=sources.refer(new.source, new.kind, amounts.lower(findings.part(part.key, system))),
@@ -129,10 +130,10 @@ def _mark(part: PartState, all_of_it: Appraisal) -> str:
     return "; ".join(marks)
 
 
-def _after(part: PartState, later: PartState | None) -> str:
+def _after(part: PartState, later: PartState | None, system: System) -> str:
     if later is None:
         return amounts.NONE
-    renamed = f" ({later.name})" if later.name != part.name else ""
+    renamed = f" ({local(later.name, system)})" if later.name != part.name else ""
     return f"{amounts.percent(later.utilisation.likely)}{renamed}"
 
 

@@ -10,6 +10,7 @@ from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording import amounts
 from anchorsim.wording.cautions import Caution
 from anchorsim.wording.findings import part as label
+from anchorsim.wording.terms import local
 from anchorsim.wording.warnings import unfit
 
 NOT_IN_RODE = "Not part of this rode. It carries no load."
@@ -30,16 +31,17 @@ def link(found: Appraisal, system: System) -> str:
     """The weakest link and the next, with their safety factors."""
     weakest, other = found.weakest, found.next_weakest
     load, left = amounts.force(weakest.load.likely, system), amounts.span(weakest.strength_left, system)
-    return (
+    said = (
         f"Weakest link: {amounts.lower(weakest.name)}, safety factor {_factor(weakest)}. "
         f"Median peak load {load} with the anchor holding, strength left about {left}. "
         f"Next: {amounts.lower(other.name)}, safety factor {_factor(other)}."
     )
+    return local(said, system)
 
 
 def first_to_fail(found: Appraisal, system: System) -> str | Caution:
     """Whether the anchor drags before gear breaks, as it should, or a part breaks first."""
-    first = amounts.lower(found.breaks_first.name)
+    first = local(amounts.lower(found.breaks_first.name), system)
     drags = amounts.force(found.holding.likely, system)
     if found.anchor_drags_first:
         surely = "" if found.surely_drags_first else f" A well-set anchor may hold until the {first} breaks."
@@ -60,7 +62,7 @@ def drags_or_breaks(found: Appraisal, system: System) -> str:
             f"The anchor drags at about {drags}, before gear breaks. Better than breaking, but the boat can "
             "still go ashore."
         )
-    first = amounts.lower(found.breaks_first.name)
+    first = local(amounts.lower(found.breaks_first.name), system)
     return f"The {first} breaks at about {breaks}. The anchor would drag only at {drags}."
 
 
@@ -77,7 +79,8 @@ def carries(key: str, part: PartState | None, system: System) -> str:
     if part.spare:
         return f"{part.name}: {ONLY_AT_RUN_OUT}."
     load, left = (amounts.force(each.likely, system) for each in (part.load, part.strength_left))
-    return f"{part.name}: peak load {load}, {of_wll(part)}. Strength left about {left}."
+    name = local(part.name, system)
+    return f"{name}: peak load {load}, {of_wll(part)}. Strength left about {left}."
 
 
 def of_wll(part: PartState) -> str:

@@ -234,6 +234,8 @@ def test_us_units_are_used_for_loads_and_lengths(path: Path) -> None:
     text = text_of(page(content(scenario, "US")))
     assert " lbf" in text
     assert re.findall(r"\d (?:kN|m)\b", text.replace(scenario.title, "")) == []
+    ours = text.rpartition("Sources")[0].replace(scenario.title, "")
+    assert re.findall(r"(?i)\b(?:gypsy|chain locker|plough|spanner|draught)\b|galvanis", ours) == []
 
 
 def test_the_same_survey_makes_the_same_page() -> None:
