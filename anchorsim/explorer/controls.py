@@ -122,6 +122,7 @@ def mean_wind() -> Control:
 
 def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) -> Control:
     """A drop-down list for the names that a field takes."""
+    terms = options is None
     if options is None:
         declared = Scenario.declaration(path)
         if not isinstance(declared, Choice):
@@ -131,7 +132,7 @@ def choice(path: str, label: str, options: list[tuple[str, Any]] | None = None) 
     def read(scenario: Scenario) -> Any:
         return scenario.get(path)
 
-    return _dropdown(path, label, options, lambda value: {path: value}, read)
+    return _dropdown(path, label, options, lambda value: {path: value}, read, terms)
 
 
 def chains() -> Control:
@@ -175,13 +176,15 @@ def _dropdown(
     options: list[tuple[str, Any]],
     changes: Callable[[Any], Changes],
     read: Callable[[Scenario], Any],
+    terms: bool = False,
 ) -> Control:
+    """``terms``: whether the options are terms of the trade, which the US view may have others for."""
     widget = widgets.Dropdown(description=label, options=options, layout=_LAYOUT, style=_STYLE)
 
     def show(scenario: Scenario, system: System) -> None:
         widget.description = local(label, system)
         said = [(local(name, system), value) for name, value in options]
-        if said != list(widget.options):
+        if terms and said != list(widget.options):
             widget.options = said
         widget.value = read(scenario)
 

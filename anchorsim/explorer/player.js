@@ -259,8 +259,8 @@ const STYLE = `
 
 const HTML = `<style>${STYLE}</style><div role="group" aria-label="Player">
 <button type="button" class="toggle">Play</button>
-<button type="button" class="back" aria-label="One second back">− 1 s</button> <button type="button" class="on"
-aria-label="One second on">+ 1 s</button>
+<button type="button" class="back" aria-label="Back 1 second">− 1 s</button> <button type="button" class="on"
+aria-label="Forward 1 second">+ 1 s</button>
 <button type="button" class="peak">Peak load</button>
 <input type="range" min="0" step="0.1" aria-label="Time in the run">
 <label>Speed <select>${SPEEDS.map((s) => `<option value="${s}">${s}×</option>`).join("")}</select></label>
@@ -281,7 +281,7 @@ class Player {
     this.overlays = Object.keys(VIEWS).map((view) => new Overlay(view));
     this.box = el.appendChild(Object.assign(document.createElement("section"), {
       className: "anchorsim-player", tabIndex: 0, innerHTML: HTML,
-      ariaLabel: "Player of the run: space plays and pauses, the arrow keys step one second" }));
+      ariaLabel: "Playback: space plays or pauses, arrows step 1 second" }));
     this.box.dataset.lmSuppressShortcuts = "true";     // the notebook's own keys stay out of here
     [this.toggle, this.scrubber, this.speed, this.output] =
       [".toggle", "input", "select", "output"].map((name) => this.box.querySelector(name));

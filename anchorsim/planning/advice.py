@@ -104,7 +104,8 @@ def advise(
         arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)
     tries = candidates(scenario, clear_radius is not None or surrounded(scenario))
-    total = (len(tries) + 1 + _SETS + SEARCHES) * len(numbers)
+    searches = SEARCHES if len(numbers) >= FEWEST_SPELLS else 0
+    total = (len(tries) + 1 + _SETS + searches) * len(numbers)
     trial = _Trial(scenario, numbers, clear_radius, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], known)
     found = list(zip(tries, after, strict=True))

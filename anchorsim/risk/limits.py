@@ -101,7 +101,7 @@ class _Search:
         """Spells of a variant as found.  Raises CancelledError where they were stopped."""
         found = spells_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
         if not found.complete:
-            raise CancelledError("the search was stopped; begin it again for a limit")
+            raise CancelledError("Stopped. Start again to get a result.")
         return found
 
     def limits(

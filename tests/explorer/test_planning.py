@@ -99,6 +99,7 @@ def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
     for row, piece in zip(rows, found, strict=False):
         told = text(row.children[0].value)
         parts = [advice.action(piece), *advice.claims(piece), *advice.doubts(piece)]
+        parts += map(str, advice.cautions(piece))
         parts = [advice.sentence(piece)] if piece.leave else parts
         assert all(part in told for part in parts)
     place = next(place for place, piece in enumerate(found) if piece.change)
@@ -109,6 +110,15 @@ def test_advice_is_given_within_the_room_and_tried(screen: Explorer) -> None:
     screen.planning.back.click()
     assert screen.scenario == WINDY and screen.planning.back.disabled
     assert screen.planning.age.value == ""
+
+
+def test_the_clear_radius_may_be_left_blank(screen: Explorer) -> None:
+    room = screen.planning.room
+    assert room.value is None and room.blank == "unlimited" and screen.planning._clear_radius() is None
+    screen.units.value = "US"
+    assert room.value is None and room.low == pytest.approx(1.0 / 0.3048)  # 0 is no radius
+    screen.units.value = "metric"
+    assert room.low == pytest.approx(1.0)
 
 
 def test_the_room_she_has_is_in_the_units_of_the_screen(screen: Explorer) -> None:

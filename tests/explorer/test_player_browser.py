@@ -382,7 +382,7 @@ def test_it_reads_to_those_who_cannot_see_it(opened: Opener) -> None:
     ):
         assert said in words
     assert page.locator(".anchorsim-overlay").first.get_attribute("aria-hidden") == "true"
-    page.get_by_role("button", name="One second on").focus()
+    page.get_by_role("button", name="Forward 1 second").focus()
     page.keyboard.press("Tab")
     outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
     assert outline == "3px"

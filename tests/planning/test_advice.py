@@ -7,9 +7,11 @@ from concurrent.futures import CancelledError, ThreadPoolExecutor
 
 import numpy as np
 import pytest
+from invented_spells import invented
 
 import anchorsim as am
-from anchorsim.planning.advice import Advice, advise
+from anchorsim.core.units import si
+from anchorsim.planning.advice import Advice, _Trial, advise
 from anchorsim.planning.measures import Candidate, candidates
 from anchorsim.risk.clearances import TOUCH
 from anchorsim.risk.monte_carlo import Spells, spells
@@ -154,6 +156,20 @@ def test_a_hopeless_one_says_leave() -> None:
     assert first.leave and first.aboard and not first.within_limit
     assert not first.after.within_limit
     assert dragged(spells(HOPELESS, 20)).all() and first.before.count("failed") == 20
+    assert first.wind is None  # so few spells tell no wind
+
+
+def test_leaving_comes_with_the_wind_at_which_the_anchor_drags_as_often_as_the_limit_allows() -> None:
+    calm = {"weather.mean_wind": "0 knot"}
+    for changes, sought in (({}, True), (calm, False)):
+        scenario = HOPELESS.vary(changes)
+        trial = _Trial(scenario, np.arange(50), None, None, None, None, 0)
+        wind = trial.wind(invented(count=50, drag=[5.0], scenario=scenario))
+        assert (wind is not None) == sought
+        if wind is not None:
+            assert [wind] == list(am.limit_wind(scenario, 0.05, 50))
+            assert wind.found is not None and wind.found.likely < si(scenario.weather.mean_wind)
+    assert _Trial(HOPELESS, np.arange(50), None, None, None, None, 0).wind(invented(count=50)) is None
 
 
 def test_what_only_the_shore_can_mend_says_leave_and_what_to_buy() -> None:

@@ -101,7 +101,7 @@ def test_progress_rises_to_the_end_and_any_executor_will_do(found: Comparison) -
 
 
 def test_it_can_be_stopped_at_any_time() -> None:
-    for after, where in ((0, r"^Stopped\. Start again"), (COUNT, r"the search was stopped; begin it again")):
+    for after, where in ((0, r"^Stopped\. Start again"), (COUNT, r"^Stopped\. Start again to get a result")):
         told = [0]
 
         def progress(done: int, _: int, told: list[int] = told) -> None:
