@@ -1,7 +1,7 @@
 """What to change: each change tried on the same spells, and only what the room and the strength allow.
 
 ``advise(scenario)`` gives the changes that help, the best first, or says to leave where none brings
-her within the limit.
+her within the limit, with the mean wind at which to have left.
 """
 
 from __future__ import annotations

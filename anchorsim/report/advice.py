@@ -110,8 +110,9 @@ def _shown(declared: Measure | Choice, value: object, system: System) -> str:
         return local(str(value), system)
     read = declared.read(value)
     nothing = read == 0 if isinstance(read, float) else si(read) == 0
-    if nothing and declared.help.startswith("0 = "):
-        return declared.help.removeprefix("0 = ")
+    _, stands, meaning = declared.help.partition("0 = ")
+    if nothing and stands:
+        return meaning
     return declared.show(read, system)
 
 

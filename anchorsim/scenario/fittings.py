@@ -145,7 +145,7 @@ class StrongPoint(Thing):
 
     kind: Annotated[str, Choice("Strong point", "strong_points", "strong point")] = "cleat"
     breaking_load: Annotated[
-        Quantity, Measure("MBL of the strong point", "kN", 0, 500, 5, "0 = assumed to meet ISO 15084")
+        Quantity, Measure("Strong point MBL", "kN", 0, 500, 5, "0 = assumed to meet ISO 15084")
     ] = _UNRATED
     fastening: Annotated[str, Choice("Fastening", "fastenings", "fastening")] = "through bolts"
     bolts: Annotated[int, OneOf("Bolts", (1, 2, 3, 4, 5, 6, 8))] = 4

@@ -254,6 +254,11 @@ def notes(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     scenario, anchor = found.scenario, found.scenario.tackle.anchor
     said = [short_of_rode(scenario, system), *rode_notes(scenario, system)]
     said += holding_notes(anchor.type, si(anchor.mass), scenario.spot.bottom, system)
+    if 2 * found.count("dragged") >= len(found):
+        said.append(
+            "NOTICE A dragging anchor carries no more load, so the peak load is capped. An anchor that holds loads "
+            "the gear more."
+        )
     if snatches(scenario):
         said.append(
             "Bare chain snatches in this sea. The peak load of one spell says little: go by the range."

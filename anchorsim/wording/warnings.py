@@ -51,7 +51,7 @@ def _breaking(found: Assessment) -> Iterator[Caution]:
         yield Caution(
             _signal(found, "broke", "may have broken"),
             f"Gear {'breaks' if broke else 'may break'} {in_spells(either, len(found))}. The boat would be adrift. Do not "
-            "anchor on this gear in this weather.",
+            "anchor on this gear in this weather. Leave before it arrives: the night gives the hour.",
         )
 
 

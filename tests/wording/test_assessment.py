@@ -158,3 +158,9 @@ def test_what_is_said_of_waves_is_so() -> None:
     for scenario in (given, raised):
         assert waves(scenario).height > 0.0
         assert simulate(scenario, seed=1).peak_bow_load != calm
+
+
+def test_a_peak_load_that_dragging_caps_is_said_to_be() -> None:
+    for dragging, capped in ((3, False), (4, True), (8, True)):
+        found = invented(drag=some(*[5.0] * dragging))
+        assert any("peak load is capped" in note for note in wording.notes(found)) == capped
