@@ -1,7 +1,7 @@
 """The wind record that a scenario names: whether it is read, and how it goes with the scenario's file.
 
-Somebody else's scenario could name any file, and what that holds would be told.  So of a scenario that was read
-from a file only a record in its own folder or beneath is read; one that a person named here always is.
+Somebody else's scenario could name any file, and what that holds would be told.  So of a scenario that was
+read from a file only a record in its own folder or beneath is read; one that a person named here always is.
 """
 
 from __future__ import annotations
