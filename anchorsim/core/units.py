@@ -287,7 +287,8 @@ class Measure:
         if number is None:
             text = given.strip() if isinstance(given, str) else ""
             bare = re.fullmatch(_NUMBER, text, re.ASCII)
-            advice = f"write {text} without quotation marks" if bare else f"write for example {self._some}"
+            plain = bare and len(text) <= _LONGEST
+            advice = f"write {text} without quotation marks" if plain else f"write for example {self._some}"
             raise self._refusal(f"{quoted(given)} is not a number", advice)
         if not self.low <= number <= self.high:
             raise self._refusal(f"{quoted(given)} is out of range")
