@@ -34,7 +34,7 @@ _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 # taken in one way only, so that a search takes no longer than the text is.
 _MARK = re.compile(
     r'"""(?:[^"\\]|\\.|"(?!""))*+(?:"{3,5})?|\'\'\'(?:[^\']|\'(?!\'\'))*+(?:\'{3,5})?'
-    r'|"(?:[^"\\\n]|\\.)*+"?|\'[^\'\n]*+\'?|#[^\n]*+|(?P<mark>[.,=:{}\[\]\n])',
+    r'|"(?:[^"\\\n]|\\.)*+"?|\'[^\'\n]*+\'?|#[^\n]*+|(?P<word>(?<!\w)\w{200,}+)|(?P<mark>[.,=:{}\[\]\n])',
     re.DOTALL,
 )
 
@@ -50,7 +50,7 @@ class Kind:
     parts: int = 0
 
 
-TOML = Kind("a file in TOML", 8_000_000, values=60_000, levels=12, parts=8)
+TOML = Kind("a file in TOML", 6_000_000, values=60_000, levels=12, parts=8)
 TABLE = Kind("a CSV file", 20_000_000)
 GEOJSON = Kind("a GeoJSON file", 8_000_000, values=500_000, levels=24, parts=8)
 PHOTOGRAPH = Kind("a photograph", 100_000_000)
@@ -134,9 +134,15 @@ def check_values(text: str, kind: Kind) -> None:
     It is to be checked before it is parsed, which would take a minute or fail.  Raises AnchorsimError with a
     sentence that does not say where.
     """
+    if text.count("\n") > 2 * kind.values:
+        said = sentence("too many lines", f"at most {2 * kind.values}", "take empty ones out")
+        raise AnchorsimError(said)
     values = level = dots = 0
     for found in _MARK.finditer(text):
         mark = found["mark"]
+        if found["word"]:  # the parser would take a hundred times as much memory for a number
+            said = sentence("a key or a number is too long", "at most 200 characters", "shorten it")
+            raise AnchorsimError(said)
         if mark is None:
             continue
         dots = dots + 1 if mark == "." else 0

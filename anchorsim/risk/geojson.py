@@ -72,10 +72,6 @@ def _parsed(path: Path) -> Any:
         raise _wrong(brief_path(path), wrong, GEOJSON.name, "save it anew") from None
     except AnchorsimError as error:
         raise GeoJsonError(f"{brief_path(path)}: {error}") from None
-    except ValueError:  # Python's own, which refuses to read whole numbers of thousands of digits
-        raise _wrong(
-            brief_path(path), "holds a number of thousands of digits", GEOJSON.name, "mend it"
-        ) from None
 
 
 def _wrong(place: str, wrong: str, needed: str, advice: str) -> GeoJsonError:

@@ -100,7 +100,7 @@ def test_there_are_cases_of_every_kind() -> None:
         ),
         (
             b"[tackle]\nscope = " + b"7" * 5000,
-            ": a number has thousands of digits. Expected numbers as people write them. Shorten it.",
+            ": a key or a number is too long. Expected at most 200 characters. Shorten it.",
         ),
         (
             b'title = """Night',
