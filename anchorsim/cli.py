@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import argparse
 import importlib.metadata
+import io
 import math
 import sys
 import textwrap
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import brief_path
 
 if TYPE_CHECKING:
     from anchorsim.core.units import System
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from anchorsim.scenario.scenario import Scenario
 
 WRONG = 2  # exit code where something given is wrong
+_DIGITS = 18  # of a seed
+_SHOWN = 80  # characters of what was given that are told
 _SPELLS = 8  # run unless one is asked for
 COMMANDS = ("open", "survey", "run", "report", "check")
 
@@ -39,6 +42,8 @@ def main(arguments: list[str] | None = None) -> int:
     """
     given = sys.argv[1:] if arguments is None else arguments
     options = _parser().parse_args(_with_command(given))
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")  # a file's name may hold what no text holds
     try:
         code: int = options.command(options)
     except AnchorsimError as refusal:
@@ -131,22 +136,29 @@ def _open(options: argparse.Namespace) -> int:
 
     if options.file:
         _load(options.file)
-    open_explorer(
-        Launch(options.folder, options.notebook, options.file, options.port, not options.no_browser)
-    )
+    try:
+        folder = options.folder.expanduser()
+    except RuntimeError:
+        fits, advice = "a folder that you may write to", "choose another with --folder"
+        said = sentence("there is no such person on this machine", fits, advice)
+        raise Refusal(f"{brief_path(options.folder)}: {said}") from None
+    open_explorer(Launch(folder, options.notebook, options.file, options.port, not options.no_browser))
     return 0
 
 
 def _check(options: argparse.Namespace) -> int:
+    from anchorsim.environment.wind_record import WindRecordError
+    from anchorsim.scenario.recorded_wind import record_of
+
     code = 0
     for path in options.files:
         try:
-            _load(path)
-        except Refusal as refusal:
-            print(f"anchorsim: {refusal}", file=sys.stderr)
+            record_of(_load(path))
+        except (Refusal, WindRecordError) as refusal:
+            print(f"anchorsim: {_about(path, refusal)}", file=sys.stderr)
             code = WRONG
         else:
-            print(f"{path}: no errors found")
+            print(f"{brief_path(path)}: no errors found")
     return code
 
 
@@ -193,13 +205,13 @@ def _report(options: argparse.Namespace) -> int:
         raise Refusal(str(error)) from None
     except AnchorsimError as error:
         raise Refusal(_about(options.file, error)) from None
-    print(f"Report saved: {options.output}")
+    print(f"Report saved: {brief_path(options.output)}")
     return 0
 
 
 def _seed(text: str) -> int:
-    if not text.isascii() or not text.isdigit():
-        raise argparse.ArgumentTypeError(f"{text}: expected a whole number, 0 or more")
+    if not text.isascii() or not text.isdigit() or len(text) > _DIGITS:
+        raise argparse.ArgumentTypeError(f"{text[:_SHOWN]}: expected a whole number, 0 or more")
     return int(text)
 
 
@@ -265,8 +277,8 @@ def _load(path: Path) -> Scenario:
 
 def _about(path: Path, error: ValueError) -> str:
     """Each problem on a line of its own, with the file's name in front."""
-    lines = str(error).splitlines()
-    return "\n".join(line if line.startswith(str(path)) else f"{path}: {line}" for line in lines)
+    lines, name = str(error).splitlines(), brief_path(path)
+    return "\n".join(line if line.startswith(name) else f"{name}: {line}" for line in lines)
 
 
 def _changes(pairs: list[str]) -> dict[str, Any]:
@@ -276,7 +288,7 @@ def _changes(pairs: list[str]) -> dict[str, Any]:
         path, equals, value = (part.strip() for part in pair.partition("="))
         if not (path and equals and value):
             fits = "PATH=VALUE, for example --set tackle.scope=7"
-            raise Refusal(f"--set {pair}: {sentence('incomplete', fits)}")
+            raise Refusal(f"--set {pair[:_SHOWN]}: {sentence('incomplete', fits)}")
         changes[path] = _value(value)
     return changes
 
@@ -287,9 +299,11 @@ def _value(text: str) -> Any:
     >>> _value("7"), _value("8 m"), _value('"8 m"'), _value("true")
     (7, '8 m', '8 m', True)
     """
+    from anchorsim.core.toml_file import parse_toml
+
     try:
-        value = tomllib.loads(f"value = {text}")["value"]
-    except (ValueError, RecursionError):  # no TOML: text without its quotation marks
+        value = parse_toml(f"value = {text}")["value"]
+    except ValueError:  # no TOML: text without its quotation marks
         return text
     return value if isinstance(value, int | float | str) else text
 

@@ -8,15 +8,18 @@ from __future__ import annotations
 
 import codecs
 import csv
+import itertools
 import math
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, TypeVar
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import COLUMNS, LINE, ROWS, TABLE, ReadError, brief_path, one_line_end, read_bytes
 from anchorsim.core.tables import closest
+from anchorsim.core.units import quoted
 
 Taken = TypeVar("Taken")
 
@@ -93,14 +96,14 @@ class Cell:
 
     @property
     def where(self) -> str:
-        return f'line {self.line}, column "{self.column.heading}"'
+        return f"line {self.line}, column {quoted(self.column.heading)}"
 
     def number(self, low: float, high: float, advice: str) -> float:
         """The number in SI units.  Raises ColumnError where it is not one from ``low`` to ``high``, in SI."""
         factor, number = self.column.factor, number_in(self.text)
         low, high = low / factor, high / factor
         if number is None or not low <= number <= high:
-            wrong = f'"{self.text}" is {"not a number" if number is None else "out of range"}'
+            wrong = f"{quoted(self.text)} is {'not a number' if number is None else 'out of range'}"
             raise fault(self.where, wrong, f"{low:.4g} to {high:.4g} {self.column.unit}", advice)
         return number * factor
 
@@ -110,7 +113,7 @@ class Cell:
         if not self.text:
             return math.nan
         if number is None or not 0.0 <= number <= 360.0:
-            wrong = f'"{self.text}" is {"not a number" if number is None else "out of range"}'
+            wrong = f"{quoted(self.text)} is {'not a number' if number is None else 'out of range'}"
             raise fault(self.where, wrong, f"{what}, 0 to 360", "correct it, or leave the cell blank")
         return math.radians(number)
 
@@ -133,24 +136,32 @@ def read_table(
     source: Path | str | Iterable[str],
     roles: Sequence[Role],
     needed: Sequence[Role],
-    take: Callable[[list[CsvRow]], Taken],
+    take: Callable[[Iterator[CsvRow]], Taken],
+    most: int = ROWS,
 ) -> Taken:
-    """What ``take`` makes of the rows of a CSV file (its path) or of lines of text.
+    """What ``take`` makes of the rows of a CSV file (its path) or of lines of text, ``most`` of them.
 
     Cells are separated by commas, semicolons or tabs; with the latter two a decimal comma is understood.  A
     cell that is empty, ``NA``, ``NaN``, ``null`` or ``-`` is blank.  Raises ColumnError, with the file's name
     before all that ``take`` complains of.
     """
     if not isinstance(source, Path | str):
-        return take(_rows(list(source), roles, needed))
+        return take(_rows(list(itertools.islice(source, most + 2)), roles, needed, most))
     path = Path(source)
     try:
-        return take(_rows(_decode(path.read_bytes()).splitlines(), roles, needed))
-    except OSError as error:
-        wrong = f"could not be read ({str(error.strerror).lower()})"
-        raise fault(str(path), wrong, "a CSV file", "check the path") from None
+        content = read_bytes(path, TABLE)
+    except ReadError as error:
+        raise ColumnError(str(error)) from None
+    try:
+        return take(_rows(_lines(content, most), roles, needed, most))
     except ColumnError as error:
-        raise ColumnError(f"{path.name}, {error}") from None
+        raise ColumnError(f"{brief_path(path.name)}, {error}") from None
+
+
+def _lines(content: bytes, most: int) -> list[str]:
+    """The lines of a file, one more than may be where there are that many."""
+    text = one_line_end(_decode(content))
+    return text.split("\n", most + 1)[: most + 2]
 
 
 def _decode(raw: bytes) -> str:
@@ -164,37 +175,57 @@ def _decode(raw: bytes) -> str:
         return raw.decode("cp1252", errors="replace")  # what spreadsheet programs on Windows write
 
 
-def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role]) -> list[CsvRow]:
+def _rows(lines: Sequence[str], roles: Sequence[Role], needed: Sequence[Role], most: int) -> Iterator[CsvRow]:
+    _check_size(lines, most)
     heading = next((line for line in lines if line.strip()), None)
     if heading is None:
         raise fault(
             "whole file", "it is empty", "a heading line and at least two rows", "choose another file"
         )
     delimiter = max(",;\t", key=heading.count)
+    rows = _parted(lines, delimiter)
+    line, headings = next(rows, (0, [""]))
+    if not line:
+        raise fault(
+            "whole file", "it holds no text", "a heading line and at least two rows", "choose another file"
+        )
+    where = f"line {line}"
+    if len(headings) == 1:
+        wrong, parted = (
+            f"{quoted(heading.strip())} is a single column",
+            "columns separated by commas, semicolons or tabs",
+        )
+        raise fault(where, wrong, parted, "save the file as CSV")
+    if len(headings) > COLUMNS:
+        got = str(len(headings))
+        raise fault(where, "too many columns", f"at most {COLUMNS}", "delete those that are not needed", got)
+    columns = _columns([cell.strip().removeprefix("\ufeff") for cell in headings], where, roles, needed)
+    decimal = "." if delimiter == "," else ","
+    for line, row in rows:
+        yield _row(row, len(headings), columns, decimal, line)
+
+
+def _check_size(lines: Sequence[str], most: int) -> None:
+    if len(lines) > most + 1:
+        raise fault("whole file", "too many rows", f"at most {most}", "use a part of it")
+    for number, line in enumerate(lines, 1):
+        if len(line) > LINE:
+            fits = f"at most {LINE} characters"
+            raise fault(f"line {number}", "the line is too long", fits, "shorten it", str(len(line)))
+
+
+def _parted(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]]]:
+    """The number of each line that holds something, and its cells."""
     reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True, strict=True)
     try:
-        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
+        for row in reader:
+            if any(map(str.strip, row)):
+                yield reader.line_num, row
     except csv.Error as error:
         where = f"line {reader.line_num}"
         raise fault(
             where, f"this is not CSV ({error})", "quotation marks in pairs", "correct the line"
         ) from None
-    if not rows:
-        raise fault(
-            "whole file", "it holds no text", "a heading line and at least two rows", "choose another file"
-        )
-    line, headings = rows[0]
-    if len(headings) == 1:
-        wrong, parted = (
-            f'"{heading.strip()}" is a single column',
-            "columns separated by commas, semicolons or tabs",
-        )
-        raise fault(f"line {line}", wrong, parted, "save the file as CSV")
-    columns = _columns(
-        [cell.strip().removeprefix("\ufeff") for cell in headings], f"line {line}", roles, needed
-    )
-    decimal = "." if delimiter == "," else ","
-    return [_row(row, len(headings), columns, decimal, line) for line, row in rows[1:]]
 
 
 def _columns(
@@ -205,16 +236,16 @@ def _columns(
         column = _column(index, heading, where, roles)
         if column and column.role.name in found:
             rival, name = found[column.role.name].heading, column.role.name
-            wrong = f'"{rival}" and "{heading}" could both be the {name}'
+            wrong = f"{quoted(rival)} and {quoted(heading)} could both be the {name}"
             raise fault(where, wrong, "one such column", "rename or delete one, or join them")
         if column:
             found[column.role.name] = column
     for role in needed:
         if role.name not in found:
             near = closest(role.name, headings)
-            advice = f'rename "{near}"' if near else "rename a column"
-            fits = f'a heading like "{role.example}"'
-            raise fault(where, f"no column is the {role.name}", fits, advice, got=", ".join(headings))
+            advice = f"rename {quoted(near)}" if near else "rename a column"
+            fits, got = f'a heading like "{role.example}"', quoted(", ".join(headings), 200)[1:-1]
+            raise fault(where, f"no column is the {role.name}", fits, advice, got)
     return found
 
 
@@ -231,9 +262,9 @@ def _column(index: int, heading: str, where: str, roles: Sequence[Role]) -> Colu
     plain = _role(heading, roles) is not None
     if role.bare == "always" or (role.bare == "plain" and plain):
         return Column(index, heading, role, None)
-    wrong = "there is no unit" if plain or not bracketed else f'"{bracketed[1]}" is not a known unit'
+    wrong = "there is no unit" if plain or not bracketed else f"{quoted(bracketed[1])} is not a known unit"
     advice = f'write the heading like "{role.example}"'
-    raise fault(f'{where}, column "{heading}"', wrong, role.expected, advice)
+    raise fault(f"{where}, column {quoted(heading)}", wrong, role.expected, advice)
 
 
 def _in_brackets(heading: str) -> tuple[str, str] | None:

@@ -127,9 +127,9 @@ def nearest(given: str, known: list[str]) -> str:
 def closest(given: str, known: list[str]) -> str | None:
     """The known name that is most like a given one, None where none is."""
     match = difflib.get_close_matches(
-        given[:_LONGEST].lower(), [name.lower() for name in known], n=1, cutoff=0.5
+        given[:_LONGEST].lower(), [name[:_LONGEST].lower() for name in known], n=1, cutoff=0.5
     )
-    return next((name for name in known if [name.lower()] == match), None)
+    return next((name for name in known if [name[:_LONGEST].lower()] == match), None)
 
 
 @dataclass(frozen=True)

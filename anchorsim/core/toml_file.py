@@ -15,6 +15,7 @@ from typing import Any
 import tomli_w
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import TOML, brief_path, check_values, read_text, reason
 from anchorsim.core.units import quoted
 
 # What Python's parser says first of a common slip, and what the slip is.
@@ -30,6 +31,7 @@ _SLIPS = {
     "Cannot overwrite": "this key appears twice",
 }
 _LINES = 'lines like depth = "6 m" beneath headings like [spot]'
+_LONGEST = 100  # characters of a line that are looked at, and of the parser's words
 _UNQUOTED = re.compile(r"(?P<key>[\w.-]+)\s*=\s*[“”„]?(?P<value>[^\"'\[\]{}#“”„]+)[“”]?")
 
 
@@ -38,28 +40,22 @@ def read_toml(source: Path) -> dict[str, Any]:
 
     Raises AnchorsimError with a sentence that begins with the file's path.
     """
+    text = read_text(source, TOML)
     try:
-        text = source.read_text(encoding="utf-8-sig")  # some editors begin a file with a mark of its encoding
-    except OSError as error:
-        raise _unread(source, f"could not be read ({_reason(error)})", "check the path") from None
-    except UnicodeDecodeError:
-        raise _unread(source, "not text in UTF-8", "save it as plain text in UTF-8") from None
-    except ValueError:
-        raise _unread(quoted(str(source)), "not a path", "give the path of one") from None
-    try:
-        return tomllib.loads(text)
+        return parse_toml(text)
     except tomllib.TOMLDecodeError as error:
-        raise AnchorsimError(f"{source}, {_line_of(text, str(error))}") from None
-    except ValueError:  # Python's own, which refuses to read whole numbers of thousands of digits
-        wrong, fits = "a number has thousands of digits", "numbers as people write them"
-        raise AnchorsimError(f"{source}: {sentence(wrong, fits, 'shorten it')}") from None
-    except RecursionError:
-        wrong, fits = "too many levels", "tables like [tackle.chain]"
-        raise AnchorsimError(f"{source}: {sentence(wrong, fits, 'take brackets out')}") from None
+        raise AnchorsimError(f"{brief_path(source)}, {_line_of(text, str(error))}") from None
+    except AnchorsimError as error:
+        raise AnchorsimError(f"{brief_path(source)}: {error}") from None
 
 
-def _unread(source: Path | str, wrong: str, advice: str) -> AnchorsimError:
-    return AnchorsimError(f"{source}: {sentence(wrong, 'a file in TOML', advice)}")
+def parse_toml(text: str) -> dict[str, Any]:
+    """TOML as nested plain values.
+
+    Raises TOMLDecodeError where it is not TOML, and AnchorsimError where it holds more than is read.
+    """
+    check_values(text, TOML)
+    return tomllib.loads(text)
 
 
 def _line_of(text: str, wrong: str) -> str:
@@ -67,18 +63,23 @@ def _line_of(text: str, wrong: str) -> str:
     found = re.fullmatch(r"(?P<wrong>.*) \(at line (?P<line>\d+), column \d+\)", wrong, re.DOTALL)
     plain = next((slip for words, slip in _SLIPS.items() if wrong.startswith(words)), None)
     if not found:
-        return f"at the end: {sentence(plain or _lower(wrong), _LINES, 'correct the end')}"
+        return f"at the end: {sentence(plain or _lower(wrong)[:_LONGEST], _LINES, 'correct the end')}"
     line = int(found["line"])
-    stands = text.split("\n")[line - 1].strip()
+    stands = text.split("\n")[line - 1].strip()[:_LONGEST]
     unquoted = _UNQUOTED.fullmatch(stands) if plain and plain.startswith("quotation marks") else None
     fits = f'{unquoted["key"]} = "{unquoted["value"].strip()}"' if unquoted else _LINES
-    said = f"{plain or _lower(found['wrong'])} in {quoted(stands)[1:-1]}"
+    said = f"{plain or _lower(found['wrong'])[:_LONGEST]} in {quoted(stands)[1:-1]}"
     return f"line {line}: {sentence(said, fits, 'correct that line')}"
 
 
 def write_toml(target: Path, document: Mapping[str, Any]) -> None:
     """Write a TOML file as :func:`write_whole` does, which tells what it raises."""
-    write_whole(target, tomli_w.dumps(document).encode())
+    try:
+        content = tomli_w.dumps(document).encode()
+    except UnicodeEncodeError:
+        said = sentence("a text holds half of a character", "whole ones", "enter that text again")
+        raise AnchorsimError(f"{brief_path(target)}: {said}") from None
+    write_whole(target, content)
 
 
 def write_whole(target: Path, content: bytes) -> None:
@@ -88,10 +89,16 @@ def write_whole(target: Path, content: bytes) -> None:
     """
     try:
         _put(target.resolve(), content)
-    except OSError as error:
-        wrong = f"could not be written ({_reason(error)})"
-        said = sentence(wrong, "a folder that you may write to", "choose another folder or name")
-        raise AnchorsimError(f"{target}: {said}") from None
+    except (OSError, RuntimeError, ValueError) as error:
+        fits, advice = "a folder that you may write to", "choose another folder or name"
+        said = sentence(f"could not be written ({_unwritten(error)})", fits, advice)
+        raise AnchorsimError(f"{brief_path(target)}: {said}") from None
+
+
+def _unwritten(error: Exception) -> str:
+    if isinstance(error, OSError):
+        return reason(error)
+    return "its links lead round in a circle" if isinstance(error, RuntimeError) else "not a path"
 
 
 def _put(target: Path, content: bytes) -> None:
@@ -116,10 +123,6 @@ def relative(path: Path, folder: Path) -> str:
         return Path(os.path.relpath(path, folder)).as_posix()
     except ValueError:
         return str(path.resolve())
-
-
-def _reason(error: OSError) -> str:
-    return _lower(error.strerror or str(error))
 
 
 def _lower(text: str) -> str:

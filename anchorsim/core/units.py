@@ -153,16 +153,16 @@ def _real(given: Any) -> float | None:
         return math.inf
 
 
-def quoted(given: Any) -> str:
+def quoted(given: Any, longest: int = _LONGEST) -> str:
     """What was given as a scenario file would have it, on one line and not too long, to repeat in an error.
 
     >>> quoted("8 mm"), quoted(True), quoted([1, 2])
     ('"8 mm"', 'true', 'a list')
     """
     if isinstance(given, str):
-        plain = given[:_LONGEST].isprintable()
-        shown = given if plain else json.dumps(given[:_LONGEST])[1:-1]
-        short = shown if len(shown) <= _LONGEST else f"{shown[:_LONGEST]}…"
+        plain = given[:longest].isprintable()
+        shown = given if plain else json.dumps(given[:longest])[1:-1]
+        short = shown if len(shown) <= longest else f"{shown[:longest]}…"
         return f"'{short}'" if plain and '"' in short else f'"{short}"'
     if isinstance(given, bool):
         return str(given).lower()
@@ -300,7 +300,8 @@ class Measure:
         if number is None:
             text = given.strip() if isinstance(given, str) else ""
             bare = re.fullmatch(_NUMBER, text, re.ASCII)
-            advice = f"write {text} without quotation marks" if bare else f"write for example {self._some}"
+            plain = bare and len(text) <= _LONGEST
+            advice = f"write {text} without quotation marks" if plain else f"write for example {self._some}"
             raise self._refusal(f"{quoted(given)} is not a number", advice)
         if not self.low <= number <= self.high:
             raise self._refusal(f"{quoted(given)} is out of range")

@@ -22,11 +22,11 @@ from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED,
 from anchorsim.dynamics.run import Run, Track
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.dynamics.wave_motion import DECIMALS, at_sea
-from anchorsim.environment.wind_record import read_record
 from anchorsim.mooring import statics
 from anchorsim.mooring.line_mesh import BACKUP, LAW, LENGTH, LOSS, STIFFNESS, STRAIN, Mesh, mesh
 from anchorsim.mooring.rode import Rode, assemble
 from anchorsim.scenario import site
+from anchorsim.scenario.recorded_wind import record_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Ground
 from anchorsim.scenario.vessel import Hull, hull
@@ -189,7 +189,7 @@ def prepare(
     ``elements``: of each length of chain or rope, in place of the usual count.
     """
     counts = tuple(elements or max(_LEAST, math.ceil(part.length / _LONGEST)) for part in rode.segments)
-    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    record = record_of(scenario)
     wind = realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
     setting = setting_of(scenario, rode)
     anchor = scenario.tackle.anchor
@@ -208,7 +208,7 @@ def prepare(
 
 def blow(scenario: Scenario, seed: int) -> Wind:
     """The wind of a spell at the height of the boat's windage."""
-    record = None if scenario.record_path is None else read_record(scenario.record_path)
+    record = record_of(scenario)
     return realise(scenario.weather, seed=seed, height=si(scenario.boat.windage_height), record=record)
 
 

@@ -12,12 +12,14 @@ from numpy.typing import ArrayLike, NDArray
 from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import WATERS
 from anchorsim.core.units import Measure, Quantity, quoted, si
 
 Floats = NDArray[np.float64]
 
 HEIGHT = Measure("Height of tide", "m", -5.0, 15.0, 0.1, "above the datum of the charted depths")
 _LINE = re.compile(r"((?:\d{4}-\d\d-\d\d )?[^\s,;]+)[\s,;]+(.+)")  # a time, or date and time, and a height
+_LONGEST_LINE = 100  # characters on the average
 _IN_TURN = "high and low water in turn"
 LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes half a day (judgement)
 
@@ -159,6 +161,9 @@ def read_tide(text: str) -> Tide:
     """
     if not isinstance(text, str):
         raise arguments.refused("text", f"{quoted(text)} is not text", "a line for each high or low water")
+    if len(text) > WATERS * _LONGEST_LINE or text.count("\n") > WATERS:
+        said = sentence("the table is too long", f"at most {WATERS} high and low waters", "use a part of it")
+        raise TideError(f"tide: {said}")
     waters, places = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():

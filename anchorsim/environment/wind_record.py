@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -30,6 +30,7 @@ from anchorsim.core.csv_columns import (
     read_table,
 )
 from anchorsim.core.errors import AnchorsimError
+from anchorsim.core.units import quoted
 
 Floats = NDArray[np.float64]
 
@@ -130,7 +131,7 @@ def read_record(source: Path | str | Iterable[str]) -> WindRecord:
         raise WindRecordError(str(error)) from None
 
 
-def _taken(rows: list[CsvRow]) -> WindRecord:
+def _taken(rows: Iterator[CsvRow]) -> WindRecord:
     return _record([entry for entry in map(_entry, rows) if entry])
 
 
@@ -157,9 +158,9 @@ def speeds(cells: CsvRow) -> tuple[float, float]:
         return mean, math.nan
     gust = gusts.number(0.0, GREATEST, _UNRECORDED)
     if gust < mean * (1.0 - 1e-9):
-        fits = f"at least {wind.text} {wind.column.unit}"
+        fits = f"at least {quoted(wind.text)[1:-1]} {wind.column.unit}"
         advice = "correct it, or leave the cell blank where no gust was recorded"
-        raise fault(gusts.where, f'"{gusts.text}" is below the mean wind', fits, advice)
+        raise fault(gusts.where, f"{quoted(gusts.text)} is below the mean wind", fits, advice)
     return mean, gust
 
 
@@ -171,12 +172,14 @@ def _time(entry: Cell) -> tuple[float, bool]:
         return number * column.factor, False
     if number is not None:
         advice = f'write the heading like "{TIME.example}"'
-        raise fault(where, f'"{cell}" has no unit', f"ISO 8601, or {TIME.expected} in the heading", advice)
+        raise fault(
+            where, f"{quoted(cell)} has no unit", f"ISO 8601, or {TIME.expected} in the heading", advice
+        )
     try:
         moment = datetime.fromisoformat(cell)
     except ValueError:
         raise fault(
-            where, f'"{cell}" is not a time', "ISO 8601", 'write it like "2031-05-14T18:30"'
+            where, f"{quoted(cell)} is not a time", "ISO 8601", 'write it like "2031-05-14T18:30"'
         ) from None
     if moment.tzinfo:
         return moment.timestamp(), True

@@ -9,9 +9,12 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.file_names import safe_name
+from anchorsim.core.reading import TABLE, check_size
 from anchorsim.core.resources import folder
-from anchorsim.environment.wind_record import WindRecordError, read_record
+from anchorsim.core.toml_file import write_whole
+from anchorsim.environment.wind_record import read_record
 from anchorsim.explorer.words import problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
@@ -25,12 +28,16 @@ def listed(ending: str) -> list[tuple[str, Path]]:
 
 
 def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
-    """Put the last CSV file that was uploaded into the person's folder; None where there is none."""
+    """Put the last CSV file that was uploaded into the person's folder; None where there is none.
+
+    Raises AnchorsimError where it is too large or cannot be written.
+    """
     if not uploaded:
         return None
-    given = Path(uploaded[-1]["name"])
+    given, content = Path(uploaded[-1]["name"]), bytes(uploaded[-1]["content"])
+    check_size(given.name, len(content), TABLE)
     target = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
-    target.write_bytes(bytes(uploaded[-1]["content"]))
+    write_whole(target, content)
     return target
 
 
@@ -92,12 +99,12 @@ class Files:
             self.scenarios.value = chosen
 
     def _bring(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        target = kept(uploaded, "wind")
-        if target is None:
-            return
         try:
+            target = kept(uploaded, "wind")
+            if target is None:
+                return
             read_record(target)
-        except WindRecordError as error:
+        except AnchorsimError as error:
             self._screen.remarks.value = problem(error)
             return
         self._screen.vary({"weather.record": str(target)})

@@ -8,7 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 
 from anchorsim.figures.scene import Area, Array, Scene
-from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, plain, theme, tint
 
 _EDGE = 0.1  # of the width drawn: names of what lies there go inwards
 _OVER = 0.38  # of the height drawn, kept free for the wind where something lies round her
@@ -219,7 +219,7 @@ def _wind_words(now: Scene, look: Theme) -> dict[str, object]:
 def _names(now: Scene, across: Array, scale: float, look: Theme) -> list[dict[str, object]]:
     """Each danger and the room, named below its southernmost point, inwards near the ends of ``across``."""
     areas = [
-        *((area.name, area) for area in now.dangers),
+        *((plain(area.name), area) for area in now.dangers),
         *([("swinging circle", now.room)] if now.room else []),
     ]
     lowest = [(float(area.y[np.argmin(area.x)]), float(np.min(area.x))) for _, area in areas]

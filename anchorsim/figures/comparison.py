@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Sequence
-from html import escape
 from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, whiskers
+from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, plain, theme, whiskers
 from anchorsim.risk.outcome import LIMIT
 from anchorsim.wording import limits
 from anchorsim.wording.comparison import no_limit
@@ -43,7 +42,7 @@ def side_by_side(found: Comparison, *, units: Units = METRIC, look: Theme | None
             "",
             range=[len(variants) - 0.4, -0.6],
             tickvals=list(range(len(variants))),
-            ticktext=["<br>".join(map(escape, textwrap.wrap(variant.name, _WIDEST))) for variant in variants],
+            ticktext=["<br>".join(map(plain, textwrap.wrap(variant.name, _WIDEST))) for variant in variants],
         ),
     )
     speed, length = units.speed, units.length
@@ -92,7 +91,7 @@ def _marks(
             "line": {"color": look.ink, "width": 1},
         },
         error_x=whiskers(look.ink, values, *ends),
-        customdata=[escape(variants[row].name) for row in rows],
+        customdata=[plain(variants[row].name) for row in rows],
         hovertemplate="%{customdata}: %{x:.3g}<extra></extra>",
     )
 

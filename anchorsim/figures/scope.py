@@ -8,7 +8,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, theme, tint, whiskers
+from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, plain, theme, tint, whiskers
 from anchorsim.numerics.interval import Interval
 
 DASHES = ("solid", "dash", "dot", "dashdot")
@@ -65,14 +65,14 @@ def against_scope(
             x=scopes,
             y=[step.load.likely * factor for step in steps],
             error_y=_whiskers([step.load for step in steps], factor, colour),
-            name=name,
+            name=plain(name),
             **style,
         )
         view.add_scatter(
             x=scopes,
             y=[step.uplift.likely for step in steps],
             error_y=_whiskers([step.uplift for step in steps], 1.0, colour),
-            name=name,
+            name=plain(name),
             showlegend=False,
             xaxis="x2",
             yaxis="y2",

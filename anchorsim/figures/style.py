@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from html import escape
 from typing import Any
 
 import plotly.graph_objects as go
@@ -161,7 +162,7 @@ def axis(look: Theme, title: str, **more: Any) -> dict[str, Any]:
 
 def figure(look: Theme, title: str, key: str, **layout: Any) -> go.Figure:
     """An empty view with its title, and the ``key`` to its lines in words, in the common style."""
-    words = f"<b>{title}</b>" + (f'  <span style="font-size:{SMALL}px">{key}</span>' if key else "")
+    words = f"<b>{plain(title)}</b>" + (f'  <span style="font-size:{SMALL}px">{key}</span>' if key else "")
     return go.Figure(
         layout={
             "template": go.layout.Template(),
@@ -205,6 +206,19 @@ def whiskers(
         "thickness": 1.5,
         "width": width,
     }
+
+
+def plain(text: str) -> str:
+    """What a person wrote, for any text of a figure: plotly takes ``<b>`` and ``&lt;`` there for markup.
+
+    It reads ``&amp;``, ``&lt;``, ``&gt;`` and numbered characters once, but no ``&quot;`` (its function
+    ``convertEntities``); before that it takes what is between dollar signs for a formula.  In a hover
+    template it stands as ``customdata``, for the template itself reads ``%{x}``.
+
+    >>> plain("<b>Rock</b> & shoal, $5")
+    '&lt;b&gt;Rock&lt;/b&gt; &amp; shoal, &#36;5'
+    """
+    return escape(text, quote=False).replace("$", "&#36;")
 
 
 def label(look: Theme, text: str, **place: Any) -> dict[str, Any]:

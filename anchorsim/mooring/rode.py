@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from anchorsim.core.tables import pick
 from anchorsim.core.units import si
-from anchorsim.environment.wind_record import read_record
 from anchorsim.mooring.statics import Line, LoadElongation, Segment
 from anchorsim.scenario import tackle
+from anchorsim.scenario.recorded_wind import record_of
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.site import friction
 
@@ -74,9 +74,7 @@ def assemble(scenario: Scenario) -> Rode:
 
 def slopes(scenario: Scenario) -> list[float]:
     """Slopes of the bottom (rad) from the anchor to where the boat may lie, a recorded wind's too."""
-    path = scenario.record_path
-    record = None if path is None or si(scenario.spot.slope) == 0.0 else read_record(path)
-    return scenario.slopes(record)
+    return scenario.slopes(record_of(scenario) if si(scenario.spot.slope) else None)
 
 
 def _slope(scenario: Scenario) -> float:

@@ -10,14 +10,22 @@ import io
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 from PIL import Image, ImageOps
+
+from anchorsim.core.reading import (
+    PHOTOGRAPH,
+    PIXELS,
+    PIXELS_SCALED,
+    ReadError,
+    open_plain,
+    within,
+)
 
 _LARGEST = 900  # pixels along the longer side: 110 mm of paper at 200 to the inch
 _QUALITY = 78
 _KINDS = ("JPEG", "PNG", "WEBP", "GIF", "TIFF", "BMP")
-_MOST_PIXELS = 120_000_000  # a camera of 100 megapixels is still read
-_MOST_BYTES = 100_000_000
 
 
 @dataclass(frozen=True)
@@ -34,36 +42,37 @@ def photograph(folder: Path, name: str) -> Photograph:
 
     Only files within the folder are read, so that a scenario from a stranger shows nothing else.
     """
+    path = folder / name
     try:
-        base = folder.resolve()
-        path = (base / name).resolve()
-        if not path.is_relative_to(base):
+        if not within(path, folder):
             return Photograph(name, wrong="not shown: outside the folder of the scenario file")
         if not path.is_file():
             return Photograph(name, wrong="not found beside the scenario file")
-        if path.stat().st_size > _MOST_BYTES:
-            return Photograph(name, wrong=f"not shown: over {_MOST_BYTES // 1_000_000} MB")
-        return Photograph(name, address=_small(path))
-    except (
-        OSError,
-        ValueError,
-        RuntimeError,
-        SyntaxError,
-        Image.DecompressionBombError,
-    ):  # what Pillow raises
+        with open_plain(path, PHOTOGRAPH) as file:
+            return Photograph(name, address=_small(file))
+    except ReadError:
+        return Photograph(name, wrong=f"not shown: over {PHOTOGRAPH.bytes / 1e6:.0f} MB")
+    except Image.DecompressionBombError:
+        return Photograph(name, wrong="not shown: too many pixels")
+    except (OSError, ValueError, RuntimeError, SyntaxError):  # what Pillow raises
         return Photograph(name, wrong="not readable: damaged, or not a photograph")
 
 
-def _small(path: Path) -> str:
-    """The picture upright, no larger than the page shows it, as JPEG in a data address."""
-    with warnings.catch_warnings(), path.open("rb") as file:
+def _small(file: BinaryIO) -> str:
+    """The picture upright, no larger than the page shows it, as JPEG in a data address.
+
+    It is made smaller before anything else is done with it, a JPEG as it is unpacked; one that comes in
+    several passes is unpacked whole all the same.
+    """
+    with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # a damaged tag that the picture does not need
         with Image.open(file, formats=_KINDS) as opened:
-            if opened.width * opened.height > _MOST_PIXELS:
-                raise ValueError("too many pixels")
+            scaled = opened.format in ("JPEG", "MPO") and not opened.info.get("progressive")
+            if opened.width * opened.height > (PIXELS_SCALED if scaled else PIXELS):
+                raise Image.DecompressionBombError
             opened.draft("RGB", (_LARGEST, _LARGEST))
+            opened.thumbnail((_LARGEST, _LARGEST))
             upright = ImageOps.exif_transpose(opened)
-        upright.thumbnail((_LARGEST, _LARGEST))
         flat = upright.convert("RGBA") if upright.has_transparency_data else upright.convert("RGB")
         if flat.mode == "RGBA":
             ground = Image.new("RGB", flat.size, "white")

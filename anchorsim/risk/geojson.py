@@ -17,12 +17,13 @@ from typing import Any
 import numpy as np
 from pydantic import ValidationError
 
-from anchorsim.core.errors import AnchorsimError
+from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import GEOJSON, POSITIONS, ReadError, brief_path, check_values, read_text
 from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import quantity, quoted, si
 from anchorsim.numerics.geodesy import Place, to_place
 from anchorsim.risk.swinging_room import SECTORS, SwingingRoom
-from anchorsim.scenario.hazards import Danger, Position
+from anchorsim.scenario.hazards import MOST_POSITIONS, Danger, Position
 from anchorsim.scenario.scenario import Scenario
 
 # Kinds of geometry: whether there are several in one, and the shape of a danger.
@@ -31,6 +32,7 @@ _KINDS = {
     "MultiLineString": (True, "line"), "Polygon": (False, "area"), "MultiPolygon": (True, "area"),
 }  # fmt: skip
 _OURS = ("anchor", "neighbour", "room")  # what of our own is no danger
+_FAR = 1e6  # m, beyond which a depth is not even looked at
 _DIGITS = 9  # of a degree: a tenth of a millimetre
 
 
@@ -44,16 +46,32 @@ def read_dangers(path: str | os.PathLike[str]) -> tuple[Danger, ...]:
     Points, lines and polygons, and several of a kind, which become a danger each; of what
     :func:`write_geojson` wrote the dangers alone.  Raises GeoJsonError.
     """
+    found: list[Danger] = []
+    positions, place = 0, f"{brief_path(Path(path))}: "
+    for danger in _dangers(_parsed(Path(path)), place):
+        positions += len(danger.at)
+        if positions > POSITIONS:
+            said = sentence(
+                "too many positions", f"at most {POSITIONS}", "export a smaller part of the chart"
+            )
+            raise GeoJsonError(f"{place}{said}")
+        found.append(danger)
+    return tuple(found)
+
+
+def _parsed(path: Path) -> Any:
     try:
-        document = json.loads(Path(path).read_text(encoding="utf-8-sig"))
-    except OSError as error:
-        raise _wrong(
-            f"{path}", f"could not be read ({error.strerror})", "a GeoJSON file", "give one"
-        ) from None
-    except (ValueError, RecursionError) as error:
-        reason = str(error).split("\n", maxsplit=1)[0]
-        raise _wrong(f"{path}", f"is not JSON ({reason})", "a GeoJSON file", "save it anew") from None
-    return tuple(_dangers(document, f"{path}: "))
+        text = read_text(path, GEOJSON)
+    except ReadError as error:
+        raise GeoJsonError(str(error)) from None
+    try:
+        check_values(text, GEOJSON)
+        return json.loads(text)
+    except json.JSONDecodeError as error:
+        wrong = f"is not JSON (line {error.lineno}: {error.msg.lower()})"
+        raise _wrong(brief_path(path), wrong, GEOJSON.name, "save it anew") from None
+    except AnchorsimError as error:
+        raise GeoJsonError(f"{brief_path(path)}: {error}") from None
 
 
 def _wrong(place: str, wrong: str, needed: str, advice: str) -> GeoJsonError:
@@ -81,7 +99,7 @@ def _of_feature(feature: dict[str, Any], place: str) -> Iterator[Danger]:
     if isinstance(given, dict) and given.get("what") in _OURS:
         return
     depth = given.get("depth") if isinstance(given, dict) else None
-    if depth is not None and (isinstance(depth, bool) or not isinstance(depth, int | float)):
+    if depth is not None and not (_is_number(depth) and abs(depth) < _FAR):
         raise _wrong(f"{place}properties.depth", f"is {quoted(depth)}", "a number, in metres", "write one")
     about: dict[str, Any] = {} if depth is None else {"depth": quantity(float(depth), "m")}
     if isinstance(given, dict) and isinstance(given.get("name"), str):
@@ -96,7 +114,7 @@ def _of_geometry(geometry: Any, about: dict[str, Any], place: str) -> Iterator[D
         for i, part in enumerate(geometry["geometries"]):
             yield from _of_geometry(part, about, f"{place}geometries[{i}].")
         return
-    if kind not in _KINDS:
+    if not isinstance(kind, str) or kind not in _KINDS:
         raise _wrong(f"{place}type", f"is {quoted(kind)}", f"one of {', '.join(_KINDS)}", "export it as one")
     several, shape = _KINDS[kind]
     given = geometry.get("coordinates")
@@ -123,6 +141,9 @@ def _danger(part: Any, shape: str, about: dict[str, Any], place: str) -> Danger:
                 place, "is not closed", "four positions at the least, the last the first", "close it"
             )
         rows = rows[:-1]
+    if len(rows) > MOST_POSITIONS:
+        advice = "cut it into several, or leave out what is far off"
+        raise _wrong(place, f"has {len(rows)} positions", f"at most {MOST_POSITIONS}", advice)
     positions = [_position(row, place if shape == "point" else f"{place}[{i}]") for i, row in enumerate(rows)]
     try:
         return Danger.model_validate({**about, "shape": shape, "at": positions})
@@ -130,20 +151,24 @@ def _danger(part: Any, shape: str, about: dict[str, Any], place: str) -> Danger:
         first = error.errors()[0]
         context = first.get("ctx", {})
         path = context.get("path", ".".join(map(str, first["loc"])))
-        sentence = context.get("sentence", context.get("error", first["msg"]))
-        raise GeoJsonError(f"{place} ({path}): {sentence}") from None
+        said = context.get("sentence", context.get("error", first["msg"]))
+        raise GeoJsonError(f"{place} ({path}): {said}") from None
 
 
 def _position(row: Any, place: str) -> Position:
     if (
         not isinstance(row, list)
         or len(row) < 2
-        or not all(isinstance(number, int | float) and not isinstance(number, bool) for number in row)
+        or not all(map(_is_number, row))
         or not (abs(row[0]) <= 180 and abs(row[1]) <= 90)
     ):
         needed = "longitude from -180 to 180 and latitude from -90 to 90, in degrees"
         raise _wrong(place, f"{quoted(row)} is no position", needed, "export it in WGS 84")
     return Position(longitude=quantity(float(row[0]), "degree"), latitude=quantity(float(row[1]), "degree"))
+
+
+def _is_number(given: Any) -> bool:
+    return isinstance(given, int | float) and not isinstance(given, bool)
 
 
 def _list(given: Any, place: str) -> list[Any]:

@@ -1,4 +1,5 @@
 """What a person describes: vessel, gear, site, weather, findings, hazards; frozen, with limits.
 
-Door: findings, fittings, forecast, hazards, hull_form, scenario, site, tackle, vessel, weather.
+Door: findings, fittings, forecast, hazards, hull_form, recorded_wind, scenario, site, tackle, vessel,
+weather.
 """

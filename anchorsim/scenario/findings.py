@@ -14,6 +14,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, m
 
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Thing, complaint
+from anchorsim.core.reading import NOTES, PHOTOGRAPHS
 from anchorsim.core.tables import Choice, Row, nearest, table, unknown
 from anchorsim.core.units import Measure, Quantity, parse, quantity, quoted, write
 
@@ -187,6 +188,19 @@ class Survey(Thing):
     def _in_order(cls, given: tuple[str, ...]) -> tuple[str, ...]:
         """Each part once, in the order of the walk."""
         return tuple(part for part in Choice("", "parts", "part").options if part in given)
+
+    @model_validator(mode="after")
+    def _within_bounds(self) -> Survey:
+        notes = len(self.notes) + sum(len(finding.note) for finding in self.findings)
+        photographs = sum(len(finding.photographs) for finding in self.findings)
+        for what, number, most in (
+            ("characters in all notes together", notes, NOTES),
+            ("photographs", photographs, PHOTOGRAPHS),
+        ):
+            if number > most:
+                said = sentence(f"too many {what}", f"at most {most}", "take some out", got=str(number))
+                raise complaint("findings", said)
+        return self
 
     @property
     def seen(self) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ Each row stands until the next, the last for as long as the one before it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, cast
@@ -18,6 +18,7 @@ from anchorsim.core import arguments, display
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, CsvRow, Role, fault, read_table
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import FORECAST_ROWS
 from anchorsim.core.tables import nearest
 from anchorsim.core.units import Measure, quantity, quoted, si
 from anchorsim.environment.tide import HEIGHT
@@ -207,7 +208,7 @@ def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
         source = arguments.sequence("source", source, "lines of text, or the path of a CSV file")
     roles = (TIME, MEAN, GUST, DIRECTION, _TIDE, _CURRENT, _SET)
     try:
-        return read_table(source, roles, (TIME, MEAN, DIRECTION), _taken)
+        return read_table(source, roles, (TIME, MEAN, DIRECTION), _taken, FORECAST_ROWS)
     except ColumnError as error:
         raise ForecastError(str(error)) from None
 
@@ -225,7 +226,7 @@ def _typed(row: Mapping[str, Any], place: str) -> Values:
         if name not in _MEASURES and name != "time":
             known = ["time", *_MEASURES]
             fits = f"one of {', '.join(known)}{nearest(name, known)}"
-            said = sentence(f"unknown name {name}", fits, "correct or delete it")
+            said = sentence(f"unknown name {quoted(name)[1:-1]}", fits, "correct or delete it")
             raise ForecastError(f"{place}.{name}: {said}")
         if name in _MEASURES and given is not None:
             try:
@@ -238,8 +239,8 @@ def _typed(row: Mapping[str, Any], place: str) -> Values:
     return values
 
 
-def _taken(rows: list[CsvRow]) -> Forecast:
-    values, places = [], []
+def _taken(rows: Iterator[CsvRow]) -> Forecast:
+    times, values, places = [], [], []
     for cells in rows:
         for name in ("time", "mean wind"):
             if not cells[name].text:
@@ -255,9 +256,10 @@ def _taken(rows: list[CsvRow]) -> Forecast:
         if "current set" in cells:
             found["current_set"] = cells["current set"].bearing("the degrees it sets towards")
         values.append(found)
+        times.append(cells["time"].text)
         places.append(f"line {cells['time'].line}")
     try:
-        return _gathered([cells["time"].text for cells in rows], values, places)
+        return _gathered(times, values, places)
     except ForecastError as error:
         raise ColumnError(str(error)) from None  # the door puts the file's name before it
 

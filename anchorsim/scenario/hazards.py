@@ -14,6 +14,7 @@ from pydantic import BeforeValidator, Field, WrapValidator, field_serializer, mo
 
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import OneOf, Problem, Thing, complaint, refuse
+from anchorsim.core.reading import POSITIONS
 from anchorsim.core.units import Measure, Quantity, quantity, quoted, si
 from anchorsim.numerics.geodesy import Place, to_local
 from anchorsim.scenario.tackle import Tackle
@@ -22,7 +23,7 @@ from anchorsim.scenario.vessel import Boat
 SHAPES = {"point": 1, "line": 2, "area": 3}  # and how many positions each takes at the least
 _FARTHEST = 30 * 1852.0  # m from the anchor: beyond it a sign or a degree was mistaken (judgement)
 _MOST = 200  # dangers or neighbours
-_MOST_POSITIONS = 2000
+MOST_POSITIONS = 2000
 _EARTH = 6371008.8  # m, mean radius (IUGG)
 
 _optional = WrapValidator(lambda given, read: None if given is None else read(given))
@@ -99,7 +100,7 @@ class Danger(Thing):
     name: Name = "Danger"
     shape: Annotated[str, OneOf("", tuple(SHAPES))] = "point"
     depth: Annotated[Quantity | None, Measure("Charted depth over it", "m", -20, 100, 0.1), _optional] = None
-    at: Annotated[tuple[Position, ...], Field(max_length=_MOST_POSITIONS)] = ()
+    at: Annotated[tuple[Position, ...], Field(max_length=MOST_POSITIONS)] = ()
 
     @model_validator(mode="after")
     def _enough_places(self) -> Danger:
@@ -150,6 +151,10 @@ class Surroundings(Thing):
 
     @model_validator(mode="after")
     def _within_reach(self) -> Surroundings:
+        count = sum(len(danger.at) for danger in self.dangers)
+        if count > POSITIONS:
+            wrong, advice = "too many positions in all dangers together", "leave out those farther off"
+            raise complaint("dangers", sentence(wrong, f"at most {POSITIONS}", advice, got=str(count)))
         positions = [
             (f"dangers.{i}.at.{j}", position)
             for i, danger in enumerate(self.dangers)

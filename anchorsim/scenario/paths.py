@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args, get_origin
 
@@ -10,6 +10,10 @@ from anchorsim.core.errors import sentence
 from anchorsim.core.model import OneOf, Problem, Thing
 from anchorsim.core.tables import Choice, nearest
 from anchorsim.core.units import Measure, quoted
+
+_TOLD = 50  # errors that are looked at: more than are read
+_READ = 1_500  # characters of all that is told
+_LONGEST, _LONGEST_PART = 160, 60  # characters of a path and of a name in it
 
 
 @dataclass(frozen=True)
@@ -100,14 +104,33 @@ def put(document: dict[str, Any], parts: list[str], value: Any) -> None:
         document[name] = value
 
 
-def problems(root: type[Thing], entry: Any) -> list[Problem]:
-    """One error that pydantic found in a thing, as paths and sentences."""
-    parts = [part if part and part.isprintable() else quoted(part) for part in map(str, entry["loc"])]
+def lines(root: type[Thing], found: Sequence[Problem]) -> str:
+    """Problems as people read them, a line for each, as far as anybody would read on."""
+    text = ""
+    for path, said in found:
+        line = f"{quoted(where(root, path), _LONGEST)[1:-1]}: {said}" if path else said
+        if text and len(text) + len(line) > _READ:
+            return f"{text}\nThere are more. Correct these first."
+        text = f"{text}\n{line}" if text else line
+    return text
+
+
+def all_problems(root: type[Thing], entries: Sequence[Any]) -> list[Problem]:
+    """The errors that pydantic found in a thing, as paths and sentences; of thousands the first."""
+    return [problem for entry in entries[:_TOLD] for problem in _problems(root, entry)]
+
+
+def _problems(root: type[Thing], entry: Any) -> list[Problem]:
+    parts = [_brief(part) for part in map(str, entry["loc"])]
     if entry["type"] != "at":
         return [(".".join(parts), _said(root, entry, parts))]
     context = entry["ctx"]
     found = [(context["path"], context["sentence"]), *context["more"]]
     return [(".".join([*parts, *filter(None, [path])]), said) for path, said in found]
+
+
+def _brief(part: str) -> str:
+    return part if part and part.isprintable() and len(part) <= _LONGEST_PART else quoted(part)
 
 
 def _said(root: type[Thing], entry: Any, parts: list[str]) -> str:

@@ -15,12 +15,13 @@ from anchorsim.core import display
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
 from anchorsim.core.tables import Choice
-from anchorsim.core.toml_file import read_toml, relative, write_toml
+from anchorsim.core.toml_file import read_toml, write_toml
 from anchorsim.core.units import Measure, quantity, quoted, si, unit_name, write, write_in
 from anchorsim.environment.wind_record import WindRecord
 from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.hazards import Surroundings
+from anchorsim.scenario.recorded_wind import record_for
 from anchorsim.scenario.site import Spot
 from anchorsim.scenario.tackle import Snubber, Tackle
 from anchorsim.scenario.vessel import Boat
@@ -56,9 +57,7 @@ class ScenarioError(AnchorsimError):
         super().__init__(self.problems)
 
     def __str__(self) -> str:
-        return "\n".join(
-            f"{paths.where(Scenario, path)}: {said}" if path else said for path, said in self.problems
-        )
+        return paths.lines(Scenario, self.problems)
 
 
 class Scenario(Thing):
@@ -88,13 +87,13 @@ class Scenario(Thing):
     survey: Survey = Survey()
     surroundings: Surroundings = Surroundings()
     _folder: Path | None = PrivateAttr(default=None)
+    _chosen: bool = PrivateAttr(default=True)
 
     def __init__(self, /, **fields: Any) -> None:
         try:
             super().__init__(**fields)
         except ValidationError as error:
-            found = [problem for entry in error.errors() for problem in paths.problems(Scenario, entry)]
-            raise ScenarioError(found) from None
+            raise ScenarioError(paths.all_problems(Scenario, error.errors())) from None
 
     @field_validator("format", mode="before")
     @classmethod
@@ -213,6 +212,11 @@ class Scenario(Thing):
         record = self.weather.record
         return None if record is None else (self._folder or Path()) / record
 
+    @property
+    def record_chosen(self) -> bool:
+        """Whether a person named the wind record here, and not the file that the scenario was read from."""
+        return self._chosen
+
     def vary(self, changes: Mapping[str, Any]) -> Scenario:
         """This scenario with some paths changed.
 
@@ -242,7 +246,11 @@ class Scenario(Thing):
             document["boat"] = {}
         for path, value in changes.items():
             paths.put(document, _known(path), value)
-        return _build(document, self._folder)
+        varied = _build(document, self._folder)
+        varied._chosen = (
+            self._chosen or "weather.record" in changes or varied.weather.record != self.weather.record
+        )
+        return varied
 
     def get(self, path: str) -> Any:
         """The value at a path.  Raises ScenarioError where there is no such path."""
@@ -314,22 +322,16 @@ class Scenario(Thing):
     def save(self, path: str | os.PathLike[str]) -> None:
         """Write the scenario's TOML file: whole or not at all.  Raises ScenarioError where that fails.
 
-        A wind record in the file's folder is named relative to it, so that the two can be moved together.
+        A wind record from another folder is copied beside it, so that the two can be moved together.
         """
         target = Path(path)
         document = self.document()
-        if self.record_path is not None:
-            document["weather"]["record"] = self._record_from(self.record_path, target.parent.absolute())
+        if (record := record_for(self, target.parent.absolute())) is not None:
+            document["weather"]["record"] = record
         try:
             write_toml(target, document)
         except AnchorsimError as error:
             raise ScenarioError([("", str(error))]) from None
-
-    def _record_from(self, record: Path, folder: Path) -> str:
-        given = str(self.weather.record)
-        return (
-            given if Path(given).is_absolute() and folder not in record.parents else relative(record, folder)
-        )
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Scenario:
@@ -367,6 +369,7 @@ class Scenario(Thing):
         unmarked = [] if "format" in document else [("format", _UNMARKED)]
         try:
             scenario = _build(document, source.parent.absolute())
+            scenario._chosen = False
         except ScenarioError as error:
             raise ScenarioError([*unmarked, *error.problems]) from None
         if unmarked:

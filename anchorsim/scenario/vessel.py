@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, NamedTuple
 
 import numpy as np
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from anchorsim.core.errors import sentence
 from anchorsim.core.model import OneOf, Problem, Thing, refuse
@@ -58,7 +58,7 @@ class Boat(Thing):
     """
 
     model: Annotated[str, OneOf("Model", tuple(catalogue()))] = "sloop-12"
-    name: str = "Boat"
+    name: Annotated[str, Field(max_length=200)] = "Boat"
     kind: Annotated[str, OneOf("Kind of boat", ("sailing yacht", "ketch", "motor cruiser", "catamaran"))]
     hulls: Annotated[int, OneOf("Hulls", (1, 2))] = 1
     length: Annotated[Quantity, Measure("Length overall", "m", 4, 30, 0.1)]

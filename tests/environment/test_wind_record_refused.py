@@ -35,7 +35,7 @@ REFUSED: list[tuple[list[str], str]] = [
     ),
     (
         [HEADING.replace(",", "|"), "0|15|22|350"],
-        'line 1: "time [min]|mean wind [knot]|gust [knot]|wind direction [degree]" is a single '
+        'line 1: "time [min]|mean wind [knot]|gust [knot]|wind direction [degr…" is a single '
         "column. Expected columns separated by commas, semicolons or tabs. Save the file as CSV.",
     ),
     (

@@ -84,16 +84,14 @@ def test_a_folder_in_place_of_a_file(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_a_file_that_may_not_be_read(
     scenario: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    read_text = Path.read_text
+    opened = os.open
 
-    def refuse(path: Path, *how: Any, **named: Any) -> str:
+    def refuse(path: Any, *how: Any, **named: Any) -> int:
         if path == scenario:
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
-        return read_text(path, *how, **named)
+        return opened(path, *how, **named)
 
-    monkeypatch.setattr(
-        Path, "read_text", refuse
-    )  # root, as which tests may run, is allowed to read every file
+    monkeypatch.setattr(os, "open", refuse)  # root, as which tests may run, is allowed to read every file
     sentence = refusal(capsys, "run", scenario)
     assert sentence.startswith(f"anchorsim: {scenario}: could not be read")
     assert "permission denied" in sentence.lower()

@@ -191,7 +191,7 @@ def test_what_is_no_danger_is_refused(document: Any, sentence: str, tmp_path: Pa
 
 
 def test_what_cannot_be_read_or_written_is_told(tmp_path: Path) -> None:
-    with pytest.raises(GeoJsonError, match=r"gone\.geojson could not be read \(No such file"):
+    with pytest.raises(GeoJsonError, match=r"gone\.geojson: could not be read \(no such file"):
         read_dangers(tmp_path / "gone.geojson")
     with pytest.raises(
         GeoJsonError, match=r"could not be written \(.*\)\. Expected a folder that you may write"

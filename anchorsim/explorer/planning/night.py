@@ -8,6 +8,7 @@ from typing import Any, Protocol
 
 import ipywidgets as widgets
 
+from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.units import System
 from anchorsim.environment.tide import read_tide
 from anchorsim.explorer.files import kept, listed
@@ -46,7 +47,7 @@ class Nights:
         over: Callable[[Callable[[], None]], None],
         count: int,
     ) -> None:
-        self._screen, self._shows, self._over, self._count = screen, shows, over, count
+        self._screen, self._begin, self._shows, self._over, self._count = screen, begin, shows, over, count
         self.forecasts = widgets.Dropdown(description="Forecast", options=listed("csv"), value=None)
         self.bring = widgets.FileUpload(accept=".csv,.txt", description="Open forecast (CSV)")
         self.waters = widgets.Textarea(
@@ -62,7 +63,11 @@ class Nights:
         self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
 
     def _brought(self, uploaded: tuple[dict[str, Any], ...]) -> None:
-        target = kept(uploaded, "forecast")
+        try:
+            target = kept(uploaded, "forecast")
+        except AnchorsimError as error:
+            self._begin(_refusal(error))
+            return
         if target is None:
             return
         others = [entry for entry in listed("csv") if entry[1] != target]
@@ -126,3 +131,12 @@ def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
     counts = hour.assessment.count("dragged"), hour.assessment.count("failed")
     chances = (f"{count} of {len(hour.assessment)}" for count in counts)
     return (*head, scope(hour.scope), blows, place, *chances, f"{part.name}: {percent(part.use.likely)}")
+
+
+def _refusal(error: AnchorsimError) -> Work:
+    """Work that comes to nothing but what is wrong."""
+
+    def work(progress: Progress, cancel: Cancel) -> Callable[..., Answer]:
+        raise error
+
+    return work

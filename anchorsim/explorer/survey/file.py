@@ -10,13 +10,25 @@ import datetime
 import hashlib
 from pathlib import Path
 
-from anchorsim.core.errors import AnchorsimError
+from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.file_names import free, safe_name
+from anchorsim.core.picture_size import pixels
+from anchorsim.core.reading import (
+    NOTE,
+    PIXELS,
+    PIXELS_SCALED,
+    SENT_PHOTOGRAPH,
+    TOML,
+    ReadError,
+    check_size,
+    read_bytes,
+    read_text,
+    within,
+)
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 LAST = Path(".anchorsim") / "survey.txt"
-LARGEST = 8_000_000  # bytes of a photograph; the browser makes them smaller than that before it sends them
 _KINDS = {b"\xff\xd8\xff": ".jpg", b"\x89PNG\r\n\x1a\n": ".png"}
 
 
@@ -88,10 +100,14 @@ class SurveyFile:
         shown = safe_name(Path(name).name, "photograph")
         if ending is None:
             raise PhotographError(f"{shown}: not a photograph. Expected a JPEG or PNG. Choose another file.")
-        if len(content) > LARGEST:
+        try:
+            check_size(shown, len(content), SENT_PHOTOGRAPH)
+        except ReadError as error:
+            raise PhotographError(str(error)) from None
+        if pixels(content) > PIXELS:
+            wrong, advice = "too many pixels", "choose a smaller one"
             raise PhotographError(
-                f"{shown}: too large. Expected up to {LARGEST / 1e6:.0f} MB; got {len(content) / 1e6:.0f} MB."
-                " Choose a smaller one."
+                f"{shown}: {sentence(wrong, f'at most {PIXELS / 1e6:.0f} million', advice)}"
             )
         stem = self.path.stem if self.path else safe_name(self._wanted, "survey")
         own = "-".join(safe_name(piece, "photograph") for piece in (stem, part, Path(name).stem))
@@ -107,15 +123,13 @@ class SurveyFile:
 
     def photograph(self, name: str) -> bytes | None:
         """What a photograph's file holds; None where it is missing, too large, elsewhere or no photograph."""
-        base = (self.path.parent if self.path else self.folder).resolve()
+        base = self.path.parent if self.path else self.folder
         try:
-            found = (base / name).resolve()
-            if base not in found.parents or found.stat().st_size > LARGEST:
-                return None
-            content = found.read_bytes()
-        except (OSError, ValueError):
+            content = read_bytes(base / name, SENT_PHOTOGRAPH) if within(base / name, base) else b""
+        except ReadError:
             return None
-        return content if any(content.startswith(start) for start in _KINDS) else None
+        known = any(content.startswith(start) for start in _KINDS)
+        return content if known and pixels(content) <= PIXELS_SCALED else None
 
     def _free(self, name: str) -> Path:
         return free((self.folder / name).absolute())
@@ -129,15 +143,15 @@ def surveys(folder: Path) -> list[Path]:
 
 def _holds_survey(path: Path) -> bool:
     try:
-        return "[survey" in path.read_text(encoding="utf-8")
-    except (OSError, ValueError):
+        return "[survey" in read_text(path, TOML)
+    except ReadError:
         return False
 
 
 def last_one(folder: Path) -> Path | None:
     """The file that was at hand last in this folder, if it is still there."""
     try:
-        name = (folder / LAST).read_text(encoding="utf-8").strip()
+        name = read_text(folder / LAST, NOTE).strip()
         found = folder / Path(name).name
         return found if name and found.suffix == ".toml" and found.is_file() else None
     except (OSError, ValueError):
@@ -146,6 +160,6 @@ def last_one(folder: Path) -> Path | None:
 
 def _digest(path: Path) -> str:
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except OSError as error:
-        raise ScenarioError([("", f"{path}: not readable ({error.strerror}). Try again.")]) from None
+        return hashlib.sha256(read_bytes(path, TOML)).hexdigest()
+    except ReadError as error:
+        raise ScenarioError([("", str(error))]) from None
