@@ -249,13 +249,14 @@ def suite(tree: Path, room: str, names: Sequence[str]) -> list[str]:
     return [str(path.relative_to(tree)) for path in paths if not names or path.stem in names]
 
 
-def quick_first(files: Iterable[str], times: Path) -> list[str]:
-    """Files of tests by the time that they took in a report of pytest."""
+def likeliest_first(files: Iterable[str], times: Path, module: str) -> list[str]:
+    """Files of tests, those of a module's own name first, by the time that they took in a report of pytest."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))
         took[name] = took.get(name, 0.0) + float(case.attrib["time"])
-    return sorted(files, key=lambda file: took.get(Path(file).stem, 0.0))
+    own = f"test_{Path(module).stem}"
+    return sorted(files, key=lambda file: (own not in file, took.get(Path(file).stem, 0.0)))
 
 
 def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more: str) -> tuple[bool, str]:
@@ -277,6 +278,7 @@ def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more:
 def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
     """Run pytest in a forked process, which has the libraries already and of the package nothing."""
     os.setsid()
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # which a shell's background job ignores
     os.chdir(tree)
     os.dup2(os.open(told, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), 1)
     os.dup2(1, 2)
@@ -314,7 +316,7 @@ def judge(
         path, original = tree / "anchorsim" / mutant.module, work / "original" / mutant.module
         path.write_bytes(changed(original.read_bytes(), mutant))
         kernels = machine_code(work, mutant.module)
-        fine, failed = passes(tree, quick_first(files, work / "times.xml"), kernels, limit)
+        fine, failed = passes(tree, likeliest_first(files, work / "times.xml", mutant.module), kernels, limit)
         shutil.copy2(original, path)
         yield ("survived" if fine else "caught"), failed
 
