@@ -16,6 +16,10 @@ from __future__ import annotations
 import argparse
 import ast
 import csv
+import gc
+import importlib
+import json
+import math
 import multiprocessing
 import os
 import random
@@ -27,7 +31,9 @@ import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from inspect import CO_OPTIMIZED
 from pathlib import Path
+from types import CodeType, FunctionType
 from xml.etree import ElementTree
 
 import hypothesis.extra.numpy  # noqa: F401 - here and below: imported once for all runs of the tests
@@ -250,7 +256,7 @@ def suite(tree: Path, room: str, names: Sequence[str]) -> list[str]:
 
 
 def likeliest_first(files: Iterable[str], times: Path, module: str) -> list[str]:
-    """Files of tests, those of a module's own name first, by the time that they took in a report of pytest."""
+    """Files of tests by the time that they took in a report of pytest, those of a module's own name first."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))
@@ -275,7 +281,9 @@ def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more:
     return False, first[1].removeprefix("tests/") if first else text[-300:]
 
 
-def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
+def run(
+    tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str], *plugins: object
+) -> None:
     """Run pytest in a forked process, which has the libraries already and of the package nothing."""
     os.setsid()
     signal.signal(signal.SIGINT, signal.default_int_handler)  # which a shell's background job ignores
@@ -286,7 +294,127 @@ def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Seque
     os.environ.update(PYTHONPATH=os.pathsep.join(paths), NUMBA_CACHE_DIR=str(kernels))
     numba.config.CACHE_DIR = str(kernels)
     options = ("-x", "-q", "-p", "no:cacheprovider", "-p", "mutations", "-m", "not browser")
-    os._exit(int(pytest.main([*options, *more, *files])))
+    os._exit(int(pytest.main([*options, *more, *files], plugins=[*plugins])))
+
+
+Key = tuple[str, int]  # a function's qualified name and first line
+
+
+def bodies(code: CodeType) -> Iterator[tuple[Key, CodeType]]:
+    """The code of a module and of all that is defined in it."""
+    yield (code.co_qualname, code.co_firstlineno), code
+    for part in code.co_consts:
+        if isinstance(part, CodeType):
+            yield from bodies(part)
+
+
+def only_in_functions(old: CodeType, new: CodeType) -> bool:
+    """Whether codes of a module differ in bodies of functions alone, and not in what importing it runs."""
+    apart = [
+        one
+        for (_, one), (_, other) in zip(bodies(old), bodies(new), strict=True)
+        if (one.co_code, one.co_names) != (other.co_code, other.co_names) or _values(one) != _values(other)
+    ]
+    return all(one.co_flags & CO_OPTIMIZED for one in apart)
+
+
+def _values(code: CodeType) -> list[str]:
+    return [repr(value) for value in code.co_consts if not isinstance(value, CodeType)]
+
+
+def put_in(path: Path, code: CodeType) -> None:
+    """Give each function of a module that is loaded its body in another code, wherever it is known by name.
+
+    What numba has compiled stays as it was.
+    """
+    new = dict(bodies(code))
+    for function in [one for one in gc.get_objects() if isinstance(one, FunctionType)]:
+        own = function.__code__
+        if own.co_filename == str(path):
+            function.__code__ = new[own.co_qualname, own.co_firstlineno]
+
+
+class Within:
+    """A plugin of pytest that runs the collected tests on each change of a body, in a fork that has it all.
+
+    Writes a line for each to a file: ``caught`` with the test that failed, ``survived``; or ``aside`` where a
+    change is not of a body alone and so wants a process of its own.
+    """
+
+    def __init__(self, work: Path, sample: Sequence[Mutant], slowest: float) -> None:
+        self.work, self.sample, self.slowest = work, sample, slowest
+        self.took: dict[Path, float] = {}
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        begun, told = time.monotonic(), self.work / "within.txt"
+        for item in session.items:
+            importlib.import_module(item.module.__name__)
+        first = self.forked(session, None, 3600.0)
+        lines = [first]
+        if first == "survived":
+            limit = 3.0 * (time.monotonic() - begun) + 20.0
+            for name, seconds in json.loads((self.work / "took.json").read_text()).items():
+                self.took[Path(name)] = seconds
+        for mutant in self.sample if first == "survived" else ():
+            lines.append(self.forked(session, mutant, limit))
+            told.write_text("\n".join(lines))
+        told.write_text("\n".join(lines))
+        return True
+
+    def forked(self, session: pytest.Session, mutant: Mutant | None, limit: float) -> str:
+        answer = self.work / "answer.txt"
+        answer.unlink(missing_ok=True)
+        child = multiprocessing.get_context("fork").Process(target=self.tried, args=(session, mutant, answer))
+        child.start()
+        child.join(limit)
+        if child.is_alive():
+            os.killpg(child.pid or 0, signal.SIGKILL)
+            child.join()
+            return "caught took too long"
+        return answer.read_text() if answer.exists() else "caught the process died"
+
+    def tried(self, session: pytest.Session, mutant: Mutant | None, answer: Path) -> None:
+        os.setsid()
+        if mutant is not None:
+            path = self.work / "tree" / "anchorsim" / mutant.module
+            source = path.read_bytes()
+            old, new = (compile(text, path, "exec") for text in (source, changed(source, mutant)))
+            if not only_in_functions(old, new):
+                answer.write_text("aside")
+                os._exit(0)
+            put_in(path, new)
+        own = "" if mutant is None else f"test_{Path(mutant.module).stem}"
+        took = self.took
+        items = [
+            one for one in session.items if own in one.path.stem or took.get(one.path, 0.0) < self.slowest
+        ]
+        items.sort(key=lambda item: (own not in item.path.stem, self.took.get(item.path, 0.0)))
+        spent: dict[str, float] = {}
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            begun = time.process_time()
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            spent[str(item.path)] = spent.get(str(item.path), 0.0) + time.process_time() - begun
+            if session.testsfailed:
+                answer.write_text(f"caught {item.nodeid.removeprefix('tests/')}")
+                os._exit(0)
+        if mutant is None:
+            (self.work / "took.json").write_text(json.dumps(spent))
+        answer.write_text("survived")
+        os._exit(0)
+
+
+def quickly(work: Path, files: Sequence[str], sample: Sequence[Mutant], slowest: float) -> list[str]:
+    """What became of each change of a body, all in forks of one process that has collected the tests."""
+    plugin = Within(work, sample, slowest)
+    child = multiprocessing.get_context("fork").Process(
+        target=run, args=(work / "tree", files, work / "kernels", work / "told.txt", (), plugin)
+    )
+    child.start()
+    child.join()
+    first, *lines = (work / "within.txt").read_text().splitlines()
+    if first != "survived":
+        sys.exit(f"Tests fail on the unchanged sources: {first.removeprefix('caught ')}. Mend them first.")
+    return lines
 
 
 def pytest_configure() -> None:
@@ -321,6 +449,21 @@ def judge(
         yield ("survived" if fine else "caught"), failed
 
 
+def measure_bodies(
+    work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant], slowest: float
+) -> None:
+    """As :func:`measure`, with bodies of functions changed in place, and machine code left as it is."""
+    reasons = known()
+    became = quickly(work, files, sample, slowest)
+    counts = dict.fromkeys(("caught", "survived", "harmless", "aside"), 0)
+    for mutant, line in zip(sample, became, strict=True):
+        what, _, why = line.partition(" ")
+        what, why = ("harmless", reasons[mutant.key]) if mutant.key in reasons else (what, why)
+        print(f"{what:9}{mutant}{f'  ({why})' if why else ''}", flush=True)
+        counts[what] += 1
+    print(f"{room}: {', '.join(f'{count} {became}' for became, count in counts.items())}", flush=True)
+
+
 def measure(work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant]) -> None:
     """Run a room's tests as they are, then on each change, and print what became of it."""
     begun, tree, times = time.monotonic(), work / "tree", f"--junitxml={work / 'times.xml'}"
@@ -351,6 +494,10 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", nargs="*", default=(), help="names of modules")
     parser.add_argument("--tests", nargs="*", default=(), help="names of files of tests, in place of all")
+    parser.add_argument(
+        "--bodies", action="store_true", help="bodies of functions only, in place; not compiled"
+    )
+    parser.add_argument("--slowest", type=float, default=math.inf, help="s of a file, but for a module's own")
     parser.add_argument("--list", action="store_true", help="print the sample and run nothing")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="mutations-") as name:
@@ -362,6 +509,8 @@ def main() -> None:
             print(f"{room}: {len(sample)} of the {len(every)} changes that can be made", flush=True)
             if given.list:
                 print(*sample, sep="\n")
+            elif given.bodies:
+                measure_bodies(work, room, suite(work / "tree", room, given.tests), sample, given.slowest)
             else:
                 measure(work, room, suite(work / "tree", room, given.tests), sample)
 

@@ -1,4 +1,4 @@
-"""The rode's step in any direction: a node between elements, a bridle's hook, the anchor on a slope, by NumPy."""
+"""The rode's step in any direction: nodes, a bridle's hook, the anchor on a slope, by NumPy."""
 
 from __future__ import annotations
 
@@ -69,7 +69,7 @@ def about_a_node(seed: int, hook: bool) -> tuple[np.ndarray, np.ndarray, np.ndar
 @pytest.mark.parametrize("hook", [False, True])
 @pytest.mark.parametrize("seed", range(4))
 def test_a_node_in_mid_water_is_moved_by_drag_and_weight_alone(seed: int, hook: bool) -> None:
-    """Morison's drag across and along the mean direction, taken implicitly: (M I + A P + h D) for its masses."""
+    """Morison's drag across and along the mean direction, implicitly: M I + A P + h D for its masses."""
     elements, rows, nodes, beside = about_a_node(seed, hook)
     nodes[1, m.Z] = -3.0
     m.free_node(SETTING._replace(depth=500.0), rows, nodes, elements, 1, 2 if hook else -1, H)
@@ -90,7 +90,7 @@ def test_a_node_in_mid_water_is_moved_by_drag_and_weight_alone(seed: int, hook: 
 
 @pytest.mark.parametrize("hook", [False, True])
 def test_a_taut_line_makes_its_nodes_heavy_enough_for_the_step(hook: bool) -> None:
-    """A string's node swings at √(2 Σ T/L / m) at the most; across the line it counts 2 h² Σ T/L at the least."""
+    """A string's node swings at √(2 Σ T/L / m) at the most; across it has a mass of 2 h² Σ T/L or more."""
     elements, rows, nodes, beside = about_a_node(7, hook)
     nodes[1, SPEEDS], rows[:, m.STIFF] = (0.1, -0.3, 0.0), (9e3, 2e4, 5e3)
     m.free_node(SETTING._replace(depth=500.0), rows, nodes, elements, 1, 2 if hook else -1, H)
@@ -103,8 +103,8 @@ def test_a_taut_line_makes_its_nodes_heavy_enough_for_the_step(hook: bool) -> No
 @pytest.mark.parametrize("hook", [False, True])
 @pytest.mark.parametrize("seed", range(3))
 def test_a_node_on_a_slope_is_borne_and_rubbed(seed: int, hook: bool) -> None:
-    """20 kN/m each metre of rode, damped by 0.02 s of that (judgements), over a step; friction as ``rubs`` has
-    it, on what the bottom bore before, which also pushes down the slope."""
+    """20 kN/m each metre of rode, damped by 0.02 s of that (judgements), over a step; friction as ``rubs``
+    has it, on what the bottom bore before, which also pushes down the slope."""
     elements, rows, nodes, beside = about_a_node(seed, hook)
     nodes[1, PLACES], nodes[1, m.BORNE], nodes[1, m.STOP] = (2.0, -3.0, -9.25), 400.0, 1.0
     nodes[1, SPEEDS] *= 0.1
@@ -161,7 +161,9 @@ def test_a_step_is_that_of_all_nodes_and_tensions_together(seed: int, bridle: bo
     elements = chain(count + extra, STIFFNESS=3e3)
     elements[:, of.LENGTH] = 9.0
     nodes = np.zeros((count + 1 + extra, m.NODE))
-    nodes[: count + 1, PLACES] = np.cumsum(random.uniform(6.0, 8.0, (count + 1, 3)) * (1.0, -1.0, 1.0), axis=0)
+    nodes[: count + 1, PLACES] = np.cumsum(
+        random.uniform(6.0, 8.0, (count + 1, 3)) * (1.0, -1.0, 1.0), axis=0
+    )
     nodes[:, m.Z] -= 80.0
     if bridle:
         nodes[-1, PLACES] = nodes[last, PLACES] + (9.0, -3.0, 10.0)
@@ -259,7 +261,7 @@ def test_an_anchor_that_stops_leaves_the_system_as_it_was() -> None:
 
 
 def test_a_hook_is_pulled_by_both_legs_and_by_the_trunk() -> None:
-    """What goes on at the strong points is given; the hook yields to three pulls, here with the same masses."""
+    """The strong points go as they are given; the hook yields to three pulls, here with one mass all ways."""
     rows, nodes = np.zeros((3, m.ROW)), np.zeros((4, m.NODE))
     rows[:, WAYS] = (0.6, 0.0, 0.8), (0.8, 0.6, 0.0), (0.0, -0.6, 0.8)
     rows[:, m.TENSION] = 500.0, 300.0, 400.0

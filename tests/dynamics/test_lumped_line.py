@@ -18,7 +18,9 @@ from anchorsim.scenario.site import Ground
 m = lumped_line
 PLACES, SPEEDS, FORCES, WAYS = (slice(start, start + 3) for start in (m.X, m.TO_X, m.FORCE, m.WAY))
 SETTING = Setting(1.2, 1000.0, 0.1, -0.3, 10.0, 0.1, -0.2, 0.6, 1.5, 4.0, 1.0, 20.0)
-NORMAL = np.array([-0.1, 0.2, 1.0]) / math.sqrt(1.05)  # of a bottom that rises 0.1 to the north, falls 0.2 east
+NORMAL = np.array([-0.1, 0.2, 1.0]) / math.sqrt(
+    1.05
+)  # of a bottom that rises 0.1 to the north, falls 0.2 east
 BY_LIFT = np.array([[0.0, 1.0], [0.5, 0.8], [1.5, 0.2]])  # rad, share of the holding
 GROUND = Ground(holding=800.0, broken_share=0.5, set_share=1.0, dig_in=4.0)
 STEP = 0.01  # s
@@ -49,10 +51,14 @@ def pieces(bridle: bool) -> list[tuple[int, int]]:
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("bridle", [False, True])
 def test_each_element_pulls_its_ends_together_and_weighs_on_them_half(bridle: bool, seed: int) -> None:
-    """k ΔL and a fifth of critical damping along it; half its weight and drag at each end, as wet as that is."""
+    """k ΔL and a fifth of critical damping; half its weight and drag at each end, as wet as that is."""
     random, given = np.random.default_rng(seed), mesh(4, bridle, **CHAIN, LENGTH=8.0)
     nodes, bonds = random.normal(size=(5, m.NODE)), np.zeros((4, m.BOND))
-    nodes[:, PLACES] = np.cumsum(random.uniform(5.0, 7.0, (5, 3)) * (1.0, -1.0, 0.6), axis=0) - (0.0, 0.0, 10.0)
+    nodes[:, PLACES] = np.cumsum(random.uniform(5.0, 7.0, (5, 3)) * (1.0, -1.0, 0.6), axis=0) - (
+        0.0,
+        0.0,
+        10.0,
+    )
     nodes[:, SPEEDS] = random.normal(0.0, 0.05, (5, 3))
     m.gather(given, 1.5, nodes, bonds)
     forces, ways, wets = np.zeros((5, 3)), np.zeros((5, 3)), np.zeros((5, 3))
@@ -80,7 +86,7 @@ def test_each_element_pulls_its_ends_together_and_weighs_on_them_half(bridle: bo
 @pytest.mark.parametrize("fast", [0.05, 2.0])
 @pytest.mark.parametrize("seed", range(3))
 def test_the_bottom_s_friction_holds_or_slides_on_any_slope(seed: int, fast: float) -> None:
-    """A spring of 20 kN/m each metre, half critically damped (judgements); Coulomb: to the sides 0.6 of the push."""
+    """A spring of 20 kN/m each metre, half critically damped (judgements); Coulomb: 0.6 of the push."""
     random = np.random.default_rng(seed)
     node = np.zeros(m.NODE)
     node[m.OWN], node[m.REACH] = 14.0, 0.05
@@ -111,7 +117,7 @@ def test_the_bottom_lets_go_of_all_that_it_held() -> None:
 @pytest.mark.parametrize("up", [-300.0, -40.0, 150.0, 700.0])
 @pytest.mark.parametrize("seed", range(4))
 def test_an_anchor_is_hauled_along_the_bottom_whichever_way_it_slopes(seed: int, up: float) -> None:
-    """What presses takes friction off the pull along the bottom, what lifts adds to the load; the rest hastens
+    """What presses takes friction off the pull, what lifts adds to the load; the rest hastens
     30 kg of anchor and 7 kg of chain, less what the anchor stands at that lift."""
     random = np.random.default_rng(seed)
     nodes = np.zeros((2, m.NODE))
