@@ -334,6 +334,12 @@ def put_in(path: Path, code: CodeType) -> None:
             function.__code__ = new[own.co_qualname, own.co_firstlineno]
 
 
+def shares(item: pytest.Item) -> bool:
+    """Whether a test uses what is made once for its module, and so takes long where it is the first."""
+    made = getattr(item, "_fixtureinfo").name2fixturedefs  # noqa: B009 - has no public name
+    return any(one[-1].scope == "module" for one in made.values())
+
+
 class Within:
     """A plugin of pytest that runs the collected tests on each change of a body, in a fork that has it all.
 
@@ -341,9 +347,13 @@ class Within:
     change is not of a body alone and so wants a process of its own.
     """
 
-    def __init__(self, work: Path, sample: Sequence[Mutant], slowest: float) -> None:
-        self.work, self.sample, self.slowest = work, sample, slowest
+    def __init__(self, work: Path, sample: Sequence[Mutant], slowest: float, plain: bool) -> None:
+        self.work, self.sample, self.slowest, self.plain = work, sample, slowest, plain
         self.took: dict[Path, float] = {}
+
+    def pytest_sessionstart(self) -> None:
+        if self.plain:
+            sys.modules["numba"] = None  # type: ignore[assignment]
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         begun, told = time.monotonic(), self.work / "within.txt"
@@ -388,7 +398,7 @@ class Within:
         items = [
             one for one in session.items if own in one.path.stem or took.get(one.path, 0.0) < self.slowest
         ]
-        items.sort(key=lambda item: (own not in item.path.stem, self.took.get(item.path, 0.0)))
+        items.sort(key=lambda item: (own not in item.path.stem, took.get(item.path, 0.0), shares(item)))
         spent: dict[str, float] = {}
         for item, following in zip(items, [*items[1:], None], strict=True):
             begun = time.process_time()
@@ -403,9 +413,14 @@ class Within:
         os._exit(0)
 
 
-def quickly(work: Path, files: Sequence[str], sample: Sequence[Mutant], slowest: float) -> list[str]:
-    """What became of each change of a body, all in forks of one process that has collected the tests."""
-    plugin = Within(work, sample, slowest)
+def quickly(
+    work: Path, files: Sequence[str], sample: Sequence[Mutant], slowest: float, plain: bool
+) -> list[str]:
+    """What became of each change of a body, all in forks of one process that has collected the tests.
+
+    ``plain``: as if there were no compiler, so that bodies of kernels count too.
+    """
+    plugin = Within(work, sample, slowest, plain)
     child = multiprocessing.get_context("fork").Process(
         target=run, args=(work / "tree", files, work / "kernels", work / "told.txt", (), plugin)
     )
@@ -450,11 +465,11 @@ def judge(
 
 
 def measure_bodies(
-    work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant], slowest: float
+    work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant], slowest: float, plain: bool
 ) -> None:
     """As :func:`measure`, with bodies of functions changed in place, and machine code left as it is."""
     reasons = known()
-    became = quickly(work, files, sample, slowest)
+    became = quickly(work, files, sample, slowest, plain)
     counts = dict.fromkeys(("caught", "survived", "harmless", "aside"), 0)
     for mutant, line in zip(sample, became, strict=True):
         what, _, why = line.partition(" ")
@@ -498,6 +513,7 @@ def main() -> None:
         "--bodies", action="store_true", help="bodies of functions only, in place; not compiled"
     )
     parser.add_argument("--slowest", type=float, default=math.inf, help="s of a file, but for a module's own")
+    parser.add_argument("--plain", action="store_true", help="with --bodies: kernels as plain Python")
     parser.add_argument("--list", action="store_true", help="print the sample and run nothing")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="mutations-") as name:
@@ -510,7 +526,9 @@ def main() -> None:
             if given.list:
                 print(*sample, sep="\n")
             elif given.bodies:
-                measure_bodies(work, room, suite(work / "tree", room, given.tests), sample, given.slowest)
+                measure_bodies(
+                    work, room, suite(work / "tree", room, given.tests), sample, given.slowest, given.plain
+                )
             else:
                 measure(work, room, suite(work / "tree", room, given.tests), sample)
 
