@@ -334,6 +334,44 @@ def put_in(path: Path, code: CodeType) -> None:
             function.__code__ = new[own.co_qualname, own.co_firstlineno]
 
 
+def put_values(name: str, path: Path, code: CodeType) -> bool:
+    """Give a module that is loaded, and what took them in, the values and defaults of another code of it.
+
+    Whether there are any: defaults of fields, and what others made of a value, stay as they were.
+    """
+    module, scratch, found = sys.modules[name], {"__name__": name, "__file__": str(path)}, False
+    exec(code, scratch)
+    for key, value in scratch.items():
+        old = vars(module).get(key)
+        if (
+            type(value) is not type(old)
+            or callable(value)
+            or " at 0x" in repr(value)
+            or repr(value) == repr(old)
+        ):
+            continue
+        found = True
+        for other in [*sys.modules.values()]:
+            if (
+                getattr(other, "__name__", "").startswith(("anchorsim", "test_"))
+                and vars(other).get(key) is old
+            ):
+                setattr(other, key, value)
+    functions = [one for one in gc.get_objects() if isinstance(one, FunctionType)]
+    olds = {
+        (one.__qualname__, one.__code__.co_firstlineno): one
+        for one in functions
+        if one.__globals__ is vars(module) and one.__code__.co_filename == str(path)
+    }
+    for new in [one for one in functions if one.__globals__ is scratch]:
+        old = olds.get((new.__qualname__, new.__code__.co_firstlineno))
+        if old is not None and repr((new.__defaults__, new.__kwdefaults__)) != repr(
+            (old.__defaults__, old.__kwdefaults__)
+        ):
+            old.__defaults__, old.__kwdefaults__, found = new.__defaults__, new.__kwdefaults__, True
+    return found
+
+
 def shares(item: pytest.Item) -> bool:
     """Whether a test uses what is made once for its module, and so takes long where it is the first."""
     made = getattr(item, "_fixtureinfo").name2fixturedefs  # noqa: B009 - has no public name
@@ -389,10 +427,11 @@ class Within:
             path = self.work / "tree" / "anchorsim" / mutant.module
             source = path.read_bytes()
             old, new = (compile(text, path, "exec") for text in (source, changed(source, mutant)))
-            if not only_in_functions(old, new):
+            put_in(path, new)
+            name = f"anchorsim.{mutant.module.removesuffix('.py').replace('/', '.')}"
+            if not only_in_functions(old, new) and not put_values(name, path, new):
                 answer.write_text("aside")
                 os._exit(0)
-            put_in(path, new)
         own = "" if mutant is None else f"test_{Path(mutant.module).stem}"
         took = self.took
         items = [

@@ -252,3 +252,65 @@ def test_what_lies_beyond_a_point_is_all_that_is_left_of_it(start: float) -> Non
         500.0 - 0.5 * (20.0 * min(2.0, max(45.0 - start, 0)) + 1.5 * min(18.0, max(43.0 - start, 0))
                        + 13.6 * max(25.0 - start, 0))
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(("friction", "slope"), [(0.0, 0.0), (0.6, 0.0), (0.6, 0.08)])
+def test_what_rope_gives_and_loses_is_a_form_of_both_changes(friction: float, slope: float) -> None:
+    """loss · strain' · L · dT̄ dT̄ of what hangs, by quadrature, and of what lies."""
+    rope = Segment(length=40.0, weight=5.0, law=NYLON)
+    where, line = Line((rope,), 8.0, friction, None, slope).packed()
+    s, h, hung = np.zeros(of.STATE), 2500.0, 120.0
+    of.integrate(s, h, False, hung, where, line)
+    tangent, cosine = math.tan(slope), math.cos(slope)
+
+    def mean(load: float, hangs: float) -> float:
+        return by_quadrature(load, load * tangent, 5.0, hangs / 5.0, rope)[2]
+
+    by_h = (mean(h * 1.001, hung) - mean(h * 0.999, hung)) / (0.002 * h)
+    by_u = (mean(h, hung * 1.001) - mean(h, hung * 0.999)) / (0.002 * hung)
+    drop = 5.0 * (friction * cosine + math.sin(slope))  # N of tension less for each metre that lies
+    lies = 40.0 - hung / 5.0
+    (row,), laws = line[0], line[1]
+    hanging = of.stretch(row, laws, mean(h, hung))[2] * hung / 5.0
+    lying = of.stretch(row, laws, h / cosine - 0.5 * drop * lies)[2] * lies
+    half = 0.5 * drop / 5.0  # a newton more that hangs takes a fifth of a metre from what rubs
+    wanted = (
+        hanging * by_h**2 + lying / cosine**2,
+        hanging * by_h * by_u + lying * half / cosine,
+        hanging * by_u**2 + lying * half**2,
+    )
+    assert s[[of.GIVE_HH, of.GIVE_HU, of.GIVE_UU]] == pytest.approx(wanted, rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("h", "slope", "rise"), [(9e3, 0.16, 8.0), (300.0, 0.0, 8.0), (4e3, 0.0, 8.0), (9e3, 0.1, 8.0)]
+)
+def test_a_node_s_stiffness_is_the_slope_of_its_load(h: float, slope: float, rise: float) -> None:
+    """On a bottom that comes up to the bow, partly lying and lifted; by differences of distance."""
+    where, line = Line(MIXED, rise, 0.4, None, slope).packed()
+    s, out, ends = np.zeros(of.STATE), np.zeros(of.SOLVED), []
+    for load in (h * (1 - 1e-4), h * (1 + 1e-4), h):
+        of.node(out, s, load, False, 0.0, False, where, line)
+        assert out[of.UNSOLVED] == 0.0
+        ends.append(out[of.DISTANCE])
+    assert out[of.STIFFNESS] == pytest.approx(2e-4 * h / (ends[1] - ends[0]), rel=1e-4)
+    assert out[of.UPRIGHT] == pytest.approx(s[of.V]) and out[of.LYING] == pytest.approx(s[of.LAIN])
+    assert out[of.AT_BOW] == pytest.approx(math.hypot(h, out[of.UPRIGHT]))
+    if out[of.LIFTED]:
+        weight = sum(part.length * part.weight for part in MIXED)
+        upright = out[of.UPRIGHT] - weight
+        assert out[of.AT_ANCHOR] == pytest.approx(math.hypot(h, upright), rel=1e-9)
+        assert out[of.ANGLE] == pytest.approx(math.atan2(upright, h) - slope, abs=1e-9)
+
+
+def test_a_point_where_a_part_leaves_the_water_splits_it() -> None:
+    """Half as heavy under water: a straight pull upwards, with the surface half way up; by statics of both."""
+    row = pack((Segment(length=10.0, weight=10.0, weight_in_air=20.0, stiffness=1e9),))[0][0]
+    s = np.zeros(of.STATE)
+    of.climb(s, 1e-6, 10.0, 0.0, 4.0, row, np.zeros((1, 4)))
+    assert s[of.Z] == pytest.approx(10.0, rel=1e-5)
+    assert s[of.V] == pytest.approx(4.0 * 10.0 + 6.0 * 20.0, rel=1e-5)
+    dry = np.zeros(of.STATE)
+    dry[of.Z] = 4.0
+    of.climb(dry, 1e-6, 10.0, 0.0, 4.0, row, np.zeros((1, 4)))
+    assert dry[of.V] == pytest.approx(200.0)
