@@ -6,6 +6,9 @@ as much again; whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, 
 ``or``, ``min`` and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Left alone are docstrings,
 annotations, decorators, f-strings, ``__repr__``, what is raised, and guards against rounding.
 
+With ``--bodies`` each change is made in a fork of one process that has collected the tests: a second each, in
+place of a process that starts anew; what is compiled stays as it was.
+
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
 does not look for the smallest example.

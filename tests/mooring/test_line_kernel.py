@@ -12,11 +12,11 @@ from scipy.interpolate import CubicHermiteSpline
 
 from anchorsim.mooring import curve_kernel, line_kernel
 from anchorsim.mooring import line_kernel as of
-from anchorsim.mooring.material import Law, Segment, pack
+from anchorsim.mooring.material import LoadElongation, Segment, pack
 from anchorsim.mooring.statics import Line
 
 CHAIN = Segment(length=25.0, weight=13.6, weight_in_air=15.7, stiffness=4e5)
-NYLON = Law(load=(0.0, 2e3, 6e3, 2e4), strain=(0.0, 0.12, 0.22, 0.35), loss=0.3)
+NYLON = LoadElongation(load=(0.0, 2e3, 6e3, 2e4), strain=(0.0, 0.12, 0.22, 0.35), loss=0.3)
 ROPE = Segment(length=18.0, weight=1.5, weight_in_air=9.0, law=NYLON)
 BACKED = Segment(length=8.0, weight=16.0, weight_in_air=19.0, law=NYLON, slack=0.8, backup_stiffness=2e5)
 MIXED = (CHAIN, ROPE, Segment(length=6.0, weight=20.0, weight_in_air=23.0, stiffness=8e5))
@@ -254,12 +254,15 @@ def test_what_lies_beyond_a_point_is_all_that_is_left_of_it(start: float) -> Non
     )  # fmt: skip
 
 
+@pytest.mark.parametrize("hung", [120.0, 3.0])
 @pytest.mark.parametrize(("friction", "slope"), [(0.0, 0.0), (0.6, 0.0), (0.6, 0.08)])
-def test_what_rope_gives_and_loses_is_a_form_of_both_changes(friction: float, slope: float) -> None:
+def test_what_rope_gives_and_loses_is_a_form_of_both_changes(
+    friction: float, slope: float, hung: float
+) -> None:
     """loss · strain' · L · dT̄ dT̄ of what hangs, by quadrature, and of what lies."""
     rope = Segment(length=40.0, weight=5.0, law=NYLON)
     where, line = Line((rope,), 8.0, friction, None, slope).packed()
-    s, h, hung = np.zeros(of.STATE), 2500.0, 120.0
+    s, h = np.zeros(of.STATE), 2500.0
     of.integrate(s, h, False, hung, where, line)
     tangent, cosine = math.tan(slope), math.cos(slope)
 
@@ -304,7 +307,7 @@ def test_a_node_s_stiffness_is_the_slope_of_its_load(h: float, slope: float, ris
 
 
 def test_a_point_where_a_part_leaves_the_water_splits_it() -> None:
-    """Half as heavy under water: a straight pull upwards, with the surface half way up; by statics of both."""
+    """Half as heavy under water, hung upright with the surface 4 m up: 4 m of 10 N/m and 6 m of 20 N/m."""
     row = pack((Segment(length=10.0, weight=10.0, weight_in_air=20.0, stiffness=1e9),))[0][0]
     s = np.zeros(of.STATE)
     of.climb(s, 1e-6, 10.0, 0.0, 4.0, row, np.zeros((1, 4)))

@@ -9,9 +9,9 @@ import pytest
 from scipy.interpolate import PchipInterpolator
 
 from anchorsim.mooring import line_kernel, material
-from anchorsim.mooring.material import Law, Segment, law_nodes, load_at, pack, pair_nodes, tensions
+from anchorsim.mooring.material import LoadElongation, Segment, law_nodes, load_at, pack, pair_nodes, tensions
 
-LAW = Law(load=(0.0, 2e3, 6e3, 2e4), strain=(0.0, 0.12, 0.22, 0.35), loss=0.3)
+LAW = LoadElongation(load=(0.0, 2e3, 6e3, 2e4), strain=(0.0, 0.12, 0.22, 0.35), loss=0.3)
 
 
 @pytest.mark.parametrize(
@@ -22,7 +22,7 @@ LAW = Law(load=(0.0, 2e3, 6e3, 2e4), strain=(0.0, 0.12, 0.22, 0.35), loss=0.3)
 def test_a_law_is_the_monotone_cubic_of_fritsch_and_butland(
     load: tuple[float, ...], strain: tuple[float, ...]
 ) -> None:
-    nodes = law_nodes("law", Law(load=load, strain=strain))
+    nodes = law_nodes("law", LoadElongation(load=load, strain=strain))
     spline = PchipInterpolator(load, strain)
     slopes = [float(spline(at, 1)) for at in load]
     if slopes[-1] < 1e-15:  # where SciPy's ends level, ours goes on with its last secant: rope never locks

@@ -280,10 +280,10 @@ def test_tasks_are_short_and_sixteen_at_the_least(missing: list[int], minutes: i
 
 
 def test_an_executor_s_words_are_cut_to_one_short_line() -> None:
-    assert monte_carlo._told(OSError("")) == "OSError"
-    assert monte_carlo._told(OSError("gone.  Do\nthis.")) == "OSError: gone"
-    assert monte_carlo._told(OSError("gone\n  for \t good.")) == "OSError: gone for good"
-    assert monte_carlo._told(OSError("x" * 200)) == f"OSError: {'x' * 120}"
+    assert monte_carlo._in_words(OSError("")) == "OSError"
+    assert monte_carlo._in_words(OSError("gone.  Do\nthis.")) == "OSError: gone"
+    assert monte_carlo._in_words(OSError("gone\n  for \t good.")) == "OSError: gone for good"
+    assert monte_carlo._in_words(OSError("x" * 200)) == f"OSError: {'x' * 120}"
 
 
 def test_the_farthest_of_a_boat_over_her_anchor_is_her_farthest_corner() -> None:
