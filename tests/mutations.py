@@ -6,6 +6,9 @@ as much again; whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, 
 ``or``, ``min`` and ``max``, the wrong branch, a ``not`` and an ``abs`` left out.  Left alone are docstrings,
 annotations, decorators, f-strings, ``__repr__``, what is raised, and guards against rounding.
 
+With ``--bodies`` each change is made in a fork of one process that has collected the tests: a second each, in
+place of a process that starts anew; what is compiled stays as it was.
+
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
 does not look for the smallest example.
@@ -16,6 +19,10 @@ from __future__ import annotations
 import argparse
 import ast
 import csv
+import gc
+import importlib
+import json
+import math
 import multiprocessing
 import os
 import random
@@ -27,7 +34,9 @@ import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from inspect import CO_OPTIMIZED
 from pathlib import Path
+from types import CodeType, FunctionType
 from xml.etree import ElementTree
 
 import hypothesis.extra.numpy  # noqa: F401 - here and below: imported once for all runs of the tests
@@ -249,13 +258,14 @@ def suite(tree: Path, room: str, names: Sequence[str]) -> list[str]:
     return [str(path.relative_to(tree)) for path in paths if not names or path.stem in names]
 
 
-def quick_first(files: Iterable[str], times: Path) -> list[str]:
-    """Files of tests by the time that they took in a report of pytest."""
+def likeliest_first(files: Iterable[str], times: Path, module: str) -> list[str]:
+    """Files of tests by the time that they took in a report of pytest, those of a module's own name first."""
     took: dict[str, float] = {}
     for case in ElementTree.parse(times).iter("testcase"):
         name = next(part for part in case.attrib["classname"].split(".") if part.startswith("test_"))
         took[name] = took.get(name, 0.0) + float(case.attrib["time"])
-    return sorted(files, key=lambda file: took.get(Path(file).stem, 0.0))
+    own = f"test_{Path(module).stem}"
+    return sorted(files, key=lambda file: (own not in file, took.get(Path(file).stem, 0.0)))
 
 
 def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more: str) -> tuple[bool, str]:
@@ -274,9 +284,12 @@ def passes(tree: Path, files: Sequence[str], kernels: Path, limit: float, *more:
     return False, first[1].removeprefix("tests/") if first else text[-300:]
 
 
-def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str]) -> None:
+def run(
+    tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Sequence[str], *plugins: object
+) -> None:
     """Run pytest in a forked process, which has the libraries already and of the package nothing."""
     os.setsid()
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # which a shell's background job ignores
     os.chdir(tree)
     os.dup2(os.open(told, os.O_WRONLY | os.O_CREAT | os.O_TRUNC), 1)
     os.dup2(1, 2)
@@ -284,7 +297,181 @@ def run(tree: Path, files: Sequence[str], kernels: Path, told: Path, more: Seque
     os.environ.update(PYTHONPATH=os.pathsep.join(paths), NUMBA_CACHE_DIR=str(kernels))
     numba.config.CACHE_DIR = str(kernels)
     options = ("-x", "-q", "-p", "no:cacheprovider", "-p", "mutations", "-m", "not browser")
-    os._exit(int(pytest.main([*options, *more, *files])))
+    os._exit(int(pytest.main([*options, *more, *files], plugins=[*plugins])))
+
+
+Key = tuple[str, int]  # a function's qualified name and first line
+
+
+def bodies(code: CodeType) -> Iterator[tuple[Key, CodeType]]:
+    """The code of a module and of all that is defined in it."""
+    yield (code.co_qualname, code.co_firstlineno), code
+    for part in code.co_consts:
+        if isinstance(part, CodeType):
+            yield from bodies(part)
+
+
+def only_in_functions(old: CodeType, new: CodeType) -> bool:
+    """Whether codes of a module differ in bodies of functions alone, and not in what importing it runs."""
+    apart = [
+        one
+        for (_, one), (_, other) in zip(bodies(old), bodies(new), strict=True)
+        if (one.co_code, one.co_names) != (other.co_code, other.co_names) or _values(one) != _values(other)
+    ]
+    return all(one.co_flags & CO_OPTIMIZED for one in apart)
+
+
+def _values(code: CodeType) -> list[str]:
+    return [repr(value) for value in code.co_consts if not isinstance(value, CodeType)]
+
+
+def put_in(path: Path, code: CodeType) -> None:
+    """Give each function of a module that is loaded its body in another code, wherever it is known by name.
+
+    What numba has compiled stays as it was.
+    """
+    new = dict(bodies(code))
+    for function in [one for one in gc.get_objects() if isinstance(one, FunctionType)]:
+        own = function.__code__
+        if own.co_filename == str(path):
+            function.__code__ = new[own.co_qualname, own.co_firstlineno]
+
+
+def put_values(name: str, path: Path, code: CodeType) -> bool:
+    """Give a module that is loaded, and what took them in, the values and defaults of another code of it.
+
+    Whether there are any: defaults of fields, and what others made of a value, stay as they were.
+    """
+    module, scratch, found = sys.modules[name], {"__name__": name, "__file__": str(path)}, False
+    exec(code, scratch)
+    for key, value in scratch.items():
+        old = vars(module).get(key)
+        if (
+            type(value) is not type(old)
+            or callable(value)
+            or " at 0x" in repr(value)
+            or repr(value) == repr(old)
+        ):
+            continue
+        found = True
+        for other in [*sys.modules.values()]:
+            if (
+                getattr(other, "__name__", "").startswith(("anchorsim", "test_"))
+                and vars(other).get(key) is old
+            ):
+                setattr(other, key, value)
+    functions = [one for one in gc.get_objects() if isinstance(one, FunctionType)]
+    olds = {
+        (one.__qualname__, one.__code__.co_firstlineno): one
+        for one in functions
+        if one.__globals__ is vars(module) and one.__code__.co_filename == str(path)
+    }
+    for new in [one for one in functions if one.__globals__ is scratch]:
+        old = olds.get((new.__qualname__, new.__code__.co_firstlineno))
+        if old is not None and repr((new.__defaults__, new.__kwdefaults__)) != repr(
+            (old.__defaults__, old.__kwdefaults__)
+        ):
+            old.__defaults__, old.__kwdefaults__, found = new.__defaults__, new.__kwdefaults__, True
+    return found
+
+
+def shares(item: pytest.Item) -> bool:
+    """Whether a test uses what is made once for its module, and so takes long where it is the first."""
+    made = getattr(item, "_fixtureinfo").name2fixturedefs  # noqa: B009 - has no public name
+    return any(one[-1].scope == "module" for one in made.values())
+
+
+class Within:
+    """A plugin of pytest that runs the collected tests on each change of a body, in a fork that has it all.
+
+    Writes a line for each to a file: ``caught`` with the test that failed, ``survived``; or ``aside`` where a
+    change is not of a body alone and so wants a process of its own.
+    """
+
+    def __init__(self, work: Path, sample: Sequence[Mutant], slowest: float, plain: bool) -> None:
+        self.work, self.sample, self.slowest, self.plain = work, sample, slowest, plain
+        self.took: dict[Path, float] = {}
+
+    def pytest_sessionstart(self) -> None:
+        if self.plain:
+            sys.modules["numba"] = None  # type: ignore[assignment]
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        begun, told = time.monotonic(), self.work / "within.txt"
+        for item in session.items:
+            importlib.import_module(item.module.__name__)
+        first = self.forked(session, None, 3600.0)
+        lines = [first]
+        if first == "survived":
+            limit = 3.0 * (time.monotonic() - begun) + 20.0
+            for name, seconds in json.loads((self.work / "took.json").read_text()).items():
+                self.took[Path(name)] = seconds
+        for mutant in self.sample if first == "survived" else ():
+            lines.append(self.forked(session, mutant, limit))
+            told.write_text("\n".join(lines))
+        told.write_text("\n".join(lines))
+        return True
+
+    def forked(self, session: pytest.Session, mutant: Mutant | None, limit: float) -> str:
+        answer = self.work / "answer.txt"
+        answer.unlink(missing_ok=True)
+        child = multiprocessing.get_context("fork").Process(target=self.tried, args=(session, mutant, answer))
+        child.start()
+        child.join(limit)
+        if child.is_alive():
+            os.killpg(child.pid or 0, signal.SIGKILL)
+            child.join()
+            return "caught took too long"
+        return answer.read_text() if answer.exists() else "caught the process died"
+
+    def tried(self, session: pytest.Session, mutant: Mutant | None, answer: Path) -> None:
+        os.setsid()
+        if mutant is not None:
+            path = self.work / "tree" / "anchorsim" / mutant.module
+            source = path.read_bytes()
+            old, new = (compile(text, path, "exec") for text in (source, changed(source, mutant)))
+            put_in(path, new)
+            name = f"anchorsim.{mutant.module.removesuffix('.py').replace('/', '.')}"
+            if not only_in_functions(old, new) and not put_values(name, path, new):
+                answer.write_text("aside")
+                os._exit(0)
+        own = "" if mutant is None else f"test_{Path(mutant.module).stem}"
+        took = self.took
+        items = [
+            one for one in session.items if own in one.path.stem or took.get(one.path, 0.0) < self.slowest
+        ]
+        items.sort(key=lambda item: (own not in item.path.stem, took.get(item.path, 0.0), shares(item)))
+        spent: dict[str, float] = {}
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            begun = time.process_time()
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            spent[str(item.path)] = spent.get(str(item.path), 0.0) + time.process_time() - begun
+            if session.testsfailed:
+                answer.write_text(f"caught {item.nodeid.removeprefix('tests/')}")
+                os._exit(0)
+        if mutant is None:
+            (self.work / "took.json").write_text(json.dumps(spent))
+        answer.write_text("survived")
+        os._exit(0)
+
+
+def quickly(
+    work: Path, files: Sequence[str], sample: Sequence[Mutant], slowest: float, plain: bool
+) -> list[str]:
+    """What became of each change of a body, all in forks of one process that has collected the tests.
+
+    ``plain``: as if there were no compiler, so that bodies of kernels count too.
+    """
+    plugin = Within(work, sample, slowest, plain)
+    child = multiprocessing.get_context("fork").Process(
+        target=run, args=(work / "tree", files, work / "kernels", work / "told.txt", (), plugin)
+    )
+    child.start()
+    child.join()
+    first, *lines = (work / "within.txt").read_text().splitlines()
+    if first != "survived":
+        sys.exit(f"Tests fail on the unchanged sources: {first.removeprefix('caught ')}. Mend them first.")
+    return lines
 
 
 def pytest_configure() -> None:
@@ -314,9 +501,24 @@ def judge(
         path, original = tree / "anchorsim" / mutant.module, work / "original" / mutant.module
         path.write_bytes(changed(original.read_bytes(), mutant))
         kernels = machine_code(work, mutant.module)
-        fine, failed = passes(tree, quick_first(files, work / "times.xml"), kernels, limit)
+        fine, failed = passes(tree, likeliest_first(files, work / "times.xml", mutant.module), kernels, limit)
         shutil.copy2(original, path)
         yield ("survived" if fine else "caught"), failed
+
+
+def measure_bodies(
+    work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant], slowest: float, plain: bool
+) -> None:
+    """As :func:`measure`, with bodies of functions changed in place, and machine code left as it is."""
+    reasons = known()
+    became = quickly(work, files, sample, slowest, plain)
+    counts = dict.fromkeys(("caught", "survived", "harmless", "aside"), 0)
+    for mutant, line in zip(sample, became, strict=True):
+        what, _, why = line.partition(" ")
+        what, why = ("harmless", reasons[mutant.key]) if mutant.key in reasons else (what, why)
+        print(f"{what:9}{mutant}{f'  ({why})' if why else ''}", flush=True)
+        counts[what] += 1
+    print(f"{room}: {', '.join(f'{count} {became}' for became, count in counts.items())}", flush=True)
 
 
 def measure(work: Path, room: str, files: Sequence[str], sample: Sequence[Mutant]) -> None:
@@ -349,6 +551,11 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", nargs="*", default=(), help="names of modules")
     parser.add_argument("--tests", nargs="*", default=(), help="names of files of tests, in place of all")
+    parser.add_argument(
+        "--bodies", action="store_true", help="bodies of functions only, in place; not compiled"
+    )
+    parser.add_argument("--slowest", type=float, default=math.inf, help="s of a file, but for a module's own")
+    parser.add_argument("--plain", action="store_true", help="with --bodies: kernels as plain Python")
     parser.add_argument("--list", action="store_true", help="print the sample and run nothing")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="mutations-") as name:
@@ -360,6 +567,10 @@ def main() -> None:
             print(f"{room}: {len(sample)} of the {len(every)} changes that can be made", flush=True)
             if given.list:
                 print(*sample, sep="\n")
+            elif given.bodies:
+                measure_bodies(
+                    work, room, suite(work / "tree", room, given.tests), sample, given.slowest, given.plain
+                )
             else:
                 measure(work, room, suite(work / "tree", room, given.tests), sample)
 

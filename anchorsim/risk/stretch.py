@@ -63,21 +63,19 @@ def share(happened: Happened, demands: Demands, what: What, spells: float) -> In
 
 
 def _ending(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:
+    if ending == ENDINGS[0]:  # what never was otherwise
+        graver = _or_graver(happened, demands, ENDINGS[1], spells)
+        return Interval(1.0 - graver.high, 1.0 - graver.likely, 1.0 - graver.low, kind=graver.kind)
     at_least = _or_graver(happened, demands, ending, spells)
     if ending == ENDINGS[-1]:
         return at_least
     graver = _or_graver(happened, demands, ENDINGS[ENDINGS.index(ending) + 1], spells)
-    if ending == ENDINGS[0]:  # what never was otherwise
-        low, likely, high = 1.0 - graver.high, 1.0 - graver.likely, 1.0 - graver.low
-    else:
-        low, likely, high = (min(max(end - graver.likely, 0.0), 1.0) for end in at_least)
+    low, likely, high = (max(end - graver.likely, 0.0) for end in at_least)
     return Interval(low, likely, high, kind=at_least.kind)
 
 
 def _or_graver(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:
     """That ending, or a graver one."""
-    if ending == ENDINGS[0]:
-        return Interval(1.0, 1.0, 1.0, kind="95 % confidence")
     occurs = np.any([happened(each) for each in ENDINGS[ENDINGS.index(ending) :]], axis=0)
     if ending == "dragged":
         occurs = occurs | _far_off_in_the_end(demands, spells)

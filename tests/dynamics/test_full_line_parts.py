@@ -82,6 +82,49 @@ def test_a_sample_holds_what_its_columns_say() -> None:
     assert np.isnan(track[:, 1]).all()
 
 
+def test_a_held_bow_s_samples_and_pictures() -> None:
+    """Taut chain of 10 kN/m between held ends, pulled out by 0.5 m: k ΔL, less half its weight at the
+    anchor and with half of it at the bow; a sample each second step."""
+    whole = Line(mesh(1, STIFFNESS=1e4, WEIGHT=120.0, IN_AIR=120.0, MASS=14.0), 0, 1e9)
+    state, nodes, bonds = np.zeros(k.STATE), np.zeros((2, m.NODE)), np.zeros((1, m.BOND))
+    setting = SETTING._replace(height=-3.7, spread=0.0)
+    nodes[0, :3] = 0.0, 0.0, -10.0
+    state[: k.TURN + 1] = -math.sqrt(10.5**2 - 6.3**2) - 5.0, 0.0, 0.0, 0.0, 0.0, 0.0
+    track, places, peaks = np.full((4, 3), np.nan), np.full((3, 2, 3), np.nan), np.zeros(3)
+    k.haul(
+        whole, setting, GROUND._replace(holding=1e9), FLAT, STILL, 5.0, 0.0, 0.01, 2, 0, 3,
+        state, nodes, bonds, track, places, peaks,
+    )  # fmt: skip
+    out, up = 5000.0 * math.sqrt(1 - 0.6**2), 5000.0 * 0.6
+    assert track[0] == pytest.approx([0.0, 0.02, 0.04])
+    assert track[1] == pytest.approx([math.hypot(out, up + 60.0)] * 3)
+    assert track[2] == pytest.approx([math.hypot(out, up - 60.0)] * 3)
+    assert track[3] == pytest.approx([math.atan2(up - 60.0, out)] * 3)
+    assert peaks == pytest.approx(track[1:, 0])
+    assert places == pytest.approx(np.array([[[0.0, 0.0, -10.0], [-8.4, 0.0, -3.7]]] * 3))
+
+
+@pytest.mark.parametrize(("first", "last", "steps"), [(0, 1, 2), (1, 3, 3), (2, 3, 1), (0, 3, 5)])
+def test_samples_are_sailed_through_from_one_to_before_another(first: int, last: int, steps: int) -> None:
+    """Two steps to a sample, but one for the last of all: how far a boat that nothing stops has gone."""
+    hull = Hull(*[0.0] * 8, (), (), *[0.0] * 5, (0.0,) * 3, (0.0,) * 3, *[0.0] * 21)
+    hull = hull._replace(length=12.0, mass=9e3, yaw_inertia=8e4, wind_transverse=1.0, lateral_area=1e-9)
+    state, nodes, bonds = np.zeros(k.STATE), np.zeros((3, m.NODE)), np.zeros((2, m.BOND))
+    state[: k.TURN + 1] = -1.0, 2.0, 0.3, 0.5, -0.2, 0.0
+    nodes[:, :3], nodes[:, m.OWN] = [[0.0, 0.0, -9.0], [-0.5, 1.0, -4.0], [-1.0, 2.0, 1.5]], 14.0
+    track = np.full((k.SAMPLED, 3), np.nan)
+    k.integrate(
+        hull, line(), SETTING, GROUND, FLAT, STILL, np.zeros((4, 2)), 0.25, 0.001, 2, first, last,
+        state, nodes, bonds, track, np.zeros((0, 3, 3)), np.zeros(3),
+    )  # fmt: skip
+    c, s = math.cos(0.3), math.sin(0.3)
+    went = 0.001 * steps * np.array([0.5 * c + 0.2 * s, 0.5 * s - 0.2 * c])
+    assert state[[k.NORTH, k.EAST]] - (-1.0, 2.0) == pytest.approx(went)
+    filled = ~np.isnan(track[0])
+    assert filled.tolist() == [first <= i < last for i in range(3)]
+    assert track[0, filled] == pytest.approx(0.002 * np.arange(first, last))
+
+
 @pytest.mark.parametrize("bridle", [False, True])
 def test_the_bow_s_nodes_are_where_boat_and_waves_have_them(bridle: bool) -> None:
     """Starboard last, half the spread off her middle; speeds with her turning, v + ω × r."""

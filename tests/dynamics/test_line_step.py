@@ -273,11 +273,15 @@ def test_on_a_slope_what_the_bottom_bears_pushes_downhill() -> None:
     assert nodes[1, m.BORNE] == flat[1, m.BORNE]
 
 
+@pytest.mark.parametrize("about", [(0.0, 0.0), (-7.0, 3.0)])
 @pytest.mark.parametrize(("place", "held"), [((0.02, 0.01), True), ((0.3, -0.4), False)])
-def test_friction_gives_like_a_spring_and_slides_at_its_most(place: tuple[float, float], held: bool) -> None:
+def test_friction_gives_like_a_spring_and_slides_at_its_most(
+    place: tuple[float, float], held: bool, about: tuple[float, float]
+) -> None:
     """Coulomb's law, elastic and plastic: 2000 N/m up to 100 N, so 0.05 m about the place that holds it."""
     nodes = np.zeros((1, m.NODE))
-    nodes[0, m.X], nodes[0, m.Y] = place
+    nodes[0, m.X], nodes[0, m.Y] = np.array(place) + about
+    nodes[0, m.HELD_X : m.HELD_Y + 1] = about
     nodes[0, m.STOP] = 1.0
     x, y, less = m.rubs(nodes, 0, 100.0, 2000.0, H)
     far = math.hypot(*place)
@@ -285,7 +289,7 @@ def test_friction_gives_like_a_spring_and_slides_at_its_most(place: tuple[float,
     assert (x, y) == pytest.approx((-size * place[0] / far, -size * place[1] / far))
     assert less == pytest.approx(H * 2000.0)
     off = np.array(place) * (0.0 if held else 1 - 0.05 / far)
-    assert nodes[0, m.HELD_X : m.HELD_Y + 1] == pytest.approx(off)
+    assert nodes[0, m.HELD_X : m.HELD_Y + 1] == pytest.approx(off + about)
 
 
 def test_friction_against_speed_is_no_more_than_its_most() -> None:

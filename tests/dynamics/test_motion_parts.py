@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from plain_kernels import plainly
 
-from anchorsim.dynamics import boat_motion, hull_loads, line_motion, motion_kernel, wave_kernel
+from anchorsim.dynamics import anchor_kernel, boat_motion, hull_loads, line_motion, motion_kernel, wave_kernel
 from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.wave_kernel import STILL
 from anchorsim.mooring import line_mesh as of
 from anchorsim.mooring.line_mesh import Mesh
+from anchorsim.scenario.site import Ground
 from anchorsim.scenario.vessel import Hull
 
 m, line = motion_kernel, line_motion
@@ -23,7 +24,7 @@ SETTING = Setting(1.2, 1000.0, 0.0, 0.0, 10.0, 0.0, 0.0, 0.6, 1.5, 0.0, 1.0, 20.
 
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> None:
-    plainly(monkeypatch, boat_motion, hull_loads, line_motion, motion_kernel, wave_kernel)
+    plainly(monkeypatch, anchor_kernel, boat_motion, hull_loads, line_motion, motion_kernel, wave_kernel)
 
 
 @pytest.mark.parametrize("by", [0.0, 1e-4, -0.02, 0.03])
@@ -124,3 +125,145 @@ def test_how_fast_the_water_damps_her() -> None:
     turning = keel * 0.16 + rudder * 25.0 + 2 * 2.0 * 16.0 + 2 * 1.5 * 9.0
     wanted = 500.0 * speed * (across / 15000.0 + turning / 12e4)
     assert m.damped(hull, setting, state) == pytest.approx(wanted)
+
+
+# --- Steps of rode, anchor and boat -------------------------------------------------------------------------
+
+H, SAND = 1 / 30, Ground(holding=800.0, broken_share=0.5, set_share=1.0, dig_in=4.0)
+LEVEL = np.array([[0.0, 1.0], [1.0, 1.0]])  # holding that knows no lift
+
+
+def one_element(stretch: float, speed: float = 0.0, **setting: float) -> tuple[Setting, Mesh, m.State]:
+    """10 m of weightless chain of 5 kN/m from an anchor on a slope to a held node, down a bearing of 30°."""
+    given = SETTING._replace(**{"rise_north": 0.1, "rise_east": -0.2, **setting})
+    elements = np.zeros((1, of.COLUMNS))
+    elements[0, [of.LENGTH, of.MASS, of.STIFFNESS]] = 10.0, 14.0, 5e3
+    elements[0, of.LAW], elements[0, of.SLACK] = of.NO_LAW, math.inf
+    boat, nodes, rows = np.zeros(m.STATE), np.zeros((2, line.NODE)), np.zeros((1, line.ROW))
+    boat[m.DUG] = 1.0
+    north, east = math.cos(math.pi / 6), math.sin(math.pi / 6)
+    nodes[0, line.X : line.Z + 1] = 0.0, 0.0, -10.0
+    nodes[0, line.U : line.W + 1] = speed * np.array([north, east, 0.1 * north - 0.2 * east])
+    nodes[1, line.X : line.Z + 1] = (10.0 + stretch) * north, (10.0 + stretch) * east, -10.0
+    rows[0, line.TAUT] = 1.0
+    return given, Mesh(elements, np.zeros((1, 2)), False), m.State(boat, nodes, rows)
+
+
+# of a level pull, whose bearing the slope falls away from by 0.0134
+LIFT = math.asin((0.2 * math.sin(math.pi / 6) - 0.1 * math.cos(math.pi / 6)) / math.sqrt(1.05))
+
+
+@pytest.mark.parametrize("stretch", [0.08, 0.15])
+def test_an_anchor_stays_while_it_is_pulled_by_less_than_it_stands(stretch: float) -> None:
+    setting, mesh, at = one_element(stretch)
+    at.boat[m.DRAGS] = 0.2
+    pull, lift = m.line_step(setting, mesh, SAND, LEVEL, at, H, 1)
+    assert (pull, lift) == pytest.approx((5e3 * stretch, LIFT))
+    assert not at.nodes[0, line.U : line.W + 1].any() and at.boat[m.DUG] == 1.0
+    assert at.boat[m.DRAGS] == pytest.approx(0.2 - 0.2 * H / (H + 1.0)), (
+        "told over the last second (judgement)"
+    )
+
+
+@pytest.mark.parametrize(("stretch", "speed"), [(0.3, 0.0), (0.3, 0.4), (0.12, 0.4)])
+def test_an_anchor_goes_with_what_is_over_that_along_the_slope(stretch: float, speed: float) -> None:
+    """27 kg by T − 800 N or less; the chain's T by what it is long at the step's end: solved by hand.
+
+    Pulled by less than it stands it slows down; it goes on as long as it goes.
+    """
+    setting, mesh, at = one_element(stretch, speed)
+    north, east = math.cos(math.pi / 6), math.sin(math.pi / 6)
+    fall = 0.1 * north - 0.2 * east
+    m.line_step(setting, mesh, SAND, LEVEL, at, H, 1)
+    # the chain as it would lie with the anchor going on as before
+    way = np.array([north, east, 0.0]) * (10.0 + stretch) - H * speed * np.array([north, east, fall])
+    far = float(np.linalg.norm(way))
+    along = float(way @ (north, east, fall)) / far
+    grows = -speed * along
+    right = 2 / 3 * (far - 10.0) + H / 3 * grows + H * along * speed  # as if it stood still at the end
+    gain = H * along / 27.0
+    tension = (right - H * along * (speed - gain * 800.0)) / (2 / 3 / 5e3 + H * along * gain)
+    after = speed + gain * (tension - 800.0)
+    assert after > 0.0 and (after > speed) == (stretch > 0.2)
+    assert at.nodes[0, line.U : line.W + 1] == pytest.approx(after * np.array([north, east, fall]), rel=1e-3)
+    assert at.boat[m.DRAGS] == pytest.approx(H / (H + 1.0) * after, rel=1e-3)
+
+
+def test_an_anchor_that_goes_fast_comes_out() -> None:
+    """As :func:`dig` has it for how far it went, how fast it went of late, before this step."""
+    setting, mesh, at = one_element(0.5, 0.9)
+    at.boat[m.DRAGS] = 1.0
+    m.line_step(setting, mesh, SAND, LEVEL, at, H, 1)
+    went = float(np.hypot(*at.nodes[0, line.U : line.V + 1]))
+    assert at.boat[m.DUG] == pytest.approx(1.0 - H * went / (0.25 * 4.0)) and at.boat[m.DUG] < 0.98
+
+
+def sailed(at: m.State, mesh: Mesh, setting: Setting, samples: int, stride: int, parts: int) -> np.ndarray:
+    hull = HULL._replace(mass=9000.0, yaw_inertia=8e4, rig_drag=1.0, rig_frontal_area=10.0)
+    track, peaks = np.full((m.SAMPLED, samples), np.nan), np.zeros(3)
+    wind = np.array([[-3.0, 1.0], [-7.0, 3.0], [-5.0, 2.0]])
+    m.integrate(hull, setting, mesh, SAND, LEVEL, STILL, wind, 0.1, at, 0.05, stride, parts, track, peaks)
+    assert peaks[0] >= track[4, 1:].max() - 1e-9 and peaks[1] >= track[5, 1:].max() - 1e-9
+    return track
+
+
+def afloat() -> tuple[Setting, Mesh, m.State]:
+    """A boat whose roller carries the node of :func:`one_element`, drifting with no load of water."""
+    setting, mesh, at = one_element(0.1, height=-10.0, spread=0.0)
+    heading = math.pi + math.pi / 6  # towards the anchor
+    at.boat[m.HEADING], at.boat[m.AHEAD] = heading, -0.3
+    at.boat[m.NORTH] = at.nodes[1, line.X] - 5.5 * math.cos(heading)
+    at.boat[m.EAST] = at.nodes[1, line.Y] - 5.5 * math.sin(heading)
+    at.rows[0, line.EX : line.EX + 2] = math.cos(math.pi / 6), math.sin(math.pi / 6)
+    at.rows[0, line.TENSION] = 500.0
+    return setting, mesh, at
+
+
+def test_a_sample_holds_what_its_columns_say() -> None:
+    """The first is the beginning; each after it is ``stride`` steps on, with the wind between its rows."""
+    setting, mesh, at = afloat()
+    before = at.boat.copy()
+    track = sailed(at, mesh, setting, 3, 2, 3)
+    assert track[0] == pytest.approx([0.0, 0.1, 0.2])
+    assert track[1:4, 0] == pytest.approx(before[:3])
+    assert track[4:7, 0] == pytest.approx((500.0, 500.0, LIFT))
+    for sample, wind in enumerate([(-3.0, 1.0), (-7.0, 3.0), (-5.0, 2.0)]):
+        assert track[7:9, sample] == pytest.approx(wind)
+    assert track[9:, 0].tolist() == [0.0, 0.0]
+    assert track[1:3, 2] == pytest.approx(at.boat[:2]) and track[3, 2] == at.boat[m.HEADING]
+    assert track[9:, 2] == pytest.approx(at.nodes[0, line.X : line.Y + 1])
+    # she drifts on astern, and her roller takes the node along
+    gone = np.hypot(track[1, 2] - before[0], track[2, 2] - before[1])
+    assert gone == pytest.approx(0.06, abs=0.01)
+    roller = at.boat[:2] + 5.5 * np.array([math.cos(at.boat[2]), math.sin(at.boat[2])])
+    assert at.nodes[1, line.X : line.Y + 1] == pytest.approx(roller)
+
+
+def test_her_way_is_gathered_by_wind_and_rode() -> None:
+    """(X_wind + T)/m in the first step of many; the wind ½ρ·10 m²·V V_x, the chain of 5 kN/m 0.1 m longer."""
+    setting, mesh, at = afloat()
+    at.boat[m.AHEAD] = 0.0
+    sailed(at, mesh, setting._replace(air=1.2), 2, 1, 1)
+    c, s = math.cos(math.pi + math.pi / 6), math.sin(math.pi + math.pi / 6)
+    ahead = -3.0 * c + 1.0 * s
+    force = 0.5 * 1.2 * 10.0 * math.hypot(3.0, 1.0) * ahead
+    assert at.boat[m.AHEAD] == pytest.approx(0.05 * (force + 500.0) / 9000.0, rel=1e-9)
+
+
+@pytest.mark.parametrize(("late", "steps"), [(0.0, 3), (0.02, 6), (0.005, 3)])
+def test_the_line_makes_half_as_long_steps_while_the_anchor_goes(
+    late: float, steps: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From a centimetre a second on (ours)."""
+    setting, mesh, at = afloat()
+    at.boat[m.DRAGS] = late
+    lengths: list[float] = []
+    step = m.line_step
+
+    def noted(*given: object) -> tuple[float, float]:
+        lengths.append(given[5])  # type: ignore[arg-type]
+        return step(*given)  # type: ignore[no-any-return]
+
+    monkeypatch.setattr(m, "line_step", noted)
+    sailed(at, mesh, setting, 2, 1, 3)
+    assert lengths == pytest.approx([0.05 / steps] * steps)

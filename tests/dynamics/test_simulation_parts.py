@@ -219,3 +219,24 @@ def test_a_spell_is_made_of_its_parts() -> None:
     rode, _ = laid_out(SHORT)
     spell = prepare(SHORT, rode)
     assert isinstance(spell, Spell) and spell.mesh.elements[:, of.LENGTH].sum() == pytest.approx(37.0)
+
+
+@pytest.mark.parametrize(("finer", "steps"), [(None, 3), (1, 3), (2, 6)])
+def test_the_line_makes_three_steps_to_a_sample(
+    finer: int | None, steps: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rode, _ = laid_out(SHORT)
+    spell, given = prepare(SHORT, rode), []
+    monkeypatch.setattr(simulation, "integrate", lambda *all_of: given.append(all_of))
+    rows, peaks = spell.run(object(), 7) if finer is None else spell.run(object(), 7, finer)  # type: ignore[arg-type]
+    dt, stride, parts = given[0][9:12]
+    assert (dt, stride, parts) == (0.1, 1, steps)
+    assert rows.shape == (11, 7) and peaks.tolist() == [0.0, 0.0, 0.0]
+
+
+def test_no_wind_at_all_raises_no_sea() -> None:
+    bay = SHORT.vary({"spot.fetches": [{"bearing": "225 degree", "distance": "5 km"}]})
+    assert waves(bay, wind=0.0)[:2] == (0.0, 0.0)
+    assert 0.0 <= waves(bay, wind=0.9).height < waves(bay, wind=5.0).height
+    with pytest.raises(ValueError, match="wind"):
+        waves(bay, wind=-0.1)

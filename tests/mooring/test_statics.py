@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 from anchorsim import line
 from anchorsim.mooring import line_kernel
 from anchorsim.mooring.material import law_nodes, pack
-from anchorsim.mooring.statics import Line, LoadElongation, Segment, solve
+from anchorsim.mooring.statics import Line, LoadElongation, Segment, along, solve
 
 CHAIN = Segment(length=40.0, weight=13.6, stiffness=5.46e6)
 NYLON = LoadElongation(
@@ -280,3 +280,12 @@ class TestRope:
         strain = math.hypot(state.distance, 0.5) / 8.0 - 1.0
         rope = brentq(lambda load: PchipInterpolator(NYLON.load, NYLON.strain)(load) - strain, 0.0, 40e3)
         assert state.load_at_bow == pytest.approx(rope + 1e5 * strain, rel=1e-6)
+
+
+@pytest.mark.parametrize(("lying", "flat"), [(0.0, 0), (0.01, 1), (10.0, 10), (39.9, 13)])
+def test_points_are_drawn_from_anchor_to_bow_with_the_joints_among_them(lying: float, flat: int) -> None:
+    """Of forty as many lie as of the rode does, a third of them at the most and one at the least."""
+    arc = along(np.array([15.2, 40.0]), lying, 40)
+    assert (arc[0], arc[-1], len(arc)) == (0.0, 40.0, 40)
+    assert (np.diff(arc) >= 0.0).all() and np.count_nonzero(arc < lying) == flat
+    assert lying in arc and 15.2 in arc

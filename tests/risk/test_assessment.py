@@ -8,6 +8,7 @@ from invented_spells import invented
 
 import anchorsim as am
 from anchorsim.core.units import si
+from anchorsim.risk import assessment as module
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import spells
 from anchorsim.strength.degradation import as_found
@@ -109,3 +110,84 @@ def test_spells_run_by_themselves_come_to_the_same(sixty: am.Assessment) -> None
 
 def test_it_shows_itself_on_one_line() -> None:
     assert repr(invented(drag=[2.0])) == "Assessment: Unnamed scenario, 8 spells, 8 fail"
+
+
+# --- By hand, of invented spells ----------------------------------------------------------------------------
+
+
+def test_the_range_of_twenty_spells_leaves_one_out_at_each_end() -> None:
+    loads = np.linspace(1000.0, 2900.0, 20)
+    assert tuple(invented(peak=loads[:19], count=19).peak_load) == (1000.0, 1900.0, 2800.0)
+    # the fifth part of a hundred of nineteen steps from the end: by NumPy's rule 0.95 of a step
+    assert tuple(invented(peak=loads, count=20).peak_load) == pytest.approx((1095.0, 1950.0, 2805.0))
+
+
+def test_what_one_spell_in_twenty_passes() -> None:
+    found = invented(
+        peak=np.arange(1.0, 101.0), radius=np.arange(201.0, 301.0), count=100, anchor=np.arange(100.0) / 2
+    )
+    assert (found.bad_peak_load.unit, found.bad_radius.unit) == ("N", "m")
+    assert found.bad_peak_load.likely == pytest.approx(95.0, abs=1.0)
+    assert found.bad_radius.likely == pytest.approx(295.0, abs=1.0)
+    ranges = (found.peak_load, found.peak_anchor_load, found.uplift, found.radius, found.drag)
+    assert [each.unit for each in ranges] == ["N", "N", "radian", "m", "m"]
+    assert [each.likely for each in ranges] == pytest.approx([50.5, 24.75, 0.0, 250.5, 0.0])
+
+
+def test_what_she_touches_most_often_is_tightest_and_else_what_she_keeps_least_off() -> None:
+    things = [{"name": name, "at": [{"bearing": "45 degree", "distance": "60 m"}]} for name in "abc"]
+    rocks = {"surroundings__dangers": things, "count": 4}
+    apart = invented(closest=[[9.0, 5.0, 7.0], [9.0, 6.0, 4.0], [9.0] * 3, [9.0] * 3], **rocks)
+    assert apart.tightest is not None and apart.tightest.thing.name == "c"
+    hit = invented(closest=[[0.0, 5.0, 0.009], [0.0, 6.0, 4.0], [9.0] * 3, [9.0] * 3], **rocks)
+    assert hit.tightest is not None and hit.tightest.thing.name == "a"
+    assert [one.touched.likely for one in hit.clearances] == [0.5, 0.0, 0.25]
+    assert invented().tightest is None
+
+
+def test_a_part_with_nothing_left_is_overloaded_by_any_load() -> None:
+    loads, none = np.array([[0.0, 5.0], [2.0, 4.0]]), np.array([[0.0], [8.0]])
+    assert module._over(loads, none).tolist() == [[0.0, np.inf], [0.25, 0.5]]
+
+
+def test_parts_over_their_wll_in_half_of_the_spells_come_first() -> None:
+    sound = invented()
+    weakest = min(sound.states, key=lambda part: part.wll.likely / max(part.sound.load(1.0, 1.0), 1e-9))
+    found = invented(peak=[50.0 * weakest.wll.likely], anchor=[50.0 * weakest.wll.likely])
+    over = [part.utilisation.likely for part in found.overloaded]
+    assert over == sorted(over, reverse=True) and len(over) > 1 and over[-1] > 1.0
+    assert len(over) == sum(part.utilisation.likely > 1.0 for part in found.states)
+    assert sound.overloaded == ()
+
+
+def test_equal_assessments_are_of_one_scenario_room_and_of_like_spells() -> None:
+    one = invented(drag=[0.5])
+    assert one == invented(drag=[0.5]) and hash(one) == hash(invented(drag=[0.5]))
+    assert one != invented(drag=[0.6]) and one != invented(drag=[0.5], clear_radius=50.0) and one != "one"
+    assert one != invented(drag=[0.5], count=7)
+
+
+def test_how_many_spells_are_run_and_from_which_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[list[int]] = []
+
+    def noted(scenarios: object, numbers: np.ndarray, **_: object) -> list[am.Assessment]:
+        asked.append([int(numbers[0]), len(numbers)])
+        return [invented()]
+
+    monkeypatch.setattr(module, "assess_each", noted)
+    am.assess(SHORT)
+    am.assess(SHORT, 7, first=3)
+    assert asked == [[0, 200], [3, 7]]
+    for radius in (0.0, -1.0, "wide"):
+        with pytest.raises(ValueError, match="clear_radius"):
+            am.assess(SHORT, 1, clear_radius=radius)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("minutes", [9.99, 10.0])
+def test_a_stretch_is_a_spell_at_the_least(minutes: float) -> None:
+    found = invented(drag=[2.0, 0.0])
+    if minutes < 10.0:
+        with pytest.raises(ValueError, match=r"shorter than a spell\. Expected 10 minute or more"):
+            found.share("dragged", f"{minutes} minute")
+    else:
+        assert found.share("dragged", f"{minutes} minute").likely == pytest.approx(1 / 8, abs=1e-6)

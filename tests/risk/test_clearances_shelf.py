@@ -162,3 +162,23 @@ def test_hours_aground_where_the_wind_has_her_lie() -> None:
     assert first.start - hours.time[0] == pytest.approx(touches, abs=60.0)
     assert first.end == hours.time[2]
     assert second.start == hours.time[3] and second.least == pytest.approx(expected[3], rel=1e-6)
+
+
+@pytest.mark.parametrize(("more", "near"), [(-0.01, True), (0.01, False)])
+def test_a_shelf_is_looked_at_within_twice_her_rode_and_length(more: float, near: bool) -> None:
+    """Judgement: that far from the anchor it begins where the water comes down to what she draws."""
+    reach = 2.0 * (5.0 * STEADY.height + si(STEADY.boat.length))
+    scenario = STEADY.vary({"tackle.scope": 5})
+    assert scenario.paid_out == pytest.approx(5.0 * STEADY.height)
+    slope = math.degrees(math.atan(4.0 / (reach + more)))
+    assert (shelf(scenario.vary({"spot.slope": f"{slope:.12f} degree"})) is not None) == near
+
+
+def test_a_shelf_reaches_on_to_all_sides() -> None:
+    """Five kilometres on and to either side, or as far as is asked for; a rectangle square to the slope."""
+    for far, found in ((5000.0, shelf(STEADY)), (30.0, shelf(STEADY, 30.0))):
+        assert found is not None
+        out, aside = np.array([1.0, 1.0]) / math.sqrt(2), np.array([-1.0, 1.0]) / math.sqrt(2)
+        begins = 4.0 / RISE
+        assert found.corners[0] @ out == pytest.approx([begins, begins + far, begins + far, begins])
+        assert found.corners[0] @ aside == pytest.approx([-far, -far, far, far])

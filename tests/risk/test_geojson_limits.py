@@ -8,12 +8,14 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk import geojson as module
-from anchorsim.risk.geojson import GeoJsonError, geojson, read_dangers
+from anchorsim.risk.geojson import GeoJsonError, geojson, read_dangers, write_geojson
+from anchorsim.risk.swinging_room import SwingingRoom
 
 SQUARE = [[-4.5, 50.12], [-4.499, 50.12], [-4.499, 50.121], [-4.5, 50.121], [-4.5, 50.12]]
 
@@ -154,3 +156,24 @@ def test_places_are_written_with_nine_digits() -> None:
     assert (longitude + 4.5) * east == pytest.approx(100.0, abs=1e-3)
     assert latitude == pytest.approx(50.12345679, abs=2e-8)
     assert longitude == round(longitude, 9) and latitude == round(latitude, 9)
+
+
+def test_what_is_left_unsaid_is_all_that_was_swept(tmp_path: Path) -> None:
+    """Of two spells, the farther in each sector; half of them the nearer."""
+    scenario = am.Scenario().vary(
+        {"surroundings": {"anchor": {"latitude": "50 degree", "longitude": "-4.5 degree"}}}
+    )
+    reach = np.stack([np.full(144, 30.0), np.full(144, 50.0)])
+    room = SwingingRoom(scenario, 2, np.arange(2), reach)
+    write_geojson(scenario, tmp_path / "room.geojson", room)
+    written = json.loads((tmp_path / "room.geojson").read_text())
+    assert written == geojson(scenario, room) == geojson(scenario, room, 1.0)
+    for share, far in ((1.0, 50.0), (0.5, 30.0)):
+        feature = geojson(scenario, room, share)["features"][-1]
+        assert feature["properties"]["share"] == share
+        ring = np.array(feature["geometry"]["coordinates"][0][0])
+        # metres in a degree of latitude and of longitude at 50° N, WGS 84 (handbooks)
+        metres = (ring - [-4.5, 50.0]) * [71695.7, 111229.0]
+        assert np.hypot(*metres.T) == pytest.approx(np.full(len(ring), far), rel=1e-4)
+        bearings = np.degrees(np.arctan2(*metres.T)) % 2.5
+        assert np.minimum(bearings, 2.5 - bearings).max() < 1e-3, "corners stand between the sectors"

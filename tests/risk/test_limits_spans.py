@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import math
 
 import numpy as np
@@ -105,3 +106,85 @@ def test_too_few_spells_are_refused() -> None:
     with pytest.raises(ValueError, match="49"):
         limit_wind(SHORT, (0.5,), 49)
     assert si(SHORT.weather.mean_wind) == pytest.approx(20 * KNOT)
+
+
+# --- The search, with made-up change-overs ------------------------------------------------------------------
+
+
+def searched(
+    changes: np.ndarray,
+    chances: tuple[float, ...],
+    rising: bool = True,
+    told: list[tuple[int, int]] | None = None,
+) -> list[Limit]:
+    """Limits between 4 and 25 of an event that happens in spell n from (or up to) ``changes[n]`` on."""
+
+    class Search(limits._Search):
+        def run(self, scenario: am.Scenario, numbers: np.ndarray) -> np.ndarray:  # type: ignore[override]
+            return numbers
+
+    values: list[float] = []
+
+    def vary(value: float) -> am.Scenario:
+        values.append(value)
+        return SHORT
+
+    def event(_: am.Scenario, numbers: np.ndarray) -> np.ndarray:
+        return values[-1] > changes[numbers] if rising else values[-1] <= changes[numbers]
+
+    progress = None if told is None else lambda done, of: told.append((done, of))
+    search = Search(SHORT, np.arange(len(changes)), None, progress, None)
+    return search.limits("a.path", vary, event, (4.0, 25.0), chances, rising=rising)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("rising", [True, False])
+def test_limits_beyond_either_end_and_between(rising: bool) -> None:
+    """Of 100 spells 30 change over under 4 and 30 over 25: the middle of the span is 10, √(4 · 25)."""
+    none = np.array([1.0] * 30 + [99.0] * 70)
+    early, late = searched(none, (0.2, 0.5), rising=rising)
+    assert (early.found, late.found) == (None, None)
+    first, second = ("least", "greatest") if rising else ("greatest", "greatest")
+    assert (early.beyond, late.beyond) == (first, second)
+    assert (early.tried, early.path, early.chance, early.spells) == ((4.0, 25.0), "a.path", 0.2, 100)
+    few = np.array([1.0] * 47 + [9.5, 10.0, 10.5] + [99.0] * 50)  # too few inside to smooth over
+    (middle,) = searched(few, (0.48,) if rising else (0.52,), rising=rising)
+    assert middle.found is not None and middle.beyond == "" and 9.0 < middle.found.likely < 11.0
+
+
+def test_progress_is_told_as_spells_are_done() -> None:
+    told: list[tuple[int, int]] = []
+    searched(np.geomspace(2.0, 50.0, 60), (0.5,), told=told)
+    assert told[0] == (60, 300), "five runs of each spell are looked for"
+    assert [done for done, _ in told] == sorted({done for done, _ in told})
+    assert all(of == max(done, 300) for done, of in told)
+
+
+@pytest.mark.parametrize(
+    ("search", "chance"), [(limit_wind, (0.01, 0.05, 0.5)), (scope_limits, 0.05), (least_snubber, 0.05)]
+)
+def test_what_is_left_unsaid_of_a_limit(search: object, chance: object) -> None:
+    """One in twenty of 200 spells from the first on; the wind also for one in a hundred and for half."""
+    left = {name: each.default for name, each in inspect.signature(search).parameters.items()}  # type: ignore[arg-type]
+    assert (left.get("chance", left.get("chances")), left["count"], left["first"]) == (chance, 200, 0)
+
+
+def test_fifty_spells_are_enough() -> None:
+    """To smooth over (judgement)."""
+    assert limits._numbers(50, 3).tolist() == list(range(3, 53))
+    with pytest.raises(ValueError, match="50 or more"):
+        limits._numbers(49, 0)
+
+
+@pytest.mark.parametrize(("chain", "refused"), [(1.4, True), (1.5, True), (1.7, False)])
+def test_a_snubber_needs_a_metre_of_chain_besides_the_hook(
+    chain: float, refused: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        limits._Search, "limits", lambda self, path, vary, event, span, chances, rising: [span]
+    )
+    monkeypatch.setattr(am.Scenario, "paid_out", property(lambda self: chain))
+    if refused:
+        with pytest.raises(ValueError, match="snubber"):
+            least_snubber(SHORT)
+    else:
+        assert least_snubber(SHORT) == pytest.approx((1.0, chain - 0.5))

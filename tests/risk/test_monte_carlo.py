@@ -9,6 +9,7 @@ import os
 import signal
 import threading
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import replace
 from multiprocessing import get_context
 from typing import Any
 
@@ -249,3 +250,70 @@ def test_the_farthest_corner_and_the_least_water_are_of_all_samples() -> None:
         assert found.radius[number] == np.hypot(north, east).max()
         water = 6.0 - np.tan(np.radians(2.0)) * (north + east) * np.sqrt(0.5)
         assert found.water[number] == pytest.approx(water.min(), rel=1e-12)
+
+
+# --- By hand ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("missing", "minutes", "sizes"),
+    [
+        ([16], 10, [1] * 16),
+        ([17], 10, [2] * 8 + [1]),
+        ([33], 10, [3] * 11),
+        ([1], 10, [1]),
+        ([], 10, []),
+        ([10, 0, 40], 10, [4, 4, 2] + [4] * 10),  # fifty in sixteen tasks at the least
+        ([4000], 10, [60] * 66 + [40]),  # ten hours of spells at the most
+        ([4000], 360, [1] * 4000),
+    ],
+)
+def test_tasks_are_short_and_sixteen_at_the_least(missing: list[int], minutes: int, sizes: list[int]) -> None:
+    """So that all cores are busy to the end and a cancel is soon heard (judgement)."""
+    scenario = SHORT.vary({"weather.duration": f"{minutes} min"})
+    places = [np.arange(count) + 100 for count in missing]
+    tasks = list(monte_carlo._tasks([scenario] * len(places), np.arange(5000), places))
+    assert [len(task[1]) for task in tasks] == sizes
+    for which, wanted in enumerate(places):
+        found = [task[1] for task in tasks if task[0] == which]
+        assert np.concatenate([*found, []]).tolist() == wanted.tolist()
+
+
+def test_an_executor_s_words_are_cut_to_one_short_line() -> None:
+    assert monte_carlo._in_words(OSError("")) == "OSError"
+    assert monte_carlo._in_words(OSError("gone.  Do\nthis.")) == "OSError: gone"
+    assert monte_carlo._in_words(OSError("gone\n  for \t good.")) == "OSError: gone for good"
+    assert monte_carlo._in_words(OSError("x" * 200)) == f"OSError: {'x' * 120}"
+
+
+def test_the_farthest_of_a_boat_over_her_anchor_is_her_farthest_corner() -> None:
+    """Half a metre off it to the north, head east: her corners turned and moved, by NumPy."""
+    run = am.simulate(SHORT)
+    columns = {name: np.zeros(200) for name in run.track.__dataclass_fields__}
+    columns |= {"x": np.full(200, 0.5), "heading": np.full(200, np.pi / 2)}
+    still = replace(run, track=replace(run.track, **columns))
+    points = corners(SHORT.boat) @ [[0.0, 1.0], [-1.0, 0.0]] + (0.5, 0.0)
+    assert monte_carlo._farthest(still) == pytest.approx(np.hypot(*points.T).max(), rel=1e-12)
+
+
+def test_what_is_left_unsaid_is_two_hundred_spells_from_the_first_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(monte_carlo, "spells_numbered", lambda scenario, numbers, **_: numbers)
+    assert list(spells(SHORT)) == list(range(200))  # type: ignore[call-overload]
+    assert list(spells(SHORT, 3, first=5)) == [5, 6, 7]  # type: ignore[call-overload]
+
+
+def test_cores_are_as_many_as_there_are_spells_at_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: 6)
+    for count, threads in ((0, 1), (1, 1), (4, 4), (6, 6), (50, 6)):
+        with monte_carlo._workers(None, count) as own:
+            assert own._max_workers == threads  # type: ignore[attr-defined]
+    monkeypatch.setattr(os, "cpu_count", lambda: None)
+    with monte_carlo._workers(None, 9) as own:
+        assert own._max_workers == 1  # type: ignore[attr-defined]
+
+
+def test_figures_are_kept_in_the_order_of_their_names() -> None:
+    assert FIGURES == (
+        "peak_load", "peak_anchor_load", "uplift", "radius", "drag", "water", "holding", "windage",
+        "holding_used",
+    )  # fmt: skip

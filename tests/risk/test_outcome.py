@@ -7,7 +7,7 @@ import pytest
 from invented_spells import invented
 
 from anchorsim.risk.clearances import SHELF
-from anchorsim.risk.outcome import ENDINGS
+from anchorsim.risk.outcome import ENDINGS, LIMIT, SELDOM
 
 
 @pytest.mark.parametrize(
@@ -99,3 +99,10 @@ def test_chances_are_the_counts() -> None:
     assert found.chance("dragged").likely == np.mean([o.ending == "dragged" for o in found.outcomes]) == 0.25
     low, _, high = found.chance("dragged")
     assert (low, high) == pytest.approx((0.0715, 0.5907), abs=0.0001)  # Wilson (1927), by his formula, 2 of 8
+
+
+def test_one_in_twenty_is_seldom_and_is_accepted() -> None:
+    """Both judgement: a bad spell is one in twenty, and she may fail in one of twenty and no more."""
+    assert (SELDOM, LIMIT) == (0.05, 0.05)
+    assert invented(drag=[2.0, 0.0], count=20).within_limit
+    assert not invented(drag=[2.0, 2.0, 0.0], count=20).within_limit

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import math
 import pickle
 from concurrent.futures import CancelledError, Executor, Future, ThreadPoolExecutor
@@ -9,10 +10,12 @@ from typing import Any, get_args
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.mooring.rode import assemble
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity, doubts, sensitivity, watch
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "32 knot", "tackle.scope": 4})
@@ -191,3 +194,27 @@ def test_every_doubt_can_go_to_its_ends_over_a_bottom_that_hardly_stays_under_wa
 def test_a_bad_count_is_refused() -> None:
     with pytest.raises(ValueError, match=r"^count: 100 is out of range\. Expected a power of two"):
         sensitivity(SHORT, 100)
+
+
+def test_what_is_left_unsaid_of_a_sensitivity() -> None:
+    """128 base samples with the first seed: fifteen seconds of two cores (judgement)."""
+    left = {name: each.default for name, each in inspect.signature(sensitivity).parameters.items()}
+    assert (left["count"], left["seed"]) == (128, 0)
+
+
+@pytest.mark.parametrize(("low", "seen"), [(-0.01, False), (0.0, False), (0.01, True)])
+def test_a_part_is_seen_where_its_band_does_not_reach_none(low: float, seen: bool) -> None:
+    total = Interval(low, 0.5, 0.9)
+    assert Influence("wind", total, total).seen == seen
+
+
+@pytest.mark.parametrize(("share", "level"), [(0.0, 0.5), (0.49, 15.5), (0.5, 16.5), (0.999, 31.5)])
+def test_doubts_that_are_not_named_are_at_their_middle(share: float, level: float) -> None:
+    """Alone, the wind moves by its level of 32 and nothing else does: 0.10 the spread of its logarithm."""
+    varied, chance = watch(SHORT, ("wind",), np.array([share]))
+    assert tuple(chance) == (1, 0.5, 1.0, 1.0, 1.0, 1.0)
+    factor = math.exp(0.10 * norm.ppf(level / 32))
+    assert si(varied.weather.mean_wind) == pytest.approx(factor * si(SHORT.weather.mean_wind))
+    assert varied.vary({"weather": SHORT.weather}) == SHORT
+    depth, _ = watch(SHORT, ("length",), np.array([0.9]))
+    assert si(depth.spot.depth) == pytest.approx(si(SHORT.spot.depth))

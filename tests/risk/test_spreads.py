@@ -117,3 +117,40 @@ def test_nylon_has_seven_tenths_of_its_stretch_left_or_all(share: float, left: f
 def test_she_is_a_little_lighter_or_heavier(share: float, factor: float) -> None:
     boat = at("loading", min(max(share, 1e-9), 1 - 1e-9))[0].boat
     assert si(boat.displacement) / si(SCENARIO.boat.displacement) == pytest.approx(factor)  # judgement
+
+
+def test_deeper_by_no_more_than_a_scope_of_1_2_takes() -> None:
+    """All that is let out, hung upright, is a fifth more than the bow is high over the bottom."""
+    short = SCENARIO.vary({"tackle.scope": 1.21, "spot.depth": "6 m"})
+    varied = at("depth", 0.999, short)[0]
+    above = si(short.boat.bow_height)
+    assert si(varied.spot.depth) == pytest.approx(short.paid_out / 1.2 - above)
+    assert varied.tackle.scope == pytest.approx(1.2) and varied.paid_out == pytest.approx(short.paid_out)
+    tide = short.vary({"spot.tide": "2 m", "tackle.scope": 1.21})
+    deeper = at("depth", 0.999, tide)[0]
+    assert si(deeper.spot.depth) == pytest.approx(tide.paid_out / 1.2 - above - 2.0)
+
+
+def test_shallower_by_no_more_than_she_draws_at_this_tide_or_half_a_metre() -> None:
+    draught = si(SCENARIO.boat.draught)
+    flood = SCENARIO.vary({"spot.depth": f"{draught - 0.95} m", "spot.tide": "1 m", "tackle.scope": 7})
+    assert si(at("depth", 0.001, flood)[0].spot.depth) == pytest.approx(draught - 1.0)
+    spring = SCENARIO.vary({"spot.depth": "0.55 m", "spot.tide": "4 m", "tackle.scope": 7})
+    assert si(at("depth", 0.001, spring)[0].spot.depth) == pytest.approx(0.5)
+
+
+def test_winds_stay_within_what_a_scenario_takes() -> None:
+    """80 knots of mean wind, 140 in gusts, 100 in a squall."""
+    strong = {"weather.mean_wind": "75 knot", "weather.gust": "130 knot", "weather.squall_wind": "95 knot"}
+    storm = SCENARIO.vary({**strong, "weather.squall_start": "0 min"})
+    weather = at("wind", 0.99, storm)[0].weather
+    assert weather.mean_wind.m_as("knot") == pytest.approx(80.0)
+    assert weather.squall_wind.m_as("knot") == pytest.approx(100.0)
+    assert weather.effective_gust.m_as("knot") == pytest.approx(80.0 * 130.0 / 75.0)
+    assert at("gustiness", 0.999, storm)[0].weather.effective_gust.m_as("knot") == pytest.approx(140.0)
+
+
+def test_gusts_that_go_under_the_mean_are_those_of_a_steady_wind() -> None:
+    steady = SCENARIO.vary({"weather.gust": "20 knot"})
+    for share in (0.01, 0.99):
+        assert at("gustiness", share, steady)[0].weather.effective_gust.m_as("knot") == pytest.approx(20.0)
