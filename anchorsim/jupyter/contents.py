@@ -36,7 +36,8 @@ class Files(AsyncLargeFileManager):
             nb.metadata.pop(name, None)
         for cell in nb.cells:
             cell.metadata.pop("trusted", None)
-        self.notary.mark_cells(nb, ours)
+            if cell.cell_type == "code":
+                cell.metadata["trusted"] = ours
         if ours:
             nb.metadata[MARK] = True
 
@@ -73,9 +74,14 @@ def ships(notebook: Any) -> bool:
 def ships_in(file: Path) -> bool:
     """Whether a file holds one of our notebooks; whatever is wrong with it, it is then none."""
     try:
-        return ships(nbformat.read(file, as_version=4))
+        return ships(_read(file))
     except Exception:
         return False
+
+
+def _read(file: Path) -> Any:
+    read: Any = nbformat.read
+    return read(file, as_version=4)
 
 
 def _digest(notebook: Any) -> str:
@@ -85,5 +91,5 @@ def _digest(notebook: Any) -> str:
 @functools.cache
 def _as_shipped() -> dict[str, Any]:
     """The notebooks that ship, in the current format, by the digest of what is written in them."""
-    found = [nbformat.read(path, as_version=4) for path in sorted(folder("notebooks").glob("*.ipynb"))]
+    found = [_read(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
     return {written_digest(notebook): notebook for notebook in found}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import secrets
@@ -152,8 +153,13 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
 
 
 def _logging(file: Path) -> dict[str, Any]:
-    """Have the server tell a file what it does, for it is of no use to a person at a terminal."""
-    handler = {"class": "logging.FileHandler", "filename": str(file), "mode": "w", "formatter": "console"}
+    """Have the server tell a file what it does, for it is of no use to a person at a terminal.
+
+    Jupyter opens it more than once, so that one that began anew each time would end up empty.
+    """
+    with contextlib.suppress(OSError):  # it may be in use, where files in use cannot be removed
+        file.unlink(missing_ok=True)
+    handler = {"class": "logging.FileHandler", "filename": str(file), "mode": "a", "formatter": "console"}
     return {
         "handlers": {"file": handler},
         "loggers": {name: {"level": "INFO", "handlers": ["file"]} for name in ("Server", "asyncio")},

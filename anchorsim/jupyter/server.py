@@ -44,7 +44,7 @@ NOT_SERVED = ("nbconvert", "view")  # pages made of a person's files, which no s
 class Server(ServerApp):
     """The server that JupyterLab's pages are part of."""
 
-    default_services = tuple(one for one in ServerApp.default_services if one not in NOT_SERVED)
+    default_services: Any = tuple(one for one in ServerApp.default_services if one not in NOT_SERVED)
 
     @default("contents_manager_class")
     def _files(self) -> type[Files]:

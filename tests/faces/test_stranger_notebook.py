@@ -1,4 +1,4 @@
-"""What the server makes of a notebook: only one that is in all its parts as it shipped is marked and trusted."""
+"""What the server makes of a notebook: only one that is in all its parts as it shipped is trusted."""
 
 from __future__ import annotations
 
@@ -44,8 +44,8 @@ CHANGES: dict[str, Callable[[Notebook], Any]] = {
     "text": lambda one: cell(one, "markdown").update(source="# Mine"),
     "an attachment": lambda one: cell(one, "markdown").update(attachments={"a.png": {"image/png": "AAAA"}}),
     "a cell's metadata": lambda one: cell(one, "code")["metadata"].update(tags=["a"]),
-    "a cell that says it is trusted": lambda one: cell(one, "code")["metadata"].update(trusted=True),
-    "a text that says it is trusted": lambda one: cell(one, "markdown")["metadata"].update(trusted=True),
+    "a cell that says it is trusted": lambda one: cell(one, "code")["metadata"].update(trusted=True, a=0),
+    "a text that says it is trusted": lambda one: cell(one, "markdown")["metadata"].update(trusted=True, a=0),
     "a cell's count": lambda one: cell(one, "code").update(execution_count=99),
     "a cell's id": lambda one: cell(one, "code").update(id="other"),
     "an output more": lambda one: shown(one).append(SCRIPT),
@@ -131,16 +131,16 @@ def test_what_a_person_wrote_is_saved_as_they_wrote_it(tmp_path: Path) -> None:
     assert [one["data"] for one in shown(found)][-1] == {"text/html": ["<script>0</script>"]}
 
 
-@pytest.mark.parametrize(
-    ("kind", "written"),
-    [
-        ("text", True),
-        ("an attachment", True),
-        ("code", True),
-        ("an output more", False),
-        ("a cell's count", False),
-    ],
-)
+WRITTEN = {
+    "text": True,
+    "an attachment": True,
+    "code": True,
+    "an output more": False,
+    "a cell's count": False,
+}
+
+
+@pytest.mark.parametrize(("kind", "written"), WRITTEN.items())
 def test_what_counts_as_written_by_a_person(kind: str, written: bool) -> None:
     """A copy in which someone wrote is never replaced by a fresh one."""
     changed = copy.deepcopy(SHIPPED[NAME])
