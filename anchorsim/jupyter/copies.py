@@ -35,7 +35,7 @@ def written_digest(notebook: Any) -> str:
     TypeError or AttributeError where it is not a notebook.
     """
     cells = [
-        (cell["cell_type"], _text(cell["source"]), cell.get("attachments") or {})
+        (cell.get("cell_type"), _text(cell.get("source", "")), cell.get("attachments") or {})
         for cell in notebook["cells"]
     ]
     return hashlib.sha256(json.dumps(cells, sort_keys=True).encode()).hexdigest()

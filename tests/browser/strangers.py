@@ -7,6 +7,7 @@ that name in the page's storage too, where it is found even if the browser kept 
 from __future__ import annotations
 
 import json
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -110,7 +111,8 @@ def widget(canary: Canary, name: str) -> dict[str, Any]:
 def notebook(cells: list[dict[str, Any]], **metadata: Any) -> dict[str, Any]:
     spec = {"name": "python3", "display_name": "Python 3", "language": "python"}
     named = [{"id": f"cell-{number}", "metadata": {}, **cell} for number, cell in enumerate(cells)]
-    return {"cells": named, "metadata": {"kernelspec": spec, **metadata}, "nbformat": 4, "nbformat_minor": 5}
+    said = {"kernelspec": spec} | metadata
+    return {"cells": named, "metadata": said, "nbformat": 4, "nbformat_minor": 5}
 
 
 def code(source: str, *data: dict[str, Any]) -> dict[str, Any]:
@@ -143,6 +145,7 @@ HELD = (
     "raw cell",
     "svg output",
     "picture file",
+    "kernel of its own",
 )
 
 
@@ -177,8 +180,11 @@ def hand_over(home: Path, canary: Canary) -> None:
     page = "<!doctype html><title>A report</title><script>{}</script><p>Good news.</p>"
     settings = ".anchorsim/settings/@jupyterlab"
     luring = {"data": {"path": "below/showing.ipynb", "factory": "Notebook"}}
+    ask = f"import urllib.request; urllib.request.urlopen({canary.image('kernel of its own')!r})"
+    spec = {"name": "own", "display_name": "Own", "language": "python", "argv": [sys.executable, "-c", ask]}
     files: dict[str, Any] = {
         "below/showing.ipynb": showing(canary, "ran.txt"),
+        "kernel.ipynb": notebook([code("")], kernelspec=spec),
         "report.html": page.format(canary.script("web page")),
         "alone.html": page.format(canary.script("file of its own").partition(";")[2]),
         "picture.svg": SVG.format(canary.script("picture file")),

@@ -30,6 +30,7 @@ PAGES = {
 HELD_PAGES = {  # opened only where something defends, since nothing is heard of them anywhere
     "doc/tree/picture.svg": ".jp-ImageViewer, .jp-FileEditor",
     "doc/tree/job.jupyterlab-workspace": "#jp-top-panel",
+    "doc/tree/kernel.ipynb": ".jp-Dialog:has-text('Select Kernel')",  # what is not there cannot be started
 }
 KEPT = "() => Object.keys(localStorage).filter((key) => key.startsWith('canary ')).map((key) => key.slice(7))"
 LIES_OVER = f"() => Boolean(document.elementFromPoint(innerWidth / 2, innerHeight - 9)?.closest('.{OVER}'))"

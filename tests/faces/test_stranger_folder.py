@@ -11,6 +11,7 @@ import os
 import socket
 import subprocess
 import sys
+import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -132,6 +133,10 @@ def lab(trap: Trap) -> Iterator[Lab]:
             yield found
 
 
+def fetched(lab: Lab, path: str) -> Any:
+    return urllib.request.urlopen(f"{lab.origin}{path}?token={lab.token}", timeout=20)
+
+
 def asked(lab: Lab, trap: Trap, path: str, code: str) -> list[str]:
     """The lines that a kernel prints which JupyterLab would start for a notebook."""
     wanted = {"path": path, "name": path, "type": "notebook", "kernel": {"name": "python3"}}
@@ -179,7 +184,7 @@ def test_a_kernel_takes_nothing_from_the_folder_of_its_notebook(lab: Lab, trap: 
 def test_the_server_takes_no_settings_from_the_folder(lab: Lab, trap: Trap) -> None:
     assert "explorer.ipynb" in {one["name"] for one in lab.ask("/api/contents/")["content"]}
     assert lab.ask("/lab/api/settings/@jupyterlab/htmlviewer-extension:plugin")["settings"] == {}
-    with urllib.request.urlopen(lab.url, timeout=20) as answer:
+    with fetched(lab, "/doc/tree/explorer.ipynb") as answer:
         page = answer.read().decode()
     config = json.loads(page.partition('type="application/json">')[2].partition("</script>")[0])
     assert "anchorsim" in {one["name"] for one in config["federated_extensions"]}
@@ -212,6 +217,24 @@ def test_only_light_or_dark_is_kept_from_one_start_to_the_next(tmp_path: Path) -
         held = lab.ask("/lab/api/settings/@jupyterlab/apputils-extension:themes")
         assert held["settings"] == {"theme": "JupyterLab Dark"}
         assert lab.ask("/lab/api/settings/@jupyterlab/htmlviewer-extension:plugin")["settings"] == {}
+
+
+@pytest.mark.parametrize(
+    ("file", "kind"), [("page.html", "text/html"), ("script.js", "text/plain"), ("module.mjs", "text/plain")]
+)
+def test_a_file_is_served_as_what_runs_nothing(lab: Lab, trap: Trap, file: str, kind: str) -> None:
+    trap.write(file, "<script>0</script>")
+    with fetched(lab, f"/files/{file}") as answer:
+        assert answer.headers.get_content_type() == kind
+        assert answer.headers["X-Content-Type-Options"] == "nosniff"
+        allowed = answer.headers["Content-Security-Policy"].split("; ")
+        assert {"default-src 'none'", "sandbox"} <= set(allowed)  # nothing after "sandbox": scripts neither
+
+
+@pytest.mark.parametrize("page", ["/nbconvert/html/sub/signed.ipynb", "/view/page.html"])
+def test_no_other_page_is_made_of_a_file(lab: Lab, page: str) -> None:
+    with pytest.raises(urllib.error.HTTPError, match="404"):
+        fetched(lab, page)
 
 
 # --- the command line ---

@@ -23,12 +23,12 @@
     .jp-RenderedHTMLCommon, .jp-RenderedSVG { contain: paint; }`;
 
   const MARK = 'anchorsim_ships'; // as in anchorsim/jupyter/contents.py
-  const code = (model) => [...model.cells].filter((cell) => cell.type === 'code').map((cell) => cell.sharedModel.getSource());
+  const written = (model) => JSON.stringify([...model.cells].map((cell) => [cell.type, cell.sharedModel.getSource()]));
 
   // Outputs of a shipped notebook are made anew each time, so a page that only shows them has nothing to lose:
-  // no question on closing it.  Once the person changes the code, it counts as theirs again.
-  const forgetOutputs = (model, sources) => {
-    const unedited = () => sources.join('\0') === code(model).join('\0');
+  // no question on closing it.  Once the person writes in it, it counts as theirs again.
+  const forgetOutputs = (model, fresh) => {
+    const unedited = () => fresh === written(model);
     model.stateChanged.connect((_, change) => {
       if (change.name === 'dirty' && change.newValue && unedited()) model.dirty = false;
     });
@@ -66,7 +66,7 @@
   const run = async (app, panel) => {
     await panel.context.ready;
     if (panel.content.model.getMetadata(MARK) !== true) return;
-    const sources = code(panel.content.model);
+    const fresh = written(panel.content.model);
     panel.addClass('anchorsim-app');
     claim(app, panel.context.path);
     for (const part of [panel.toolbar, ...app.shell.layout.widgets]) {
@@ -82,7 +82,7 @@
     await panel.sessionContext.session.kernel.info;
     await widgetsFetched(panel);
     watchKernel(app, panel);
-    forgetOutputs(panel.content.model, sources);
+    forgetOutputs(panel.content.model, fresh);
     await app.commands.execute('notebook:run-all-cells');
   };
 
