@@ -101,6 +101,16 @@ def _announce() -> None:
     atexit.register(notice.tell)
 
 
+@functools.cache
+def _read_no_file(settings: Any) -> None:
+    """Have numba forget what it read in ``.numba_config.yaml`` of the folder it was started in.
+
+    That can name a folder of machine code, which numba would load and run; the folder may be a stranger's.
+    """
+    settings._config_fname = ""
+    settings.reload_config()
+
+
 def _compiled(function: F, **more: Any) -> F:
     try:
         import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
@@ -109,6 +119,7 @@ def _compiled(function: F, **more: Any) -> F:
         return function
     _announce()
     settings: Any = numba.config
+    _read_no_file(settings)
     if not settings.CACHE_DIR:  # which NUMBA_CACHE_DIR sets
         settings.CACHE_DIR = _machine_code()
     # Kernels make no arrays, so numba need not count who holds one, a third of an integration's time.

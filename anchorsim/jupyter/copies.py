@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.file_names import beside
 from anchorsim.core.resources import folder
 
@@ -29,27 +28,21 @@ class Copy:
     left_alone: Path | None
 
 
-def code_digest(notebook: Path) -> str:
-    """The SHA-256 of all code cells, outputs aside; the browser works out the same (``remoteEntry.js``).
+def written_digest(notebook: Any) -> str:
+    """The SHA-256 of what people write in a notebook: its cells' kinds, texts and attachments.
 
-    Raises AnchorsimError where the file is not a notebook.
+    What Jupyter adds when it is run or saved (outputs, counts, metadata) does not count.  Raises KeyError,
+    TypeError or AttributeError where it is not a notebook.
     """
-    try:
-        cells = json.loads(notebook.read_text(encoding="utf-8"))["cells"]
-        sources = [_text(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
-    except (ValueError, KeyError, TypeError):
-        said = sentence("not a notebook", "a file that JupyterLab wrote", "move it out of the way")
-        raise AnchorsimError(f"{notebook}: {said}") from None
-    return hashlib.sha256("\0".join(sources).encode()).hexdigest()
+    cells = [
+        (cell.get("cell_type"), _text(cell.get("source", "")), cell.get("attachments") or {})
+        for cell in notebook["cells"]
+    ]
+    return hashlib.sha256(json.dumps(cells, sort_keys=True).encode()).hexdigest()
 
 
 def _text(source: Any) -> str:
     return source if isinstance(source, str) else "".join(source)
-
-
-def shipped_digests() -> list[str]:
-    """The digests of all shipped notebooks: what may run by itself when it is opened."""
-    return [code_digest(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
 
 
 def assemble(home: Path, state: Path, notebook: str) -> Copy:
@@ -77,7 +70,7 @@ def _refresh(source: Path, target: Path, record: _Record) -> bool:
     if target.exists():
         try:
             found = _digest(target)
-        except ValueError:
+        except (ValueError, KeyError, TypeError, AttributeError):  # no notebook
             return False
         if found != fresh and not record.has(target.name, found):
             return False
@@ -87,7 +80,9 @@ def _refresh(source: Path, target: Path, record: _Record) -> bool:
 
 
 def _digest(path: Path) -> str:
-    return code_digest(path) if path.suffix == ".ipynb" else hashlib.sha256(path.read_bytes()).hexdigest()
+    if path.suffix == ".ipynb":
+        return written_digest(json.loads(path.read_text(encoding="utf-8")))
+    return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 class _Record:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import secrets
+import shutil
 import socket
 import sys
 import tempfile
@@ -21,7 +23,8 @@ from anchorsim.jupyter import copies
 HOST = "127.0.0.1"
 PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
 LOG = "server.log"
-STATE = ".anchorsim"  # the person's settings of our JupyterLab, within their folder
+STATE = ".anchorsim"  # what we remember from one start to the next, within the person's folder
+THEME = "@jupyterlab/apputils-extension/themes.jupyterlab-settings"  # light or dark: the one setting we keep
 
 
 class LaunchError(AnchorsimError):
@@ -55,7 +58,8 @@ def open_explorer(launch: Launch) -> None:
         print(f"You changed {changed}, so it was kept. Opening a fresh copy: {fresh}.")
     port = free_port(launch.port)
     with tempfile.TemporaryDirectory(prefix="anchorsim-", ignore_cleanup_errors=True) as scratch:
-        isolate(state, Path(scratch))
+        isolate(Path(scratch))
+        _carry(THEME, state / "settings", Path(scratch, "settings"))
         if launch.scenario:
             os.environ[SCENARIO_VARIABLE] = str(launch.scenario.resolve())
         try:
@@ -63,26 +67,45 @@ def open_explorer(launch: Launch) -> None:
         except SystemExit as error:
             if error.code:
                 raise LaunchError(f"The server stopped unexpectedly. See {state / LOG}.") from None
+        finally:
+            _carry(THEME, Path(scratch, "settings"), state / "settings")
     print("Stopped.")
 
 
-def isolate(state: Path, scratch: Path) -> None:
-    """Point Jupyter at folders of our own, so that the person's settings are neither read nor written.
+def isolate(scratch: Path) -> None:
+    """Have Jupyter and the kernels to come read what is installed and what is ours, and nothing else.
 
-    What is installed beside this package (the widgets' part of JupyterLab) is still found, and our own
-    additions come first.
+    No configuration file is read: none in the person's folder or its hidden one, for that may be someone
+    else's and such files can hold code; none in the person's home, which are for a Jupyter of their own; and
+    none of the whole machine.  Data, signatures and profiles begin anew each time.  What is installed beside
+    this package (the widgets' part of JupyterLab) is still found, and our own additions come first.
+
+    The kernels, which run in the folder of their notebook, are told by ``kernel.json`` to import nothing from
+    there (``python -P``); of the places that ``PYTHONPATH`` names, those that would lie there are dropped.
     """
     share = Path(__file__).with_name("share")
     os.environ.update(
-        JUPYTER_CONFIG_DIR=str(state / "config"),
-        JUPYTER_DATA_DIR=str(state / "data"),
+        JUPYTER_NO_CONFIG="1",
+        JUPYTER_DATA_DIR=str(scratch / "data"),
         JUPYTER_RUNTIME_DIR=str(scratch / "runtime"),
-        JUPYTER_CONFIG_PATH=str(state / "config"),
-        JUPYTER_PATH=os.pathsep.join(
-            [str(share), *filter(None, os.environ.get("JUPYTER_PATH", "").split(os.pathsep))]
-        ),
+        JUPYTER_PATH=os.pathsep.join([str(share), *_absolute("JUPYTER_PATH")]),
         IPYTHONDIR=str(scratch / "ipython"),
+        PYTHONPATH=os.pathsep.join(_absolute("PYTHONPATH")),
     )
+    os.environ.pop("PYTHONSTARTUP", None)
+    tempfile.tempdir = str(scratch)  # where Jupyter makes the empty folder that it reads in place of others
+
+
+def _carry(name: str, source: Path, target: Path) -> None:
+    """Copy one file from folder to folder, if it is there."""
+    if (source / name).is_file():
+        (target / name).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source / name, target / name)
+
+
+def _absolute(variable: str) -> list[str]:
+    """The places in a list of them that are the same from every folder; an empty one is that folder."""
+    return [place for place in os.environ.get(variable, "").split(os.pathsep) if os.path.isabs(place)]
 
 
 def free_port(wanted: int | None) -> int:
@@ -120,20 +143,26 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
             "--ServerApp.open_browser=False",
             f"--ServerApp.logging_config={json.dumps(_logging(state / LOG))}",
             "--ZMQChannelsWebsocketConnection.limit_rate=False",
+            "--KernelSpecManager.allowed_kernelspecs=python3",
+            "--KernelSpecManager.ensure_native_kernel=False",
             f"--ExplorerServer.notebook={notebook}",
-            f"--ExplorerServer.user_settings_dir={state / 'settings'}",
+            f"--ExplorerServer.user_settings_dir={scratch / 'settings'}",
             f"--ExplorerServer.workspaces_dir={scratch / 'workspaces'}",
-            *(f"--ExplorerServer.digests={digest}" for digest in copies.shipped_digests()),
         ]
     )
 
 
 def _logging(file: Path) -> dict[str, Any]:
-    """Have the server tell a file what it does, for it is of no use to a person at a terminal."""
-    handler = {"class": "logging.FileHandler", "filename": str(file), "mode": "w", "formatter": "console"}
+    """Have the server tell a file what it does, for it is of no use to a person at a terminal.
+
+    Jupyter opens it more than once, so that one that began anew each time would end up empty.
+    """
+    with contextlib.suppress(OSError):  # it may be in use, where files in use cannot be removed
+        file.unlink(missing_ok=True)
+    handler = {"class": "logging.FileHandler", "filename": str(file), "mode": "a", "formatter": "console"}
     return {
         "handlers": {"file": handler},
-        "loggers": {name: {"level": "INFO", "handlers": ["file"]} for name in ("ServerApp", "asyncio")},
+        "loggers": {name: {"level": "INFO", "handlers": ["file"]} for name in ("Server", "asyncio")},
     }
 
 

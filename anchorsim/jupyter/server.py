@@ -4,12 +4,20 @@ It is a JupyterLab server of our own rather than the ``jupyter lab`` command, be
 person's Jupyter settings, offers extensions and news from the net, and takes three times as long to start.
 Import this module only after ``isolate`` has set the folders, for jupyter_core
 reads them from the environment.
+
+A page that runs a script of a stranger's can do on this machine what the person can.  So what a file brings
+along is kept from running at three places: ``Files`` trusts only what ships; the settings in
+``lab/overrides.json`` let no text give commands to JupyterLab; and by the page's ``policy`` the browser runs
+no script that stands in a page, and asks nothing of any other machine.
 """
 
 from __future__ import annotations
 
 import asyncio
+import base64
+import hashlib
 import json
+import re
 import signal
 from collections.abc import Callable
 from pathlib import Path
@@ -18,10 +26,11 @@ from urllib.parse import unquote
 
 from jupyter_core.paths import jupyter_path
 from jupyter_server._version import version_info
+from jupyter_server.serverapp import ServerApp
 from jupyterlab_server import LabServerApp
-from traitlets import List, Unicode, default
+from traitlets import Unicode, default
 
-from anchorsim.jupyter.copies import code_digest
+from anchorsim.jupyter.contents import Files, ships_in
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
@@ -29,6 +38,17 @@ PICTURES = "jupyterlab-plotly"  # what draws the pictures in a notebook's own ou
 LEAVING = (
     0.5  # s until a page that is loaded again has left the kernel; the new one needs longer to get there
 )
+NOT_SERVED = ("nbconvert", "view")  # pages made of a person's files, which no screen here leads to
+
+
+class Server(ServerApp):
+    """The server that JupyterLab's pages are part of."""
+
+    default_services: Any = tuple(one for one in ServerApp.default_services if one not in NOT_SERVED)
+
+    @default("contents_manager_class")
+    def _files(self) -> type[Files]:
+        return Files
 
 
 class ExplorerServer(LabServerApp):
@@ -36,11 +56,11 @@ class ExplorerServer(LabServerApp):
 
     name = "anchorsim"
     app_name = "anchorsim"
+    serverapp_class = Server
     load_other_extensions = False  # none of the server extensions that happen to be installed
     cache_files = True  # the files of JupyterLab carry a digest in their names
 
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
-    digests = List(Unicode(), config=True, help="The digests of the notebooks that run when they are opened.")
 
     _visited: tuple[str, ...] = ()  # the notebooks that ship whose page has been loaded before
     _restart: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
@@ -81,10 +101,11 @@ class ExplorerServer(LabServerApp):
         return f"/doc/tree/{self.notebook}"
 
     def initialize_handlers(self) -> None:
-        """Put into the page what JupyterLab's own server would, and the digests of our notebooks."""
+        """Put into the page what JupyterLab's own server would, and say what it may do."""
         server: Any = self.serverapp
         settings = server.web_app.settings
         settings["page_config_hook"] = self._page
+        settings["headers"] = {"Content-Security-Policy": policy()}
         settings.setdefault("page_config_data", {}).update(
             buildAvailable=False,
             buildCheck=False,
@@ -95,7 +116,6 @@ class ExplorerServer(LabServerApp):
             allow_hidden_files=server.contents_manager.allow_hidden,
             notebookVersion=json.dumps(version_info),
             news={"disabled": True},
-            anchorsimNotebooks=list(self.digests),
         )
         super().initialize_handlers()
 
@@ -125,10 +145,7 @@ class ExplorerServer(LabServerApp):
         return page
 
     def _ships(self, path: str) -> bool:
-        try:
-            return code_digest(self._file(path)) in self.digests
-        except (OSError, ValueError):
-            return False
+        return ships_in(self._file(path))
 
     def _draws(self, path: str) -> bool:
         """Whether a notebook may have pictures among its outputs: of ours those that were saved with some."""
@@ -155,6 +172,32 @@ class ExplorerServer(LabServerApp):
 
 def _jupyter_server_extension_points() -> list[dict[str, Any]]:
     return [{"module": __name__, "app": ExplorerServer}]
+
+
+def policy() -> str:
+    """What a page may do: run this server's scripts, and JupyterLab's own line in the page by its digest.
+
+    Widgets are scripts that the kernel sends, which anywidget imports by a ``blob:`` address; JupyterLab and
+    plotly make functions of text.  A script that some file put into the page has neither address nor digest.
+    """
+    page = (lab_folder() / "static" / "index.html").read_text(encoding="utf-8")
+    lines = re.findall(r"<script>(.*?)</script>", page, re.DOTALL)
+    own = [base64.b64encode(hashlib.sha256(line.encode()).digest()).decode() for line in lines]
+    allowed = {
+        "script-src": " ".join(["'self' blob: 'unsafe-eval'", *(f"'sha256-{digest}'" for digest in own)]),
+        "style-src": "'self' 'unsafe-inline'",
+        "img-src": "'self' data: blob:",
+        "media-src": "'self' data: blob:",
+        "font-src": "'self' data:",
+        "connect-src": "'self' data: blob:",
+        "worker-src": "'self' blob:",
+        "frame-src": "'self' data: blob:",
+        "object-src": "'self' data: blob:",
+        "base-uri": "'self'",
+        "form-action": "'self'",
+        "frame-ancestors": "'self'",
+    }
+    return "; ".join(f"{name} {sources}" for name, sources in allowed.items())
 
 
 def lab_folder() -> Path:

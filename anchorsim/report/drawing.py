@@ -60,8 +60,13 @@ class Picture:
 
 @contextmanager
 def style() -> Iterator[None]:
-    """Within it, figures are made and saved in the report's style."""
-    with mpl.rc_context(_STYLE):
+    """Within it, figures are made and saved in the report's style, whatever a ``matplotlibrc`` says.
+
+    matplotlib reads one in the folder it was started in, by which letters could be set by another program.
+    """
+    with mpl.rc_context():
+        mpl.rcdefaults()
+        mpl.rcParams.update(_STYLE)
         yield
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from anchorsim.jupyter.contents import MARK
 from anchorsim.scenario.scenario import Scenario
 from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
 
@@ -127,6 +128,7 @@ def test_code_of_another_origin_waits_for_a_click(first: Started) -> None:
     lab, found, _ = first
     notebook = json.loads((lab.home / "anchorsim" / "explorer.ipynb").read_text(encoding="utf-8"))
     notebook["cells"][0]["source"] = "open('ran.txt', 'w').close()"
+    notebook["metadata"][MARK] = True  # as the server marks those that ship
     (lab.home / "anchorsim" / "stranger.ipynb").write_text(json.dumps(notebook), encoding="utf-8")
     other = visit(found.page.context)
     other.page.goto(f"{lab.origin}/doc/tree/stranger.ipynb")

@@ -20,6 +20,7 @@ from playwright.sync_api import BrowserContext, Page
 ROOT = Path(__file__).parents[2]
 SCREENSHOTS = ROOT / ".screenshots"
 SIZES = {"desk": (1400, 900), "laptop": (1280, 720), "tablet": (820, 1180), "phone": (390, 844)}
+COMMAND = (Path(sys.executable).with_name("anchorsim"),)
 START = 120_000  # ms; on a first start the simulation is compiled
 READY = """() => document.querySelectorAll('.anchorsim-explorer .js-plotly-plot .main-svg').length >= 4
     && document.querySelector('.anchorsim-player')?.dataset.samples > 0"""
@@ -62,7 +63,9 @@ class Lab:
 
 
 @contextmanager
-def running(home: Path, *arguments: str, folder: str | None = "explorer") -> Iterator[Lab]:
+def running(
+    home: Path, *arguments: str, folder: str | None = "explorer", command: tuple[Path | str, ...] = COMMAND
+) -> Iterator[Lab]:
     """The command as a person gives it, in a home of its own; stopped as Ctrl-C stops it."""
     kept = {
         name: value
@@ -72,7 +75,7 @@ def running(home: Path, *arguments: str, folder: str | None = "explorer") -> Ite
     where = [] if folder is None else ["--folder", str(home / folder)]
     began = time.monotonic()
     process = subprocess.Popen(
-        [Path(sys.executable).with_name("anchorsim"), *arguments, "--no-browser", *where],
+        [*command, *arguments, "--no-browser", *where],
         env=kept | {"HOME": str(home), "PYTHONUNBUFFERED": "1"},
         cwd=home,
         stdout=subprocess.PIPE,

@@ -139,7 +139,7 @@ def test_the_explorer_is_served_from_the_installed_package(served: tuple[str, Pa
     assert (folder / "explorer.ipynb").is_file()
     with urllib.request.urlopen(address, timeout=20) as answer:
         page = answer.read().decode()
-    assert '"anchorsimNotebooks"' in page
+    assert '"@jupyter-widgets/jupyterlab-manager"' in page
     parts = urlsplit(address)
     extension = (
         f"{parts.scheme}://{parts.netloc}/lab/extensions/anchorsim/static/remoteEntry.js?{parts.query}"

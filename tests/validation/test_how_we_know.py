@@ -23,7 +23,7 @@ from anchorsim.figures.proofs import (
     spectra_against_targets,
 )
 from anchorsim.figures.snubbers import by_snubber_length
-from anchorsim.jupyter.copies import code_digest, shipped_digests
+from anchorsim.jupyter.contents import ships_in
 from anchorsim.mooring.statics import Segment
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.weather import Weather
@@ -210,7 +210,7 @@ def test_a_plain_table_is_text_that_nothing_runs_in() -> None:
 
 def test_the_explorer_leads_to_a_notebook_that_ships_and_runs() -> None:
     notebook = folder("notebooks") / PROOFS
-    assert code_digest(notebook) in shipped_digests()
+    assert ships_in(notebook)
     assert f'href="{PROOFS}"' in standing_cautions()
     screen = Explorer(Scenario().vary({"weather.duration": "1 min"}))
     more = screen.children[1].children[-1]

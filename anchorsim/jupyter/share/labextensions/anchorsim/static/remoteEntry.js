@@ -1,7 +1,7 @@
 // A JupyterLab extension written by hand, so that nothing needs to be built: the shape of a federated module
 // is an object with init() and get().  It runs a notebook that ships with anchorsim as soon as it is opened,
-// and keeps its code out of sight.  Only the very code that shipped runs by itself: the server puts the
-// digests of the shipped notebooks into the page, and a notebook with any other code waits for a click.
+// and keeps its code out of sight.  Only what is just as it shipped runs by itself: the server marks that, and
+// takes the mark off every other notebook (anchorsim/jupyter/contents.py), which waits for a click.
 (function () {
   const CSS = `
     .anchorsim-app .jp-InputPlaceholder,
@@ -18,25 +18,17 @@
     .anchorsim-app .jp-Notebook .jp-Notebook-cell,
     .anchorsim-app .jp-Notebook .jp-Notebook-cell .jp-OutputArea { box-shadow: none !important; }
     .anchorsim-app .jp-WindowedPanel-viewport { padding: 2px 8px !important; }
-    .anchorsim-app .jp-Cell-outputWrapper { margin-top: 0 !important; }`;
+    .anchorsim-app .jp-Cell-outputWrapper { margin-top: 0 !important; }
+    /* What a file says stays in its place, whatever position it gives itself. */
+    .jp-RenderedHTMLCommon, .jp-RenderedSVG { contain: paint; }`;
 
-  // The same digest as anchorsim/jupyter/copies.py makes.
-  const code = (model) => [...model.cells].filter((cell) => cell.type === 'code').map((cell) => cell.sharedModel.getSource());
-  const digest = async (sources) => {
-    const bytes = new TextEncoder().encode(sources.join('\0'));
-    const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
-    return [...hash].map((byte) => byte.toString(16).padStart(2, '0')).join('');
-  };
-
-  const shipped = () => {
-    const page = JSON.parse(document.getElementById('jupyter-config-data').textContent);
-    return page.anchorsimNotebooks || [];
-  };
+  const MARK = 'anchorsim_ships'; // as in anchorsim/jupyter/contents.py
+  const written = (model) => JSON.stringify([...model.cells].map((cell) => [cell.type, cell.sharedModel.getSource()]));
 
   // Outputs of a shipped notebook are made anew each time, so a page that only shows them has nothing to lose:
-  // no question on closing it.  Once the person changes the code, it counts as theirs again.
-  const forgetOutputs = (model, sources) => {
-    const unedited = () => sources.join('\0') === code(model).join('\0');
+  // no question on closing it.  Once the person writes in it, it counts as theirs again.
+  const forgetOutputs = (model, fresh) => {
+    const unedited = () => fresh === written(model);
     model.stateChanged.connect((_, change) => {
       if (change.name === 'dirty' && change.newValue && unedited()) model.dirty = false;
     });
@@ -73,8 +65,8 @@
 
   const run = async (app, panel) => {
     await panel.context.ready;
-    const sources = code(panel.content.model);
-    if (!shipped().includes(await digest(sources))) return;
+    if (panel.content.model.getMetadata(MARK) !== true) return;
+    const fresh = written(panel.content.model);
     panel.addClass('anchorsim-app');
     claim(app, panel.context.path);
     for (const part of [panel.toolbar, ...app.shell.layout.widgets]) {
@@ -90,7 +82,7 @@
     await panel.sessionContext.session.kernel.info;
     await widgetsFetched(panel);
     watchKernel(app, panel);
-    forgetOutputs(panel.content.model, sources);
+    forgetOutputs(panel.content.model, fresh);
     await app.commands.execute('notebook:run-all-cells');
   };
 
