@@ -141,8 +141,8 @@ def test_cross_flow_by_strips_and_a_moment_about_amidships() -> None:
 
 
 def test_keel_and_rudder_are_plates_where_they_stand() -> None:
-    fins = {"plate_drag": 1.17, "keel_area": 2.0, "keel_centre": 0.4, "keel_lift_slope": 3.0, "rudder_area": 0.5,
-            "rudder_centre": -5.0, "rudder_lift_slope": 2.5}  # fmt: skip
+    fins = {"plate_drag": 1.17, "keel_area": 2.0, "keel_centre": 0.4, "keel_lift_slope": 3.0,
+            "rudder_area": 0.5, "rudder_centre": -5.0, "rudder_lift_slope": 2.5}  # fmt: skip
     _, y, n = hull_loads.water_load(hull(**fins), 2.0, 0.1, 0.05, WATER)
     keel = -0.5 * WATER * 2.0 * hull_loads.plate_force(2.0, 0.1 + 0.02, 3.0, 1.17)
     rudder = -0.5 * WATER * 0.5 * hull_loads.plate_force(2.0, 0.1 - 0.25, 2.5, 1.17)
