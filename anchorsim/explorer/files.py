@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 from pathlib import Path
 from typing import Any, Protocol
 
 import ipywidgets as widgets
 
 from anchorsim.core.errors import AnchorsimError
-from anchorsim.core.file_names import safe_name
+from anchorsim.core.file_names import beside, safe_name
 from anchorsim.core.reading import TABLE, check_size
 from anchorsim.core.resources import folder
 from anchorsim.core.toml_file import write_whole
 from anchorsim.environment.wind_record import read_record
-from anchorsim.explorer.words import problem
+from anchorsim.explorer.words import plain, problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 
@@ -30,13 +29,17 @@ def listed(ending: str) -> list[tuple[str, Path]]:
 def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
     """Put the last CSV file that was uploaded into the person's folder; None where there is none.
 
-    Raises AnchorsimError where it is too large or cannot be written.
+    What is there under that name with other content stays: the new one goes in beside it.  Raises
+    AnchorsimError where it is too large or cannot be written.
     """
     if not uploaded:
         return None
     given, content = Path(uploaded[-1]["name"]), bytes(uploaded[-1]["content"])
     check_size(given.name, len(content), TABLE)
-    target = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
+    wanted = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
+    target = next(
+        one for one in beside(wanted) if not one.exists() or (one.is_file() and one.read_bytes() == content)
+    )
     write_whole(target, content)
     return target
 
@@ -83,7 +86,7 @@ class Files:
             self._screen.remarks.value = problem(error)
             return
         self.name.value = path.stem
-        self.said.value = escape(scenario.title)
+        self.said.value = plain(scenario.title)
         self._screen.turn_to(scenario)
 
     def _save(self) -> None:
@@ -93,7 +96,7 @@ class Files:
         except ScenarioError as error:
             self._screen.remarks.value = problem(error)
             return
-        self.said.value = f"Saved as {stem}.toml"
+        self.said.value = plain(f"Saved as {stem}.toml")
         chosen, self.scenarios.options = self.scenarios.value, listed("toml")
         if chosen in [path for _, path in self.scenarios.options]:
             self.scenarios.value = chosen
