@@ -188,15 +188,14 @@ def overview(found: Appraisal, todo: Sequence[Duty], system: System) -> str:
         unseen=weakest_link.not_inspected(found),
         rows=[_row(part, todo) for part in found.parts],
         figures=weakest_link.figures(found),
-        classes=[
-            (
-                CLASSES[when],
-                [(findings.part(duty.part, system), duty) for duty in todo if duty.urgency == when],
-            )
-            for when in URGENCIES
-        ],
+        classes=[(CLASSES[when], _due(todo, when, system)) for when in URGENCIES],
         inspected=weakest_link.inspected(found),
     )
+
+
+def _due(todo: Sequence[Duty], when: str, system: System) -> list[tuple[str, Duty]]:
+    """The jobs of an urgency, each with the name of its part."""
+    return [(findings.part(duty.part, system), duty) for duty in todo if duty.urgency == when]
 
 
 def _row(part: PartState, todo: Sequence[Duty]) -> _Row:
