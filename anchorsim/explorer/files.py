@@ -37,9 +37,11 @@ def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
     given, content = Path(uploaded[-1]["name"]), bytes(uploaded[-1]["content"])
     check_size(given.name, len(content), TABLE)
     wanted = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
-    target = next(
-        one for one in beside(wanted) if not one.exists() or (one.is_file() and one.read_bytes() == content)
-    )
+
+    def takes(path: Path) -> bool:
+        return not path.exists() or (path.is_file() and path.read_bytes() == content)
+
+    target = next(filter(takes, beside(wanted)))
     write_whole(target, content)
     return target
 

@@ -19,8 +19,8 @@ def where_she_sheers(found: SheerMap, *, units: Units = METRIC, look: Theme | No
     """A heat map in three colours: a small sheer dies away, grows slowly, grows fast.
 
     The number in a cell is the time (s) in which a sheer grows e-fold, so that colour is not all there is to
-    go by; an arrow with it says that she falls off to one side instead of swinging.  A question mark says that
-    she did not come to rest, so that the figure is approximate.
+    go by; an arrow with it says that she falls off to one side instead of swinging.  A question mark says
+    that she did not come to rest, so that the figure is approximate.
     """
     look = look or theme()
     view = figure(
