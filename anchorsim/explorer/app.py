@@ -199,11 +199,11 @@ class Explorer(widgets.Box):
         before = self.before[0] if self.before else None
         for name in names:
             picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=self.look)
-            box = self.views[name]
-            if box.children:
-                update(box.children[0], picture)
+            view = self.views[name]
+            if view.children:
+                update(view.children[0], picture)
             else:
-                box.children = (LiveFigure(picture),)
+                view.children = (LiveFigure(picture),)
 
     def _tell(self) -> None:
         found = self.assessment
