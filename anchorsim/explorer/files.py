@@ -9,10 +9,10 @@ from typing import Any, Protocol
 import ipywidgets as widgets
 
 from anchorsim.core.errors import AnchorsimError
-from anchorsim.core.file_names import beside, safe_name
+from anchorsim.core.file_names import safe_name
 from anchorsim.core.reading import TABLE, check_size
 from anchorsim.core.resources import folder
-from anchorsim.core.toml_file import write_whole
+from anchorsim.core.toml_file import write_beside
 from anchorsim.environment.wind_record import read_record
 from anchorsim.explorer.words import plain, problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -37,13 +37,7 @@ def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
     given, content = Path(uploaded[-1]["name"]), bytes(uploaded[-1]["content"])
     check_size(given.name, len(content), TABLE)
     wanted = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
-
-    def takes(path: Path) -> bool:
-        return not path.exists() or (path.is_file() and path.read_bytes() == content)
-
-    target = next(filter(takes, beside(wanted)))
-    write_whole(target, content)
-    return target
+    return write_beside(wanted, content)
 
 
 class Shows(Protocol):
