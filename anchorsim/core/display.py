@@ -6,10 +6,10 @@ Sentences and pictures are in rooms above the results, so they are asked for by 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 from importlib import import_module
 from typing import Any
 
+from anchorsim.core.markup import macros
 from anchorsim.core.units import System
 
 _WORDS, _PICTURES = "anchorsim.wording.results", "anchorsim.figures.results"
@@ -31,8 +31,7 @@ def table(title: str, facts: Facts) -> str:
     >>> table("Waves", [("height", "0.6 m")])
     '<table><caption>Waves</caption><tr><th>height</th><td>0.6 m</td></tr></table>'
     """
-    rows = "".join(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in facts)
-    return f"<table><caption>{escape(title)}</caption>{rows}</table>"
+    return str(macros("core/display.html").table(title, facts))
 
 
 class Said:

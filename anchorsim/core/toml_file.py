@@ -15,6 +15,7 @@ from typing import Any
 import tomli_w
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.file_names import beside
 from anchorsim.core.reading import TOML, brief_path, check_values, read_text, reason
 from anchorsim.core.units import quoted
 
@@ -99,6 +100,24 @@ def _unwritten(error: Exception) -> str:
     if isinstance(error, OSError):
         return reason(error)
     return "its links lead round in a circle" if isinstance(error, RuntimeError) else "not a path"
+
+
+def write_beside(wanted: Path, content: bytes) -> Path:
+    """Write a file whole at a path, or at the first beside it that holds the same or that nothing is at.
+
+    Given back is where it is; what was there stays.  Raises AnchorsimError where it cannot be written.
+    """
+    place = next(one for one in beside(wanted) if not one.exists() or _holds(one, content))
+    if not place.exists():
+        write_whole(place, content)
+    return place
+
+
+def _holds(place: Path, content: bytes) -> bool:
+    try:
+        return place.is_file() and place.stat().st_size == len(content) and place.read_bytes() == content
+    except OSError:
+        return False
 
 
 def _put(target: Path, content: bytes) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import os
 from collections.abc import Mapping
 from pathlib import Path
@@ -15,14 +14,15 @@ from anchorsim.core.units import SYSTEMS, System
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.environment.wind_record import WindRecordError
+from anchorsim.explorer.boxes import box
 from anchorsim.explorer.controls import Control, groups
 from anchorsim.explorer.files import Files
+from anchorsim.explorer.live_figure import LiveFigure
 from anchorsim.explorer.pace import Pace, Slices
-from anchorsim.explorer.picture import Picture
 from anchorsim.explorer.planning.screen import Planning
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.survey.aside import Aside
-from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions
+from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions, style, title
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.figures.scenes import scene_of
 from anchorsim.risk.assessment import Assessment, assess
@@ -55,7 +55,7 @@ class Explorer(widgets.Box):
         self._pace = Pace(self._work)
         self.groups = groups()
         self.player = Player()
-        self.views = {name: _box(name) for name in VIEWS}
+        self.views = {name: box(name) for name in VIEWS}
         self.sentence, self.remarks, self.compared = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.progress = widgets.IntProgress(min=0, max=SPELLS, layout={"width": "auto"})
         self.units = widgets.ToggleButtons(
@@ -116,18 +116,17 @@ class Explorer(widgets.Box):
         return theme(self.player.dark)
 
     def _style(self) -> widgets.HTML:
-        css = Path(__file__).with_name("explorer.css").read_text(encoding="utf-8")
-        return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
+        return widgets.HTML(style(Path(__file__).with_name("explorer.css")), layout={"display": "none"})
 
     def _screen(self) -> widgets.Box:
-        inputs = _box("anchorsim-inputs", [_group(name, controls) for name, controls in self.groups.items()])
-        tools = _box(
+        inputs = box("anchorsim-inputs", [_group(name, controls) for name, controls in self.groups.items()])
+        tools = box(
             "anchorsim-tools", [self.units, self.keep, self.forget, self.aside.button, *self.files.widgets]
         )
-        top = _box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
-        views = _box("anchorsim-views", list(self.views.values()))
-        more = _box("anchorsim-more", [widgets.HTML(standing_cautions())])
-        return _box("anchorsim-screen", [top, tools, self.player, views, inputs, self.planning, more])
+        top = box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
+        views = box("anchorsim-views", list(self.views.values()))
+        more = box("anchorsim-more", [widgets.HTML(standing_cautions())])
+        return box("anchorsim-screen", [top, tools, self.player, views, inputs, self.planning, more])
 
     def _bind(self) -> None:
         """Whatever happens on screen is handed over to the one loop, in the order it comes."""
@@ -200,11 +199,11 @@ class Explorer(widgets.Box):
         before = self.before[0] if self.before else None
         for name in names:
             picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=self.look)
-            box = self.views[name]
-            if box.children:
-                update(box.children[0], picture)
+            view = self.views[name]
+            if view.children:
+                update(view.children[0], picture)
             else:
-                box.children = (Picture(picture),)
+                view.children = (LiveFigure(picture),)
 
     def _tell(self) -> None:
         found = self.assessment
@@ -242,15 +241,8 @@ def _spell(behaves: Scenario, number: int) -> tuple[Draw, Run]:
     return chance, simulate(behaves, **chance._asdict())
 
 
-def _box(name: str, children: list[widgets.Widget] | None = None) -> widgets.Box:
-    box = widgets.Box(children or [])
-    box.add_class(name)
-    return box
-
-
 def _group(name: str, controls: list[Control]) -> widgets.Box:
-    title = widgets.HTML(f"<h3>{html.escape(name)}</h3>")
-    return _box("anchorsim-group", [title, *(control.widget for control in controls)])
+    return box("anchorsim-group", [widgets.HTML(title(name)), *(control.widget for control in controls)])
 
 
 def explore(scenario: Scenario | None = None) -> Explorer:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -13,9 +12,9 @@ from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.file_names import safe_name
 from anchorsim.core.reading import TABLE, check_size
 from anchorsim.core.resources import folder
-from anchorsim.core.toml_file import write_whole
+from anchorsim.core.toml_file import write_beside
 from anchorsim.environment.wind_record import read_record
-from anchorsim.explorer.words import problem
+from anchorsim.explorer.words import plain, problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 
@@ -30,15 +29,15 @@ def listed(ending: str) -> list[tuple[str, Path]]:
 def kept(uploaded: tuple[dict[str, Any], ...], nameless: str) -> Path | None:
     """Put the last CSV file that was uploaded into the person's folder; None where there is none.
 
-    Raises AnchorsimError where it is too large or cannot be written.
+    What is there under that name with other content stays: the new one goes in beside it.  Raises
+    AnchorsimError where it is too large or cannot be written.
     """
     if not uploaded:
         return None
     given, content = Path(uploaded[-1]["name"]), bytes(uploaded[-1]["content"])
     check_size(given.name, len(content), TABLE)
-    target = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
-    write_whole(target, content)
-    return target
+    wanted = Path.cwd() / f"{safe_name(given.stem, nameless)}.{safe_name(given.suffix, 'csv')}"
+    return write_beside(wanted, content)
 
 
 class Shows(Protocol):
@@ -83,7 +82,7 @@ class Files:
             self._screen.remarks.value = problem(error)
             return
         self.name.value = path.stem
-        self.said.value = escape(scenario.title)
+        self.said.value = plain(scenario.title)
         self._screen.turn_to(scenario)
 
     def _save(self) -> None:
@@ -93,7 +92,7 @@ class Files:
         except ScenarioError as error:
             self._screen.remarks.value = problem(error)
             return
-        self.said.value = f"Saved as {stem}.toml"
+        self.said.value = plain(f"Saved as {stem}.toml")
         chosen, self.scenarios.options = self.scenarios.value, listed("toml")
         if chosen in [path for _, path in self.scenarios.options]:
             self.scenarios.value = chosen

@@ -10,7 +10,7 @@ from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
-from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Track
+from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Track, of_hers
 from anchorsim.figures.scope import Step, against_scope
 from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
@@ -46,6 +46,7 @@ __all__ = [
     "from_above",
     "from_the_side",
     "load_against_time",
+    "of_hers",
     "side_by_side",
     "theme",
     "through_the_night",

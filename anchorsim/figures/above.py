@@ -7,7 +7,7 @@ import math
 import numpy as np
 import plotly.graph_objects as go
 
-from anchorsim.figures.scene import Area, Array, Scene
+from anchorsim.figures.scene import Area, Array, Scene, of_hers
 from anchorsim.figures.style import METRIC, Theme, Units, axis, figure, label, plain, theme, tint
 
 _EDGE = 0.1  # of the width drawn: names of what lies there go inwards
@@ -134,10 +134,9 @@ def _boat(now: Scene, still: float | None, scale: float, look: Theme) -> go.Scat
     if still is not None:
         track = now.track
         at = int(np.argmin(np.abs(track.time - still)))
-        heading, bow_north, bow_east = track.heading[at], now.bow()[0][at], now.bow()[1][at]
+        bow_north, bow_east = now.bow()[0][at], now.bow()[1][at]
         ahead, starboard = np.vstack([now.boat.plan.polygon, now.boat.plan.polygon[:1]]).T
-        hull_north = track.x[at] + ahead * np.cos(heading) - starboard * np.sin(heading)
-        hull_east = track.y[at] + ahead * np.sin(heading) + starboard * np.cos(heading)
+        hull_north, hull_east = of_hers(track, ahead, starboard, at)
         north = np.concatenate([[track.anchor_x[at], bow_north, np.nan], hull_north]) * scale
         east = np.concatenate([[track.anchor_y[at], bow_east, np.nan], hull_east]) * scale
     return go.Scatter(

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
+from anchorsim.core.markup import macros
 from anchorsim.validation.published import OBTAINED, Check
 
 _HEADS = ("Value", "Inputs", "Printed", "Ours", "Difference", "Tolerance", "How obtained", "Source")
-_NUMBERS = range(2, 6)  # columns that are set to the right
-_UNBROKEN = range(2, 5)
 _DEGREE = 3600.0  # seconds of arc
 
 
@@ -35,27 +33,22 @@ def checks_table(checks: Sequence[Check]) -> Table:
         f"{_count(checks)}. {sum(check.calculated for check in checks)} of the values are calculated, the "
     )
     text = f"{counted}others are read back from our tables."
-    parts = [f"<p>{escape(text)}</p>"]
+    subjects = []
     for subject in dict.fromkeys(check.subject for check in checks):
         of_it = [check for check in checks if check.subject == subject]
-        is_open = "" if all(check.within for check in of_it) else " open"
-        rows = "".join(map(_row, of_it))
-        parts.append(
-            f"<details{is_open}><summary>{escape(subject)}: {_count(of_it)}</summary>"
-            f'<div style="overflow-x:auto"><table><thead>{_cells("th", _HEADS)}</thead>'
-            f"<tbody>{rows}</tbody></table></div></details>"
-        )
-    return Table(text, f'<div class="anchorsim-checks">{"".join(parts)}</div>')
+        inside = all(check.within for check in of_it)
+        subjects.append((f"{subject}: {_count(of_it)}", inside, [_row(check) for check in of_it]))
+    return Table(text, macros("figures/tables.html").checks_table(text, _HEADS, subjects))
 
 
 def _count(checks: Sequence[Check]) -> str:
     return f"{sum(check.within for check in checks)} of {len(checks)} within tolerance"
 
 
-def _row(check: Check) -> str:
+def _row(check: Check) -> tuple[str, ...]:
     ours, difference, tolerance = _numbers(check)
     stated = f" ({check.reason})" if check.reason else ""
-    return _cells("td", (
+    return (
         check.what[:1].upper() + check.what[1:],
         check.inputs,
         f"{check.printed} {check.unit}".strip() if "°" not in check.printed else check.printed,
@@ -64,17 +57,7 @@ def _row(check: Check) -> str:
         f"{tolerance}{stated}",
         OBTAINED[check.obtained],
         check.source,
-    ))  # fmt: skip
-
-
-def _cells(tag: str, texts: Sequence[str]) -> str:
-    cells = (f'<{tag} style="{_style(column)}">{escape(text)}</{tag}>' for column, text in enumerate(texts))
-    return f"<tr>{''.join(cells)}</tr>"
-
-
-def _style(column: int) -> str:
-    side = "right" if column in _NUMBERS else "left"
-    return f"text-align:{side};vertical-align:top" + (";white-space:nowrap" if column in _UNBROKEN else "")
+    )
 
 
 def _numbers(check: Check) -> tuple[str, str, str]:

@@ -15,7 +15,7 @@ MARKERS = (
 )  # fmt: skip
 _TICKS = [digit * 10.0**power for power in (-1, 0, 1, 2) for digit in (1, 2, 5)]
 _GAP = 0.1  # of the width, between two panels
-_BLACK, _YELLOW = "#586876", "#F0E442"  # the second is Okabe & Ito's
+_YELLOW = "#F0E442"  # Okabe & Ito's
 
 
 def colours(look: Theme) -> tuple[str, ...]:

@@ -163,8 +163,7 @@ class Scene:
 
     def bow(self) -> tuple[Array, Array]:
         """North and east (n,) of the bow roller, in metres."""
-        track, ahead = self.track, self.boat.bow_ahead
-        return track.x + ahead * np.cos(track.heading), track.y + ahead * np.sin(track.heading)
+        return of_hers(self.track, self.boat.bow_ahead)
 
     def distance(self) -> Array:
         """Horizontal distance (n,) from the anchor to the bow roller, in metres."""
@@ -174,3 +173,11 @@ class Scene:
     def weakest(self) -> Part | None:
         """The part marked as the weakest link, or none where none is marked."""
         return next((part for part in self.parts if part.weakest), None)
+
+
+def of_hers(
+    track: Track, ahead: float | Array, starboard: float | Array = 0.0, at: int | slice = slice(None)
+) -> tuple[Array, Array]:
+    """North and east (m) of points of hers at samples: ``ahead`` and to ``starboard`` of amidships (m)."""
+    along, aside = np.cos(track.heading[at]), np.sin(track.heading[at])
+    return track.x[at] + ahead * along - starboard * aside, track.y[at] + ahead * aside + starboard * along

@@ -19,7 +19,8 @@ def where_she_sheers(found: SheerMap, *, units: Units = METRIC, look: Theme | No
     """A heat map in three colours: a small sheer dies away, grows slowly, grows fast.
 
     The number in a cell is the time (s) in which a sheer grows e-fold, so that colour is not all there is to
-    go by; an arrow with it says that she falls off to one side instead of swinging.
+    go by; an arrow with it says that she falls off to one side instead of swinging.  A question mark says
+    that she did not come to rest, so that the figure is approximate.
     """
     look = look or theme()
     view = figure(
@@ -78,14 +79,16 @@ def _steps(look: Theme) -> list[list[object]]:
 
 def _number(found: SheerMap, i: int, j: int) -> str:
     if found.sheering[i, j] == "stable":
-        return ""
-    return f"{1 / found.growth_rate[i, j]:.0f}" + ("" if found.swings[i, j] else " ▸")
+        return "" if found.converged[i, j] else "?"
+    approximate = "" if found.converged[i, j] else "?"
+    return f"{1 / found.growth_rate[i, j]:.0f}{approximate}" + ("" if found.swings[i, j] else " ▸")
 
 
 def _hover(found: SheerMap, i: int, j: int) -> str:
     rate, period = found.growth_rate[i, j], found.period[i, j]
     how = f"swings every {period:.0f} s" if found.swings[i, j] else "falls off to one side"
+    rest = "" if found.converged[i, j] else "; approximate: she did not come to rest"
     if found.sheering[i, j] == "stable":
         how = how if found.swings[i, j] else "does not swing"
-        return f"a sheer dies away, by 2.7 times in {-1 / rate:.0f} s; {how}"
-    return f"a sheer grows 2.7 times in {1 / rate:.0f} s; {how}"
+        return f"a sheer dies away, by 2.7 times in {-1 / rate:.0f} s; {how}{rest}"
+    return f"a sheer grows 2.7 times in {1 / rate:.0f} s; {how}{rest}"

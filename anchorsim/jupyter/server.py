@@ -35,9 +35,6 @@ from anchorsim.jupyter.contents import Files, ships_in
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
 PICTURES = "jupyterlab-plotly"  # what draws the pictures in a notebook's own outputs, five megabytes
-LEAVING = (
-    0.5  # s until a page that is loaded again has left the kernel; the new one needs longer to get there
-)
 NOT_SERVED = ("nbconvert", "view")  # pages made of a person's files, which no screen here leads to
 
 

@@ -1,4 +1,4 @@
-"""What a sample of spells says of all spells: quantiles, chances and extreme-value fits, each with its band.
+"""What a sample of spells says of all spells: quantiles and chances, each with its band.
 
 All bands are for 95 % confidence: of twenty such bands nineteen hold the truth.  Plain arrays of floats in
 any unit; nothing here knows of boats.
@@ -15,8 +15,6 @@ import scipy  # whose parts are imported as they are needed: the statistics alon
 from numpy.typing import ArrayLike, NDArray
 
 from anchorsim.numerics.interval import Interval
-
-Floats = NDArray[np.float64]
 
 CONFIDENCE = 0.95
 WIDE = NormalDist().inv_cdf((1.0 + CONFIDENCE) / 2.0)  # standard deviations either side that hold as much

@@ -45,6 +45,7 @@ _WEIGHTS = np.exp(-0.5 * _NODES**2) / np.exp(-0.5 * _NODES**2).sum()
 _STEEPEST = 20.0  # of ρ: the nodes lie no closer
 _DRAWS, _TAILS = 1000, 5.0  # of the fits that the margins leave likely, and degrees of freedom of their law
 _STEP = 1e-4  # to differentiate by
+_NEAR = 0.1  # standard deviations of the likeliest fit, which the draws about it make good (judgement)
 _ANGLES = np.linspace(0.0, 0.5 * math.pi, 33)
 _HALVINGS = 50
 
@@ -64,7 +65,7 @@ def over_stretch(
     together as far off as 95 % confidence lets them, each as it moves the end outwards.
 
     Raises ValueError where there are no spells, arrays are of unlike length, a margin or score is NaN, or
-    ``spells`` is less than 1.
+    ``spells`` is less than 1, RuntimeError where no fit to the margins is found.
     """
     sample = _sample(happened, margin, scores, spells, capped)
     fits = _fits(sample)
@@ -234,7 +235,10 @@ def _log_posterior(fits: Floats, sample: _Sample, middle: float) -> Floats:
 
 
 def _summit(of: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floats]:
-    """Where a function of rows is greatest, and a root of the covariance that its curvature stands for."""
+    """Where a function of rows is greatest, and a root of the covariance that its curvature stands for.
+
+    Raises RuntimeError where the search ends more than ``_NEAR`` of its standard deviations off.
+    """
     steps = _STEP * np.eye(len(start))
 
     def gradient(at: Floats) -> Floats:
@@ -246,7 +250,14 @@ def _summit(of: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floa
     best = np.asarray(found.x)
     curvature = np.array([(gradient(best - step) - gradient(best + step)) / (2.0 * _STEP) for step in steps])
     values, ways = np.linalg.eigh(0.5 * (curvature + curvature.T))
-    return best, ways / np.sqrt(np.maximum(values, 1e-2))
+    root = ways / np.sqrt(np.maximum(values, 1e-2))
+    off = float(np.abs(gradient(best) @ root).max())
+    if not off <= _NEAR:
+        raise RuntimeError(
+            f"the fit to the spells' margins ended {off:.2g} of its spread off the likeliest; needed"
+            f" {_NEAR:g} or less; run more spells"
+        )
+    return best, root
 
 
 # --- the law of the noise --------------------------------------------------------------------------------

@@ -30,9 +30,8 @@ class Circumstances:
 
     ``time`` (s on the forecast's clock) and how long it ``lasts`` (s); ``mean_wind`` and ``gust`` at 10 m
     (m/s), the ``direction`` it blows from; ``current`` (m/s) and the direction of its ``current_set``; height
-    of ``tide``, least ``depth`` of water from the anchor to her stern and water ``under_keel``, negative
-    where she is aground (m); ``scope``: rode out over the height of the roller above the bottom at the
-    anchor.  ``scenario`` is None where she is aground.
+    of ``tide``, least ``depth`` of water from the anchor to her stern (m); ``scope``: rode out over the
+    height of the roller above the bottom at the anchor.  ``scenario`` is None where she is aground.
     """
 
     time: float
@@ -44,7 +43,6 @@ class Circumstances:
     current_set: float
     tide: float
     depth: float
-    under_keel: float
     scope: float
     scenario: Scenario | None
 
@@ -181,7 +179,6 @@ def _hour(
         current_set=current_set,
         tide=tide,
         depth=depth,
-        under_keel=depth - si(scenario.boat.draught),
         scope=scope,
         scenario=then,
     )

@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from anchorsim.numerics.interval import Interval
-from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
+from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, as_svg, plain, style
 from anchorsim.wording.amounts import percent
 
 _TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the WLL at which the paper ends
@@ -32,7 +32,7 @@ class Bar:
     after: Interval | None
 
 
-def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Picture:
+def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Drawing:
     """One place a part, from the anchor aft; ``names`` of before and after, None where there is no after."""
     with style():
         height = _TALL * len(bars) * (2 if names else 1) * 1.35 + 0.75
@@ -56,7 +56,7 @@ def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Picture:
         panel.set_yticks(places, [bar.name for bar in bars])
         panel.tick_params(axis="y", length=0)
         panel.grid(axis="x", color=LOOK.grid, linewidth=0.6)
-        return picture(sheet, "Load on each part", _words(names))
+        return as_svg(sheet, "Load on each part", _words(names))
 
 
 def _top(bars: Sequence[Bar]) -> float:

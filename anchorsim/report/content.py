@@ -10,7 +10,7 @@ from anchorsim.core.units import Quantity, System, si
 from anchorsim.figures import units_of
 from anchorsim.report.advice import Advice, Fitting, Pair, Task, fitting, grouped, tasks
 from anchorsim.report.bars import Bar, utilisation
-from anchorsim.report.drawing import Picture
+from anchorsim.report.drawing import Drawing
 from anchorsim.report.parts import FindingEntry, PartRow, Source, Sources, finding_entries, part_rows
 from anchorsim.report.views import Named, from_above, from_the_side
 from anchorsim.scenario.findings import Survey
@@ -62,7 +62,7 @@ class Content:
     states: tuple[str, ...]
     compared: tuple[Compared, ...]
     must: tuple[Advice, ...]
-    pictures: tuple[Picture, ...]
+    drawings: tuple[Drawing, ...]
     parts: tuple[PartRow, ...]
     findings: dict[str, list[FindingEntry]]
     faultless: str
@@ -116,7 +116,7 @@ def content(scenario: Scenario, system: System) -> Content:
         states=states,
         compared=tuple(_compared(before, after, system)),
         must=tuple(advice.get(CLASSES["before use"], ())),
-        pictures=_pictures(before, after, states, system),
+        drawings=_drawings(before, after, states, system),
         parts=parts,
         findings=findings,
         faultless=amounts.upper(weakest_link.labels(faultless)),
@@ -252,9 +252,9 @@ def _strength(part: PartState, system: System) -> str:
     return f"{local(part.name, system)}: peak load {load}, strength left {left}, safety factor {factor}"
 
 
-def _pictures(
+def _drawings(
     before: Appraisal, after: Appraisal | None, states: Sequence[str], system: System
-) -> tuple[Picture, ...]:
+) -> tuple[Drawing, ...]:
     found, length = [before, *([after] if after else [])], units_of(system).length
     runs = [Named(name, each.assessment.run()) for name, each in zip(states, found, strict=True)]
     bars = utilisation(_bars(before, after, system), (states[0], states[1]) if after else None)

@@ -1,6 +1,6 @@
-"""What the report's pictures have in common: matplotlib on paper, in the colours of the screen.
+"""What the report's drawings have in common: matplotlib on paper, in the colours of the screen.
 
-Each picture becomes one self-contained SVG with its letters as outlines, so that it looks the same in a
+Each drawing becomes one self-contained SVG with its letters as outlines, so that it looks the same in a
 browser and on paper.
 """
 
@@ -50,8 +50,8 @@ _NOT_SAID = dict.fromkeys(("Creator", "Date", "Format", "Type"))
 
 
 @dataclass(frozen=True)
-class Picture:
-    """A picture as the page takes it in: a data address, what it shows in words, and its heading."""
+class Drawing:
+    """A drawing as the page takes it in: a data address, what it shows in words, and its heading."""
 
     address: str
     words: str
@@ -70,7 +70,7 @@ def style() -> Iterator[None]:
         yield
 
 
-def picture(figure: Figure, heading: str, words: str) -> Picture:
+def as_svg(figure: Figure, heading: str, words: str) -> Drawing:
     """The figure as SVG in a data address."""
     if layout := figure.get_layout_engine():  # once is enough; saving would draw all of it for that again
         layout.execute(figure)
@@ -80,7 +80,7 @@ def picture(figure: Figure, heading: str, words: str) -> Picture:
     text = sheet.getvalue()
     drawn = text[text.index("<svg") :]  # without the prologue, which names an address on the net
     code = base64.b64encode(drawn.encode()).decode()
-    return Picture(f"data:image/svg+xml;base64,{code}", words, heading)
+    return Drawing(f"data:image/svg+xml;base64,{code}", words, heading)
 
 
 def plain(axes: Axes) -> None:

@@ -5,20 +5,14 @@ The page holds no script and asks the net for nothing; all that people wrote is 
 
 from __future__ import annotations
 
-import functools
-import unicodedata
 from dataclasses import asdict
 from importlib.resources import files
-from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
-
+from anchorsim.core import markup
 from anchorsim.core.units import System
 from anchorsim.figures import theme
 from anchorsim.figures.style import FONT
 from anchorsim.report.content import Content
-from anchorsim.scenario.findings import TURNING
 from anchorsim.wording.cautions import FOR_COMPARING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
@@ -30,7 +24,7 @@ class NoPaper(RuntimeError):
 
 def page(content: Content) -> str:
     """The report as HTML."""
-    return _templates().get_template("page.html").render(report=content, style=_style())
+    return markup.page("report/page.html", report=content, style=_style())
 
 
 def sheets(html: str, system: System) -> bytes:
@@ -52,40 +46,13 @@ def sheets(html: str, system: System) -> bytes:
     return bytes(document.write_pdf(stylesheets=[paper]))
 
 
-@functools.cache
-def _templates() -> Environment:
-    return Environment(
-        loader=PackageLoader("anchorsim.report", "."),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=_readable,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _style() -> Markup:
+def _style() -> str:
     """Our own style sheet, with the colours and the letters of the screen."""
     colours = {name: value for name, value in asdict(theme()).items() if isinstance(value, str)}
     names = " ".join(f"--{name}: {value};" for name, value in colours.items())
     foot = f'@page {{ @bottom-left {{ content: "{FOR_COMPARING}" }} }}'
-    return Markup(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}\n{foot}")
+    return markup.trusted(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}\n{foot}")
 
 
 def _file(name: str) -> str:
     return files("anchorsim.report").joinpath(name).read_text(encoding="utf-8")
-
-
-def _readable(value: Any) -> Any:
-    """Text without characters that HTML forbids or that would turn the page's own text round."""
-    if not isinstance(value, str) or isinstance(value, Markup) or value.isprintable():
-        return value
-    return "".join(character if _allowed(character) else "\N{REPLACEMENT CHARACTER}" for character in value)
-
-
-def _allowed(character: str) -> bool:
-    code = ord(character)
-    if character in "\n\t":
-        return True
-    nameless = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
-    return not (nameless or character in TURNING or unicodedata.category(character) in ("Cc", "Cs"))

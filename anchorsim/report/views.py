@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run
-from anchorsim.figures import Unit, drawn
+from anchorsim.figures import Unit, drawn, of_hers
 from anchorsim.figures.scenes import rode_at_rest
-from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Picture, picture, plain, style
+from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, as_svg, plain, style
 from anchorsim.risk.swinging_room import envelope
 from anchorsim.wording.amounts import listed
 
@@ -41,7 +41,7 @@ class Named:
         return int(np.argmax(self.run.track.bow_load))
 
 
-def from_above(spells: Sequence[Named], length: Unit) -> Picture:
+def from_above(spells: Sequence[Named], length: Unit) -> Drawing:
     """North up and to one scale: swinging circle, track of the bow, the boat at peak load.
 
     One panel a spell, all over the same water.
@@ -66,10 +66,10 @@ def from_above(spells: Sequence[Named], length: Unit) -> Picture:
         panels[0].set_ylabel(f"north of the anchor ({length.label})")
         rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in spells]
         words = f"Water the boat sweeps in one spell. Farthest point from the anchor: {listed(rooms)}."
-        return picture(sheet, "From above", words)
+        return as_svg(sheet, "From above", words)
 
 
-def from_the_side(spells: Sequence[Named], length: Unit) -> Picture:
+def from_the_side(spells: Sequence[Named], length: Unit) -> Drawing:
     """The rode to scale between bottom and bow, at rest under the peak load; one panel a spell."""
     far = max(
         float(_distance(watch.run)[watch.hardest]) + si(watch.run.scenario.boat.length) for watch in spells
@@ -94,17 +94,15 @@ def from_the_side(spells: Sequence[Named], length: Unit) -> Picture:
         panels[-1].set_xlabel(f"distance from the anchor ({length.label})")
         lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in spells]
         words = f"To scale, at peak load. Uplift at the anchor: {listed(lifts)}."
-        return picture(sheet, "The rode from the side", words)
+        return as_svg(sheet, "The rode from the side", words)
 
 
 def _plan(panel: Axes, watch: Named, scale: float) -> None:
     track, at = watch.run.track, watch.hardest
     ring = envelope(watch.run) * scale
     north, east = _bow(watch.run)
-    heading = track.heading[at]
     hull = drawn(watch.run.scenario.boat).plan.polygon
-    hull_north = track.x[at] + hull[:, 0] * np.cos(heading) - hull[:, 1] * np.sin(heading)
-    hull_east = track.y[at] + hull[:, 0] * np.sin(heading) + hull[:, 1] * np.cos(heading)
+    hull_north, hull_east = of_hers(track, hull[:, 0], hull[:, 1], at)
     anchor_east, anchor_north = track.anchor_y[at], track.anchor_x[at]
     panel.set_facecolor(LOOK.water)
     panel.fill(ring[:, 1], ring[:, 0], facecolor=LOOK.room, alpha=0.14, edgecolor="none")
@@ -204,8 +202,7 @@ def _limits(spells: Sequence[Named]) -> tuple[tuple[float, float], tuple[float, 
 
 def _bow(run: Run) -> tuple[Floats, Floats]:
     """North and east (m) of the bow roller at each sample."""
-    ahead, track = si(run.scenario.boat.roller), run.track
-    return track.x + ahead * np.cos(track.heading), track.y + ahead * np.sin(track.heading)
+    return of_hers(run.track, si(run.scenario.boat.roller))
 
 
 def _distance(run: Run) -> Floats:

@@ -295,13 +295,6 @@ class Assessment(Drawn):
         return tuple(map(Clearance, self.spells.things, columns))
 
     @property
-    def tightest(self) -> Clearance | None:
-        """What she touches most often, or else keeps least off; None where nothing lies round her."""
-        return max(
-            self.clearances, key=lambda one: (one.touched.likely, -float(one.closest.min())), default=None
-        )
-
-    @property
     def within_limit(self) -> bool:
         """Whether she fails in no more spells than is accepted, and every part is fit for use."""
         return self.chance("failed").likely <= LIMIT and not self.unfit

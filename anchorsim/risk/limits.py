@@ -43,7 +43,8 @@ class Limit(Said):
     """The value of ``path`` (SI) at which the chance of something passes ``chance``, with its 95 % band.
 
     ``found`` is None where the chance passes that level at no value: it then lies ``beyond`` the least or the
-    greatest that was tried, ``tried``.  ``spells`` is how many the search used.
+    greatest that was tried, ``tried``.  ``spells`` is how many the search used.  ``converged``: whether the
+    smoothing of the spells came to rest.
     """
 
     path: str
@@ -52,6 +53,7 @@ class Limit(Said):
     tried: tuple[float, float]
     beyond: Literal["", "least", "greatest"]
     spells: int
+    converged: bool = True
 
     def __repr__(self) -> str:
         return f"Limit: {self.sentence()}, {self.path} for {self.chance:g}"
@@ -139,7 +141,8 @@ class _Search:
             found = law.crossing(chance, *span) if law else _counted(changes, share, span)
             under = float(np.mean(changes < math.sqrt(span[0] * span[1]))) >= share
             beyond: Literal["", "least", "greatest"] = "" if found else "least" if under else "greatest"
-            return Limit(path, chance, found, span, beyond, len(self.numbers))
+            settled = law is None or law.converged
+            return Limit(path, chance, found, span, beyond, len(self.numbers), settled)
 
         return [limit(chance) for chance in chances]
 

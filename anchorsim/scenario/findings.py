@@ -13,6 +13,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, model_validator
 
 from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.markup import TURNING
 from anchorsim.core.model import Thing, complaint
 from anchorsim.core.reading import NOTES, PHOTOGRAPHS
 from anchorsim.core.tables import Choice, Row, nearest, table, unknown
@@ -21,9 +22,6 @@ from anchorsim.core.units import Measure, Quantity, parse, quantity, quoted, wri
 LONGEST_NOTE = 10_000  # characters
 _MOST_FINDINGS, _MOST_PHOTOGRAPHS = 500, 50
 _KEPT = "\n\t"  # control characters that a note may hold
-TURNING = frozenset(
-    "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
-)  # would turn text on a page round
 
 
 def _plain(given: Any) -> Any:

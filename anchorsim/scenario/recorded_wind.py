@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.file_names import beside, safe_name
+from anchorsim.core.file_names import safe_name
 from anchorsim.core.reading import TABLE, brief_path, read_bytes, within
-from anchorsim.core.toml_file import relative, write_whole
+from anchorsim.core.toml_file import relative, write_beside
 from anchorsim.environment.wind_record import WindRecord, WindRecordError, read_record
 
 if TYPE_CHECKING:
@@ -69,16 +69,7 @@ def record_for(scenario: Scenario, folder: Path) -> str | None:
 
 def _copied(record: Path, folder: Path) -> str:
     """The name of a copy in a folder: one that is there already, or a new one.  Raises AnchorsimError."""
-    content = read_bytes(record, TABLE)
-    named = beside(folder / f"{safe_name(record.stem, 'wind')}.csv")
-    place = next(one for one in named if not one.exists() or _holds(one, content))
-    if not place.exists():
-        write_whole(place, content)
-    return place.name
-
-
-def _holds(place: Path, content: bytes) -> bool:
-    return place.is_file() and read_bytes(place, TABLE) == content
+    return write_beside(folder / f"{safe_name(record.stem, 'wind')}.csv", read_bytes(record, TABLE)).name
 
 
 def _allowed(scenario: Scenario, path: Path) -> bool:

@@ -42,8 +42,6 @@ class AnchorFit:
     mass: float
     mean_length: float
     code_mass: float
-    code_chain: float
-    code_rope: float
     published: dict[str, float]
     pull: Interval
     holding: tuple[float, float]
@@ -153,7 +151,7 @@ def anchor_fit(scenario: Scenario) -> AnchorFit:
         bottom,
         mass,
         mean,
-        *code_anchor(mean),
+        code_anchor(mean)[0],
         published={use: si(load) for use in _USES if (load := published_load(boat, use)) is not None},
         pull=peak,
         holding=holding_range(anchor.type, mass, bottom),

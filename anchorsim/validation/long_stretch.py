@@ -27,10 +27,7 @@ from anchorsim.core.resources import folder
 from anchorsim.dynamics.anchor_travel import CREEPS_FROM, DRAGS_FROM
 from anchorsim.dynamics.motion_kernel import SAMPLE_STEP
 from anchorsim.dynamics.simulation import simulate
-from anchorsim.numerics.estimates import chance
-from anchorsim.numerics.hazard import over_stretch
-from anchorsim.numerics.interval import Interval
-from anchorsim.risk.draws import draw, scores_of
+from anchorsim.risk.draws import draw
 from anchorsim.risk.stretch import CREEPS_ON
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import carried, in_line
@@ -154,54 +151,6 @@ def write() -> None:
                         row = [f"{figure:.6g}" for figure in figures(case, length, number)]
                         out.writerow([case, length, number, *row])
                 rows.flush()
-
-
-@dataclass(frozen=True)
-class Compared:
-    """A chance over some hours as predicted from spells of ten minutes, and as sailed without a break."""
-
-    case: str
-    what: str
-    hours: float
-    one: Interval
-    predicted: Interval
-    sailed: Interval
-
-    @property
-    def agrees(self) -> bool:
-        """Whether the two bands have something in common."""
-        return self.predicted.low <= self.sailed.high and self.sailed.low <= self.predicted.high
-
-
-def compared(what: str, hours: float = 6.0) -> list[Compared]:
-    """All cases, of one of ``HAPPENS`` within some hours, up to six."""
-    least, column = HAPPENS[what]
-    known, found = read(), []
-    for case in CASES:
-        spells, stretches = known[case, "spell"], known[case, "stretch"]
-        happened = spells.figures[:, 1] >= least
-        margin, drawn = np.log(spells.figures[:, 0]), scores_of(spells.number)
-        predicted = over_stretch(happened, margin, drawn, 60.0 * hours / MINUTES["spell"])
-        sailed = chance(stretches.figures[:, MEASURED.index(column)] <= 60.0 * hours)
-        found.append(Compared(case, what, hours, chance(happened), predicted, sailed))
-    return found
-
-
-def overloads(passed_by: float, hours: float = 6.0) -> list[Compared]:
-    """All cases, of a load on the part nearest to breaking that this share of spells passes."""
-    known, found = read(), []
-    for case in CASES:
-        spells, stretches = known[case, "spell"], known[case, "stretch"]
-        load, later = spells.figures[:, 3], stretches.figures[:, 3]
-        level = float(np.quantile(load, 1.0 - passed_by))
-        margin = np.log(load / level)
-        predicted = over_stretch(
-            margin >= 0.0, margin, scores_of(spells.number), 60.0 * hours / MINUTES["spell"], capped=False
-        )
-        found.append(
-            Compared(case, f"{passed_by:g}", hours, chance(margin >= 0.0), predicted, chance(later >= level))
-        )
-    return found
 
 
 if __name__ == "__main__":

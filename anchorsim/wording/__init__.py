@@ -1,5 +1,5 @@
 """Every sentence that people read; the one room beneath the faces that knows the unit system.
 
 Door: advice, amounts, assessment, cautions, comparison, compatibility, findings, limits, maintenance,
-night, recommendations, results, sensitivity, sources, suitability, terms, warnings, weakest_link.
+night, recommendations, sensitivity, sources, suitability, terms, warnings, weakest_link.
 """

@@ -25,8 +25,12 @@ def value(found: Limit, system: System = "metric") -> str:
 
 
 def doubt(found: Limit) -> str:
-    """That it rests on the smoothing more than on spells; empty where it does not."""
-    return "extrapolated" if found.extrapolated and found.found else ""
+    """That the smoothing did not settle, or that the value rests on it more than on spells; else empty."""
+    if found.found is None:
+        return ""
+    if not found.converged:
+        return "approximate: the fit to the spells did not converge"
+    return "extrapolated" if found.extrapolated else ""
 
 
 def _shown(found: Limit, at: float, system: System) -> str:

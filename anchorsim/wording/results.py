@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from functools import singledispatch
-from html import escape
 from typing import Any
 
+from anchorsim.core.markup import macros
 from anchorsim.core.units import System
 from anchorsim.planning.advice import Advice
 from anchorsim.planning.night import Night
@@ -16,6 +15,8 @@ from anchorsim.risk.limits import Limit
 from anchorsim.risk.outcome import What
 from anchorsim.risk.sensitivity import Sensitivity
 from anchorsim.wording import advice, amounts, assessment, comparison, limits, night, sensitivity
+
+_SHOWN = "wording/results.html"
 
 
 @singledispatch
@@ -44,7 +45,7 @@ def _(found: Comparison, system: System = "metric") -> str:
 @singledispatch
 def as_html(found: Any) -> str:
     """What a notebook shows: the sentence, and a table where there is more to say."""
-    return f"<p>{escape(sentence(found))}</p>"
+    return macros(_SHOWN).paragraph(sentence(found))
 
 
 @as_html.register
@@ -63,24 +64,16 @@ def _(found: Assessment) -> str:
         ),
         *((name, str(said)) for name, said in spans),
     ]
-    said = f"<p><b>{escape(assessment.gist(found))}.</b> {escape(assessment.sentence(found))}</p>"
-    return f"{said}{table(('Outcome', ''), rows)}<p>{escape(assessment.range_of(found))}</p>"
+    gist, said = assessment.gist(found), assessment.sentence(found)
+    return macros(_SHOWN).assessment(gist, said, rows, assessment.range_of(found))
 
 
 @as_html.register
 def _(found: Night) -> str:
-    said = [sentence(found), *map(str, night.cautions(found))]
-    return "".join(f"<p>{escape(one)}</p>" for one in said)
+    return macros(_SHOWN).night(sentence(found), night.cautions(found))
 
 
 @as_html.register
 def _(found: Comparison) -> str:
     rows = [comparison.cells(variant) for variant in found.variants]
-    return f"{table(comparison.columns(found), rows)}<p>{escape(sentence(found))}</p>"
-
-
-def table(heads: Iterable[str], rows: Iterable[Sequence[str]]) -> str:
-    """A table of words, everything that a person typed escaped."""
-    head = "".join(f"<th>{escape(text)}</th>" for text in heads)
-    lines = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows)
-    return f"<table class=anchorsim-compared><tr>{head}</tr>{lines}</table>"
+    return macros(_SHOWN).comparison(comparison.columns(found), rows, sentence(found))

@@ -16,6 +16,7 @@ from anchorsim.core.units import quantity, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.explorer import Explorer, explore
 from anchorsim.explorer.controls import Control
+from anchorsim.explorer.files import kept
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.scenario.scenario import Scenario
 
@@ -179,6 +180,19 @@ def test_a_bad_wind_record_is_refused_with_its_line(
     screen.files.record.value = (uploaded(record),)
     assert "line 3" in screen.remarks.value
     assert screen.scenario.weather.record is None
+
+
+def test_an_uploaded_file_never_takes_the_place_of_another(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "wind.csv").write_bytes(b"mine")
+    contents = (b"one", b"one", b"mine", b"two")
+    targets = [kept((uploaded(content),), "wind") for content in contents]
+    assert [target.name for target in targets if target] == [
+        "wind-2.csv", "wind-2.csv", "wind.csv", "wind-3.csv",
+    ]  # fmt: skip
+    assert (tmp_path / "wind.csv").read_bytes() == b"mine"
 
 
 def test_hostile_text_is_escaped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -130,3 +130,38 @@ def test_the_unit_system_is_known_to_wording_and_the_faces_alone() -> None:
             if isinstance(node, ast.Name)
         }
         assert "System" not in used, module
+
+
+def markup_in(path: Path) -> list[str]:
+    """The pieces of HTML in a module's strings, its docstrings apart."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    silent = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    return [
+        node.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, str)
+        and id(node) not in silent
+        and re.search(r"</|<[a-z][a-z0-9]*[ >]", node.value)
+    ]
+
+
+def test_html_stands_in_templates() -> None:
+    """Figures may hold the few tags that plotly reads in a label."""
+    for module, path in MODULES.items():
+        if room_of(module) in ("explorer", "report", "wording"):
+            assert markup_in(path) == [], f"{module}: put it into a template"
+            assert "escape" not in imported_names(path), f"{module}: templates escape"
+
+
+def imported_names(path: Path) -> set[str]:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    return {alias.name for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) for alias in node.names}
+
+
+def test_html_in_a_string_would_be_found(tmp_path: Path) -> None:
+    module = tmp_path / "module.py"
+    module.write_text(
+        '"""Not <b>this</b>."""\nx = f"<p class=y>{1}"\ny = "a < b"\nz = "<h3>"\n', encoding="utf-8"
+    )
+    assert sorted(markup_in(module)) == ["<h3>", "<p class=y>"]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 import math
 
 import numpy as np
 import pytest
+import scipy.optimize
 import scipy.stats
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -204,3 +206,11 @@ def test_the_same_spells_come_to_the_same() -> None:
 def test_what_cannot_be_is_refused(happened, margin, scores, count, told) -> None:
     with pytest.raises(ValueError, match=told):
         over_stretch(happened, margin, scores, count)
+
+
+def test_a_fit_that_is_broken_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    search = functools.partial(scipy.optimize.minimize, options={"maxiter": 1})
+    monkeypatch.setattr(scipy.optimize, "minimize", search)
+    margin = demands(200, 1, SLOPES)
+    with pytest.raises(RuntimeError, match="the fit to the spells' margins ended"):
+        over_stretch(margin >= 0.0, margin, np.zeros((200, 1)), 36.0, capped=False)

@@ -51,7 +51,6 @@ def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
     assert found.paid_out == pytest.approx(40.0, rel=1e-12)
     np.testing.assert_allclose(column(found, "tide"), [0.5, 2.5, 4.5, 2.5, 0.5], rtol=1e-9)
     np.testing.assert_allclose(column(found, "depth"), [6.5, 8.5, 10.5, 8.5, 6.5], rtol=1e-9)
-    np.testing.assert_allclose(column(found, "under_keel"), column(found, "depth") - 1.9, rtol=1e-9)
     np.testing.assert_allclose(column(found, "scope"), [5, 4, 10 / 3, 4, 5], rtol=1e-9)
     for hour in found.hours:
         assert hour.scenario is not None and hour.assessment is not None
@@ -214,7 +213,7 @@ def test_aground_at_low_water_is_said_to_the_minute() -> None:
     assert [hour.aground for hour in found.hours] == [False] * 4 + [True] * 5 + [False] * 2
     assert [hour.assessment is None for hour in found.hours] == [hour.aground for hour in found.hours]
     assert found.complete
-    assert found.hours[6].depth == pytest.approx(1.0) and found.hours[6].under_keel == pytest.approx(-0.9)
+    assert found.hours[6].depth == pytest.approx(1.0)
 
 
 def test_a_table_without_dates_may_begin_on_the_evening_before() -> None:

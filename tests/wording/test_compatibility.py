@@ -93,7 +93,7 @@ def test_every_rule_is_in_use_and_every_misfit_has_a_rule() -> None:
 
 ANCHOR = AnchorFit(
     type="plough", bottom="firm sand", mass=10.0, mean_length=10.0,
-    code_mass=13.0, code_chain=8.0, code_rope=40.0, published={},
+    code_mass=13.0, published={},
     pull=Interval(2.4e3, 2.9e3, 3.2e3), holding=(1.6e3, 3.3e3), needed_mass=20.0, crew_lift=0.0,
 )  # fmt: skip
 LIGHT = (

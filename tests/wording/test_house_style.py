@@ -93,9 +93,9 @@ def modules(room: str) -> list[Path]:
     return sorted([*(PACKAGE / room).rglob("*.py"), *PACKAGE.glob(f"{room}.py")])
 
 
-def page_texts() -> list[str]:
-    """The pieces of text in the template of the report, without tags and expressions."""
-    page = (PACKAGE / "report" / "page.html").read_text(encoding="utf-8")
+def page_texts(template: Path) -> list[str]:
+    """The pieces of text in a template, without tags and expressions."""
+    page = template.read_text(encoding="utf-8")
     captions = re.findall(r'pairs\([^)]*"([^"]+)"\)', page)
     plain = re.sub(r"\{%.*?%\}|\{\{.*?\}\}", " ", re.sub(r"</?em>", "", page), flags=re.S)
     pieces = re.split(r"<[^>]+>", re.sub(r"<style>.*?</style>", "", plain, flags=re.S))
@@ -149,7 +149,7 @@ def spoken() -> dict[str, list[str]]:
         with (folder("data") / f"{name}.csv").open(encoding="utf-8") as file:
             rows = list(csv.DictReader(file))
         found[f"data/{name}.csv"] = [row[column] for row in rows for column in READ if row.get(column)]
-    found["report/page.html"] = page_texts()
+    found |= {str(path.relative_to(PACKAGE)): page_texts(path) for path in sorted(PACKAGE.rglob("*.html"))}
     found["fields"] = fields()
     found["README.md"] = prose((ROOT / "README.md").read_text(encoding="utf-8"))
     found |= {path.name: notebook(path) for path in sorted((ROOT / "notebooks").glob("*.ipynb"))}
@@ -176,6 +176,7 @@ def test_the_texts_are_there() -> None:
         "README.md",
         "storm_anchorage.ipynb",
         "explorer/controls.py",
+        "explorer/words.html",
     }
 
 
@@ -232,8 +233,7 @@ def test_what_nought_stands_for_is_said_where_it_is_no_amount() -> None:
 
 def test_one_idea_a_sentence() -> None:
     """From one stop to the next no more than 20 words; sources are quoted as they are."""
-    rooms = ("wording/", "report/page.html")
-    said = [text for where, text in TEXTS if where.startswith(rooms)]
+    said = [text for where, text in TEXTS if where.startswith("wording/") or where.endswith(".html")]
     with (folder("data") / "findings.csv").open(encoding="utf-8") as file:
         said += [
             row[name]

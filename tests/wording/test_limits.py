@@ -55,3 +55,5 @@ def test_what_rests_on_the_smoothing_is_told() -> None:
     assert limits.doubt(limit(*ends, chance=0.99, spells=200)) == "extrapolated"
     assert limits.doubt(limit(*ends, chance=0.05)) == ""
     assert limits.doubt(limit(chance=0.01, beyond="greatest")) == "", "where there is no figure to doubt"
+    assert "did not converge" in limits.doubt(limit(*ends, chance=0.05, converged=False))
+    assert limits.doubt(limit(beyond="greatest", converged=False)) == ""

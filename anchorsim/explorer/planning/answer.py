@@ -38,10 +38,3 @@ def words(html: str) -> Answering:
 def button(label: str, tooltip: str) -> widgets.Button:
     """A button with its words and more of them."""
     return widgets.Button(description=label, tooltip=tooltip)
-
-
-def box(name: str, children: Sequence[widgets.Widget]) -> widgets.Box:
-    """A box of the class ``name``."""
-    found = widgets.Box(list(children))
-    found.add_class(name)
-    return found

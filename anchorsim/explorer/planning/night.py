@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 from typing import Any, Protocol
 
 import ipywidgets as widgets
 
 from anchorsim.core.errors import AnchorsimError
+from anchorsim.core.markup import macros
 from anchorsim.core.units import System
 from anchorsim.environment.tide import read_tide
+from anchorsim.explorer.boxes import box
 from anchorsim.explorer.files import kept, listed
-from anchorsim.explorer.planning.answer import Answer, Work, box, button
+from anchorsim.explorer.planning.answer import Answer, Work, button
 from anchorsim.figures import through_the_night, units_of
 from anchorsim.planning.night import Hour, Night, overnight
 from anchorsim.risk.monte_carlo import Cancel, Progress
@@ -20,13 +21,8 @@ from anchorsim.scenario.forecast import read_forecast
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import night as wording
 from anchorsim.wording.amounts import bearing, length, percent, scope, speed
-from anchorsim.wording.results import table
 
 COUNT = 20  # spells in each hour
-_HEADS = (
-    "Hour", "Water", "Scope", "Wind, gusts and sea", "Boat from anchor", "Drags", "Fails",
-    "Load on weakest part",
-)  # fmt: skip
 
 
 class Anchored(Protocol):
@@ -108,15 +104,8 @@ class Nights:
 
 def _sentences(found: Night, system: System) -> str:
     rows = [_row(found, hour, system) for hour in found.hours]
-    return (
-        f'<p class="anchorsim-verdict">{escape(wording.sentence(found, system))}</p>'
-        f"{_cautions(found)}{table(_HEADS, rows)}<p>{escape(wording.NOTE)}</p>"
-    )
-
-
-def _cautions(found: Night) -> str:
-    lines = "".join(f"<li>{escape(str(caution))}</li>" for caution in wording.cautions(found))
-    return f'<ul class="anchorsim-notes">{lines}</ul>'
+    said, cautions = wording.sentence(found, system), list(wording.cautions(found))
+    return macros("explorer/planning/words.html").night(said, cautions, rows, wording.NOTE)
 
 
 def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:

@@ -9,20 +9,20 @@ from __future__ import annotations
 import threading
 from collections.abc import Sequence
 from concurrent.futures import CancelledError
-from html import escape
 from typing import Any, Protocol
 
 import ipywidgets as widgets
 
 from anchorsim.core.units import System, quantity, si, unit_in
 from anchorsim.explorer.amount import Amount
+from anchorsim.explorer.boxes import box
+from anchorsim.explorer.live_figure import LiveFigure
 from anchorsim.explorer.pace import Pace
-from anchorsim.explorer.picture import Picture
-from anchorsim.explorer.planning.answer import Answer, Answering, Work, box, button, words
+from anchorsim.explorer.planning.answer import Answer, Answering, Work, button, words
 from anchorsim.explorer.planning.night import COUNT as IN_AN_HOUR
 from anchorsim.explorer.planning.night import Nights
-from anchorsim.explorer.planning.words import advised, compared, outcome_and_limits
-from anchorsim.explorer.words import problem
+from anchorsim.explorer.planning.words import advised, compared, listed, outcome_and_limits, stale, title
+from anchorsim.explorer.words import paragraph, problem
 from anchorsim.figures import Theme, side_by_side, units_of, what_matters
 from anchorsim.planning.advice import Advice, advise
 from anchorsim.risk.assessment import Assessment, assess
@@ -110,12 +110,8 @@ class Planning(widgets.Box):
 
     def changed(self) -> None:
         """Say so where what stands there is for another scenario than the one on screen."""
-        stale = self._of is not None and self._of != self._screen.wanted
-        self.age.value = (
-            "<p><b>Out of date: these results are for the set-up before your last change.</b></p>"
-            if stale
-            else ""
-        )
+        of_another = self._of is not None and self._of != self._screen.wanted
+        self.age.value = stale() if of_another else ""
 
     def tell(self) -> None:
         """Tell the last answer anew: the units or the colours have changed."""
@@ -148,18 +144,15 @@ class Planning(widgets.Box):
         if figure is not None:
             height, figure.layout.height = figure.layout.height, None
         self.drawn.layout.height = f"{height}px"
-        self.drawn.children = (Picture(figure),) if figure is not None else ()
+        self.drawn.children = (LiveFigure(figure),) if figure is not None else ()
 
     def _rows(self) -> list[widgets.Widget]:
-        title = widgets.HTML(
-            "<h3>Plan for the gale</h3><p>One spell proves little; many show the chances, the wind limit "
-            "and what helps most.</p>"
-        )
         asks = box("anchorsim-tools", [self.odds, self.helps, self.matters, self.room])
         lists = box("anchorsim-tools", [self.name, self.add, self.compare, self.clear])
         nights = box("anchorsim-tools", self.nights.widgets)
         runs = box("anchorsim-tools", [self.stop, self.back, self.progress])
-        return [title, asks, lists, self.listed, nights, runs, self.age, self.said, self.drawn, self.beneath]
+        answer = [self.age, self.said, self.drawn, self.beneath]
+        return [widgets.HTML(title()), asks, lists, self.listed, nights, runs, *answer]
 
     def _bind(self) -> None:
         over = self._pace.hand_over
@@ -187,7 +180,7 @@ class Planning(widgets.Box):
             try:
                 return work(told_how_far, cancel)
             except CancelledError:
-                return words("<p>Stopped.</p>")
+                return words(paragraph("Stopped."))
             except (ValueError, RuntimeError, OSError) as error:
                 return words(problem(error))
 
@@ -233,7 +226,7 @@ class Planning(widgets.Box):
 
     def _pieces(self, now: Assessment, found: Sequence[Advice], system: System) -> Sequence[widgets.Widget]:
         if not found:
-            return [widgets.HTML(f"<p>{escape(advice.nothing(now))}</p>")]
+            return [widgets.HTML(paragraph(advice.nothing(now)))]
         rows = []
         for piece in found:
             row: list[widgets.Widget] = [widgets.HTML(advised(piece, system))]
@@ -263,7 +256,7 @@ class Planning(widgets.Box):
 
         def work(progress: Progress, cancel: Cancel) -> Answering:
             found = sensitivity(scenario, self._samples, progress=progress, cancel=cancel)
-            text = f"<p>{escape(uncertainty.sentence(found))}</p>"
+            text = paragraph(uncertainty.sentence(found))
             return lambda _, look: Answer([widgets.HTML(text)], what_matters(found, look=look))
 
         return work
@@ -309,8 +302,5 @@ class Planning(widgets.Box):
         self._list()
 
     def _list(self) -> None:
-        full = len(self.variants) >= MOST
-        self.add.disabled = full
-        names = "; ".join(escape(name) for name in self.variants)
-        more = f" The list is full ({MOST})." if full else ""
-        self.listed.value = f"<p>Compared: {names}.{more}</p>" if names else ""
+        self.add.disabled = len(self.variants) >= MOST
+        self.listed.value = listed(list(self.variants), MOST)

@@ -19,6 +19,7 @@ from pydantic import ValidationError
 from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, unit_in
 from anchorsim.explorer.amount import Amount
 from anchorsim.explorer.survey.words import about_finding, effect_text
+from anchorsim.explorer.words import paragraph
 from anchorsim.scenario.findings import Finding, grades_of, measure_of, rows_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.degradation import Effect
@@ -89,7 +90,7 @@ class Entry(widgets.Box):
             shown.append(self.record)
         if tuple(shown) != self._shown:
             self._shown = self.children = tuple(shown)
-        self.missing.value = "" if recorded else f"<p>Not recorded. {self._wanted()}.</p>"
+        self.missing.value = "" if recorded else paragraph(f"Not recorded. {self._wanted()}.")
 
     def _wanted(self) -> str:
         grade = ["choose a grade"] if self.grade is not None and self.grade.value is None else []

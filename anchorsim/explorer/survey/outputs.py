@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
-from html import escape
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -17,6 +16,8 @@ from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import System
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.survey.file import SurveyFile
+from anchorsim.explorer.survey.words import saved as saved_as
+from anchorsim.explorer.words import paragraph
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.survey.maintenance import calendar
 from anchorsim.wording.maintenance import to_icalendar
@@ -64,7 +65,7 @@ class Outputs:
         saved = file.path if self._survey.save() else None
         stem = saved.stem if saved else safe_name(scenario.title, "survey")
         target = (file.folder / f"{stem}{ending}").absolute()
-        self.said.value = "<p>Saving…</p>"
+        self.said.value = paragraph("Saving…")
         for button in self.buttons.values():
             button.disabled = True
 
@@ -73,8 +74,8 @@ class Outputs:
                 # what is read from its file knows where the photographs are
                 writer(Scenario.load(saved) if saved else scenario, target, system)
             except Exception as error:  # whatever went wrong, the survey goes on and says so
-                return f"<p class=anchorsim-urgent>Not saved: {escape(str(error))}</p>"
-            return f"<p>Saved as <b>{escape(target.name)}</b> in {escape(str(target.parent))}</p>"
+                return paragraph(f"Not saved: {error}", "urgent")
+            return saved_as(target)
 
         self._pace.aside(write, self._end)
 

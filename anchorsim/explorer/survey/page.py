@@ -4,31 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from html import escape
 
 import ipywidgets as widgets
 
 from anchorsim.core.tables import table
 from anchorsim.core.units import System
+from anchorsim.explorer.boxes import box
 from anchorsim.explorer.controls import Control
 from anchorsim.explorer.survey.cards import FindingCard, Wishes
 from anchorsim.explorer.survey.facts import about, facts
-from anchorsim.explorer.survey.part_drawings import drawing, numbered, ornament, place_of
-from anchorsim.explorer.survey.words import cautions, in_line, mismatches, title
+from anchorsim.explorer.survey.part_drawings import place_of
+from anchorsim.explorer.survey.words import (
+    about_survey,
+    cautions,
+    figure,
+    in_line,
+    mismatches,
+    plain_figure,
+    title,
+)
+from anchorsim.explorer.words import title as heading
 from anchorsim.scenario.findings import kinds_on
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import Misfit
 from anchorsim.strength.degradation import Effect
-from anchorsim.wording.cautions import UNDER_LOAD, on_part
+from anchorsim.wording.cautions import on_part
 from anchorsim.wording.findings import part as label
-
-_ABOUT = (
-    "<h2>Survey</h2><p>Work from the anchor aft. The drawing shows where to look. Tap each fault you find. "
-    "The line at the top shows the result so far. Entries are saved as you go.</p>"
-    "<p>Loads are calculated for the boat, depth, bottom and wind given here.</p>"
-    f"{cautions([UNDER_LOAD])}"
-)
 
 
 @dataclass
@@ -75,7 +77,7 @@ class Page:
             card.show(entry.finding if entry else None, entry, scenario, system)
         self._lay_out([card for card in self.cards if card.turn == 0 or card.found.value])
         places = {number for kind in mine if (number := place_of(self.part, kind))}
-        self.picture.value = _picture(self.part, places)
+        self.picture.value = figure(self.part, places)
 
     def add(self, kind: str) -> FindingCard:
         """A further card for a kind of finding, after those that it has."""
@@ -98,10 +100,10 @@ class Page:
 def about_page() -> Page:
     """Whose survey it is, and what the loads are calculated for."""
     controls = about()
-    picture = widgets.HTML(f"<figure class=anchorsim-drawing>{ornament('about')}</figure>")
-    inputs = _box("anchorsim-facts", [control.widget for control in controls])
-    what = _box("anchorsim-look", [widgets.HTML(_ABOUT), picture])
-    return Page("", _box("anchorsim-part", [what, inputs]), controls)
+    picture = widgets.HTML(plain_figure("about"))
+    inputs = box("anchorsim-facts", [control.widget for control in controls])
+    what = box("anchorsim-look", [widgets.HTML(about_survey()), picture])
+    return Page("", box("anchorsim-part", [what, inputs]), controls)
 
 
 def part_page(part: str, wishes: Wishes) -> Page:
@@ -109,33 +111,15 @@ def part_page(part: str, wishes: Wishes) -> Page:
     kinds = sorted(kinds_on(part), key=lambda kind: place_of(part, kind) or 99)
     cards = [FindingCard(part, kind, 0, place_of(part, kind), wishes) for kind in kinds]
     controls = facts(part)
-    page = Page(part, widgets.Box([]), controls, cards, _box("anchorsim-cards", cards))
+    page = Page(part, widgets.Box([]), controls, cards, box("anchorsim-cards", cards))
     page.head.add_class("anchorsim-title")
-    what = _box("anchorsim-facts", [widgets.HTML("<h3>Details</h3>"), *(c.widget for c in controls)])
-    look = _box("anchorsim-look", [page.picture, page.now, what])
+    what = box("anchorsim-facts", [widgets.HTML(heading("Details")), *(c.widget for c in controls)])
+    look = box("anchorsim-look", [page.picture, page.now, what])
     page.seen = widgets.ToggleButton(description="Inspected", tooltip="with the faults recorded below")
     page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
-    seen = _box("anchorsim-card", [page.seen])
+    seen = box("anchorsim-card", [page.seen])
     mind = [page.mind] if on_part(part) else []
-    found = _box(
-        "anchorsim-cards", [*mind, widgets.HTML("<h3>Faults: tap what you find</h3>"), seen, page.column]
-    )
-    page.widget = _box("anchorsim-part", [page.head, look, found])
+    faults = widgets.HTML(heading("Faults: tap what you find"))
+    found = box("anchorsim-cards", [*mind, faults, seen, page.column])
+    page.widget = box("anchorsim-part", [page.head, look, found])
     return page
-
-
-def _picture(part: str, found: Collection[int]) -> str:
-    places = "".join(
-        f"<li value={number}{' class=found' if number in found else ''}>{escape(place.name)}</li>"
-        for number, place in numbered(part)
-    )
-    return (
-        f"<figure class=anchorsim-drawing>{drawing(part, found)}"
-        f"<figcaption>Where to look<ol>{places}</ol></figcaption></figure>"
-    )
-
-
-def _box(name: str, children: list[widgets.Widget]) -> widgets.Box:
-    box = widgets.Box(children)
-    box.add_class(name)
-    return box

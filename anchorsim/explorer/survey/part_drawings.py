@@ -8,9 +8,11 @@ from __future__ import annotations
 import functools
 from collections.abc import Collection
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 
+from anchorsim.core.markup import macros, trusted
+
+_DRAWN = "explorer/survey/part_drawings.html"
 _FOLDER = Path(__file__).with_name("drawings")
 
 
@@ -161,27 +163,16 @@ def place_of(part: str, kind: str) -> int | None:
 
 def drawing(part: str, found: Collection[int]) -> str:
     """The part as inline SVG, its places numbered; those in ``found`` are filled and say so in words."""
-    marks = "".join(_mark(number, place, number in found) for number, place in numbered(part))
-    what = escape(f"Where to look on the {part}: {'; '.join(place.name for place in PLACES[part])}")
-    return _art(part).replace("<svg ", f'<svg role="img" aria-label="{what}" ', 1).replace(
-        "</svg>", f"{marks}</svg>"
-    )  # fmt: skip
+    return macros(_DRAWN).drawing(part, trusted(_art(part)), numbered(part), found)
 
 
 def ornament(name: str) -> str:
     """A drawing without places."""
-    return _art(name).replace("<svg ", '<svg aria-hidden="true" ', 1)
-
-
-def _mark(number: int, place: Place, found: bool) -> str:
-    state = " found" if found else ""
-    words = escape(f"{place.name}: fault found" if found else place.name)
-    return (
-        f'<g class="place{state}"><title>{words}</title><circle cx="{place.x}" cy="{place.y}" r="13"/>'
-        f'<text x="{place.x}" y="{place.y}" dy=".36em">{number}</text></g>'
-    )
+    return macros(_DRAWN).ornament(trusted(_art(name)))
 
 
 @functools.cache
 def _art(name: str) -> str:
-    return (_FOLDER / f"{name.replace(' ', '-')}.svg").read_text(encoding="utf-8").strip()
+    """What is within the outermost element of a drawing's file: the template has the element itself."""
+    file = (_FOLDER / f"{name.replace(' ', '-')}.svg").read_text(encoding="utf-8")
+    return file.partition(">")[2].rpartition("<")[0].strip()

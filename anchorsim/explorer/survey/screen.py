@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +17,14 @@ from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.tables import table
 from anchorsim.core.units import SYSTEMS, System
 from anchorsim.environment.wind_record import WindRecordError
+from anchorsim.explorer.boxes import box
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.survey import words
 from anchorsim.explorer.survey.cards import FindingCard, Wishes
 from anchorsim.explorer.survey.file import PhotographError, SurveyFile, last_one, surveys
 from anchorsim.explorer.survey.outputs import Outputs
 from anchorsim.explorer.survey.page import Page, about_page, part_page
-from anchorsim.explorer.words import problem
+from anchorsim.explorer.words import paragraph, problem, style
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import Misfit, misfits
@@ -90,12 +90,12 @@ class TackleSurvey(widgets.Box):
         self.next = widgets.Button(description="Next →")
         self.outputs = Outputs(self, self._pace)
         self.summary, self.foot = widgets.HTML(), widgets.HTML(words.cautions([FOR_COMPARING]))
-        self.page = _box("anchorsim-page")
+        self.page = box("anchorsim-page")
         super().__init__([_style(), self._screen()])
         self.add_class("anchorsim-survey").add_class("anchorsim-explorer")
         self._list()
         self._bind()
-        self.result.value = "<p>Calculating the weakest link…</p>"
+        self.result.value = paragraph("Calculating the weakest link…")
         self.go(self.step)
         self._pace.ask()
 
@@ -155,10 +155,10 @@ class TackleSurvey(widgets.Box):
             if self.named:
                 os.environ[SCENARIO_VARIABLE] = str(self.file.path)
         except ScenarioError as error:
-            self.saved.value = f"<b class=anchorsim-urgent>Not saved: {escape(str(error))}</b>"
+            self.saved.value = words.not_saved(error)
             return False
         self._unsaved = False
-        self.saved.value = f"<span>{escape(said)}</span>"
+        self.saved.value = words.saved_at_once(said)
         if self.chooser.value != self.file.path:
             self._list()
         return True
@@ -175,11 +175,11 @@ class TackleSurvey(widgets.Box):
         return self._misfits[1]
 
     def _screen(self) -> widgets.Box:
-        self.tools = _box("anchorsim-tools", [self.units, self.chooser, self.begin, self.saved])
-        rail = _box("anchorsim-rail", list(self.rail.values()))
-        top = _box("anchorsim-survey-top", [self.result, self.problem])
-        steps = _box("anchorsim-steps", [self.back, self.all, self.next])
-        return _box("anchorsim-survey-screen", [top, self.tools, rail, self.page, steps])
+        self.tools = box("anchorsim-tools", [self.units, self.chooser, self.begin, self.saved])
+        rail = box("anchorsim-rail", list(self.rail.values()))
+        top = box("anchorsim-survey-top", [self.result, self.problem])
+        steps = box("anchorsim-steps", [self.back, self.all, self.next])
+        return box("anchorsim-survey-screen", [top, self.tools, rail, self.page, steps])
 
     def _bind(self) -> None:
         over = self._pace.hand_over
@@ -319,9 +319,8 @@ class TackleSurvey(widgets.Box):
 
 def _style() -> widgets.HTML:
     here = Path(__file__).parent
-    sheets = (here.parent / "explorer.css", here / "survey.css")
-    css = "".join(sheet.read_text(encoding="utf-8") for sheet in sheets)
-    return widgets.HTML(f"<style>{css}</style>", layout={"display": "none"})
+    sheets = style(here.parent / "explorer.css", here / "survey.css")
+    return widgets.HTML(sheets, layout={"display": "none"})
 
 
 def _mark(
@@ -334,12 +333,6 @@ def _mark(
     button.tooltip = f"{found} found" if found else "inspected, no fault found" if seen else ""
     (button.add_class if found else button.remove_class)("anchorsim-has")
     (button.add_class if here else button.remove_class)("anchorsim-here")
-
-
-def _box(name: str, children: list[widgets.Widget] | None = None) -> widgets.Box:
-    box = widgets.Box(children or [])
-    box.add_class(name)
-    return box
 
 
 def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[str] = ".") -> TackleSurvey:

@@ -47,7 +47,7 @@ def _code() -> _Code:
     return _Code(code=bundle.read_bytes())
 
 
-class Picture(go.FigureWidget):
+class LiveFigure(go.FigureWidget):
     """A figure that fills its box: plotly draws before there is one, and minds only the window."""
 
     _esm = f"""{_PROMISE}

@@ -1,0 +1,78 @@
+"""HTML by templates, which lie beside the modules that fill them in, named by their path in the package.
+
+What is filled in is escaped, save what a template made or :func:`trusted` says is our own.  Each template is
+compiled once.
+"""
+
+from __future__ import annotations
+
+import functools
+import unicodedata
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Protocol
+
+from markupsafe import Markup
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+TURNING = frozenset(
+    "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+)  # would turn text on a page round
+
+
+class Macros(Protocol):
+    """What a template defines, by name: each macro gives HTML."""
+
+    def __getattr__(self, name: str) -> Callable[..., Markup]: ...
+
+
+def page(name: str, **values: Any) -> str:
+    """A whole page of the template at ``name``, filled in."""
+    return _templates().get_template(name).render(values)
+
+
+@functools.cache
+def macros(name: str) -> Macros:
+    """The macros of the template at ``name``.
+
+    >>> macros("core/display.html").table("Chain & rope", [("length", "<40 m>")])
+    Markup('<table><caption>Chain &amp; rope</caption><tr><th>length</th><td>&lt;40 m&gt;</td></tr></table>')
+    """
+    found: Any = _templates().get_template(name).module
+    return found  # type: ignore[no-any-return]  # a module's attributes are known when it is run
+
+
+def trusted(text: str) -> Markup:
+    """HTML, SVG or CSS of our own, which is taken in as it stands."""
+    return Markup(text)
+
+
+@functools.cache
+def _templates() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - only who shows HTML waits for it
+
+    return Environment(
+        loader=PackageLoader("anchorsim", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_readable,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+
+
+def _readable(value: Any) -> Any:
+    """Text without characters that HTML forbids or that would turn the page's own text round."""
+    if not isinstance(value, str) or isinstance(value, Markup) or value.isprintable():
+        return value
+    return "".join(character if _allowed(character) else "\N{REPLACEMENT CHARACTER}" for character in value)
+
+
+def _allowed(character: str) -> bool:
+    code = ord(character)
+    if character in "\n\t":
+        return True
+    nameless = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+    return not (nameless or character in TURNING or unicodedata.category(character) in ("Cc", "Cs"))

@@ -1,0 +1,38 @@
+"""Templates: what is filled in is escaped, what is missing is an error, and each is valid HTML."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from jinja2 import UndefinedError
+
+import anchorsim
+from anchorsim.core.markup import macros, trusted
+
+PACKAGE = Path(anchorsim.__file__).parent
+TEMPLATES = [path.relative_to(PACKAGE).as_posix() for path in sorted(PACKAGE.rglob("*.html"))]
+
+
+def test_what_is_filled_in_is_escaped_once() -> None:
+    words = macros("explorer/words.html")
+    assert words.paragraph('a < b & "c"', "").strip() == "<p>a &lt; b &amp; &#34;c&#34;</p>"
+    assert words.plain(words.plain("<i>")) == "&lt;i&gt;"
+    assert words.plain(trusted("<i>")) == "<i>"
+
+
+def test_what_would_turn_the_page_round_is_replaced() -> None:
+    """U+202E, RIGHT-TO-LEFT OVERRIDE (Unicode Standard Annex 9); U+0000 is no character of HTML."""
+    assert macros("explorer/words.html").plain("a\u202eb\x00c") == "a\ufffdb\ufffdc"
+
+
+def test_what_is_missing_is_an_error() -> None:
+    with pytest.raises(UndefinedError):
+        macros("explorer/words.html").paragraph()
+    with pytest.raises(AttributeError):
+        macros("explorer/words.html").no_such_macro()
+
+
+@pytest.mark.parametrize("name", [name for name in TEMPLATES if name != "report/page.html"])
+def test_every_template_compiles_and_only_once(name: str) -> None:
+    assert macros(name) is macros(name)
