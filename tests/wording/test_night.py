@@ -31,7 +31,7 @@ def night(given: Forecast, *found: Assessment) -> Night:
     hours = [
         Hour(
             time=float(time), lasts=float(lasts), mean_wind=10.0, gust=14.0, direction=3.9, current=0.0, current_set=0.0,
-            tide=0.0, depth=6.0, under_keel=4.0, scope=5.0, scenario=Scenario(), bearing=0.8, distance=30.0,
+            tide=0.0, depth=6.0, scope=5.0, scenario=Scenario(), bearing=0.8, distance=30.0,
             assessment=assessment,
         )
         for time, lasts, assessment in zip(given.time, given.lasts, found, strict=True)
