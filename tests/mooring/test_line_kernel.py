@@ -10,7 +10,7 @@ from plain_kernels import plainly
 from scipy.integrate import quad
 from scipy.interpolate import CubicHermiteSpline
 
-from anchorsim.mooring import curve_kernel, line_kernel
+from anchorsim.mooring import curve_kernel, line_kernel, material
 from anchorsim.mooring import line_kernel as of
 from anchorsim.mooring.material import LoadElongation, Segment, pack
 from anchorsim.mooring.statics import Line
@@ -25,7 +25,7 @@ NODES = np.array([[0.0, 0.0, 5e-5, 4e-5], [2e3, 0.1, 4e-5, 2e-5], [7e3, 0.22, 2e
 
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> None:
-    plainly(monkeypatch, curve_kernel, line_kernel)
+    plainly(monkeypatch, curve_kernel, line_kernel, material)
 
 
 # --- Stretch ------------------------------------------------------------------------------------------------
