@@ -289,3 +289,10 @@ def test_points_are_drawn_from_anchor_to_bow_with_the_joints_among_them(lying: f
     assert (arc[0], arc[-1], len(arc)) == (0.0, 40.0, 40)
     assert (np.diff(arc) >= 0.0).all() and np.count_nonzero(arc < lying) == flat
     assert lying in arc and 15.2 in arc
+
+
+def test_what_is_left_unsaid_of_a_line_is_level_smooth_and_under_water() -> None:
+    said = Line((CHAIN,), 8.0, 0.0, None, 0.0)
+    assert Line((CHAIN,), 8.0) == said
+    assert solve(segments=[CHAIN], rise=8.0, horizontal_load=500.0) == said.solve(500.0)
+    assert (line.curve(segments=[CHAIN], rise=8.0).packed == said.curve().packed).all()
