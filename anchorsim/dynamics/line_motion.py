@@ -278,7 +278,7 @@ def add_leg(rows: Floats, count: int) -> None:
     """Put the tension of a bridle's second leg into its row, and take its share from the others' tensions."""
     for k in (count - 2, count - 1):
         rows[k, BORDERED] = rows[k, BORDER]
-    if rows[count - 1, TAUT] > 0.0 and rows[count - 2, TAUT] > 0.0:
+    if rows[count - 2, TAUT] > 0.0:
         part = rows[count - 1, BEFORE] * rows[count - 2, LEFT]
         rows[count - 1, BORDERED] -= part * rows[count - 2, BORDER]
     share, before = 0.0, 0.0

@@ -210,14 +210,11 @@ def yields(node: Floats, a: Floats, b: Floats) -> float:
 @inlined
 def nth(line: Line, p: int) -> tuple[int, int, float]:
     """Of ropes in a row, one leg of a bridle down and the other up: element, node before it, sign there."""
-    elements, legs = line.mesh.elements.shape[0], 1 if line.mesh.bridle else 0
-    if legs == 0:
-        k = elements - line.ropes + p
-        return k, k, -1.0
-    hook = elements - 2 * legs
-    if p < legs:
-        return hook + legs - 1 - p, hook + legs - p, -1.0
-    return hook + p, hook if p == legs else hook + p, 1.0 if p == legs else -1.0
+    elements = line.mesh.elements.shape[0]
+    if line.mesh.bridle:
+        return elements - 2 + p, elements - 2, 1.0
+    k = elements - line.ropes + p
+    return k, k, -1.0
 
 
 @inlined

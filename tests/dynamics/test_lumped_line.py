@@ -234,3 +234,21 @@ def test_a_rope_s_loss_counts_in_the_step_and_in_the_loads() -> None:
         _, felt = m.advance(Line(given, 2, 30.0), SETTING, GROUND, BY_LIFT, nodes, bonds, 1.0, 0.0, STEP)
         assert felt.at_bow == pytest.approx(1000.0 * (1.0 + 0.25 * sign), rel=1e-3)
         assert bonds[:, m.TENSION] == pytest.approx([1000.0 * (1.0 + 0.25 * sign)] * 2, rel=1e-3)
+
+
+def test_what_lies_is_moved_by_what_the_bottom_does() -> None:
+    """A weightless node half strained to the sides, by the spring and damper of :func:`bear` alone."""
+    nodes, bonds = np.zeros((3, m.NODE)), np.zeros((2, m.BOND))
+    nodes[:, PLACES], nodes[:, m.OWN] = [[0.0, 0.0, -10.0], [1.0, 2.0, -10.5], [2.0, 1.0, 4.0]], 14.0
+    nodes[1, m.STUCK : m.STUCK + 3], nodes[1, m.REACH] = (0.02, -0.01, 0.0), 0.05
+    nodes[1, SPEEDS] = 0.1, 0.2, -0.05
+    setting = SETTING._replace(rise_north=0.0, rise_east=0.0)
+    given, alone = mesh(2), nodes[1].copy()
+    m.bear(setting, alone, STEP)
+    assert abs(alone[m.STUCK]) > 0.01
+    m.gather(given, 1.0, nodes, bonds)
+    before = nodes[1].copy()
+    m.advance(Line(given, 0, 30.0), setting, GROUND, BY_LIFT, nodes, bonds, 1.0, 0.0, STEP)
+    speed = before[SPEEDS] + STEP * alone[FORCES] / 14.0
+    assert nodes[1, SPEEDS] == pytest.approx(speed)
+    assert nodes[1, PLACES] == pytest.approx(before[PLACES] + STEP * speed)

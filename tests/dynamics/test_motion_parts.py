@@ -267,3 +267,17 @@ def test_the_line_makes_half_as_long_steps_while_the_anchor_goes(
     monkeypatch.setattr(m, "line_step", noted)
     sailed(at, mesh, setting, 2, 1, 3)
     assert lengths == pytest.approx([0.05 / steps] * steps)
+
+
+def test_a_rode_that_pulls_aside_turns_her() -> None:
+    """Without air, her head 0.4 rad off the rode: T cos, T sin and the roller times that, over her masses."""
+    setting, mesh, at = afloat()
+    heading = math.pi + math.pi / 6 + 0.4
+    at.boat[m.HEADING], at.boat[m.AHEAD] = heading, 0.0
+    at.boat[m.NORTH] = at.nodes[1, line.X] - 5.5 * math.cos(heading)
+    at.boat[m.EAST] = at.nodes[1, line.Y] - 5.5 * math.sin(heading)
+    sailed(at, mesh, setting._replace(air=0.0, water=0.0), 2, 1, 1)
+    ahead, aside = 500.0 * math.cos(0.4), -500.0 * math.sin(0.4)
+    assert at.boat[m.AHEAD : m.TURN + 1] == pytest.approx(
+        (0.05 * ahead / 9000.0, 0.05 * aside / 9000.0, 0.05 * 5.5 * aside / 8e4)
+    )
