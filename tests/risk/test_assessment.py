@@ -152,7 +152,7 @@ def test_a_part_with_nothing_left_is_overloaded_by_any_load() -> None:
 
 def test_parts_over_their_wll_in_half_of_the_spells_come_first() -> None:
     sound = invented()
-    weakest = min(sound.states, key=lambda part: part.wll.likely / max(part.sound.load(1.0, 1.0), 1e-9))
+    weakest = min(sound.states, key=lambda part: part.wll.likely / max(part.as_new.load(1.0, 1.0), 1e-9))
     found = invented(peak=[50.0 * weakest.wll.likely], anchor=[50.0 * weakest.wll.likely])
     over = [part.utilisation.likely for part in found.overloaded]
     assert over == sorted(over, reverse=True) and len(over) > 1 and over[-1] > 1.0

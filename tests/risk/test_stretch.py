@@ -93,7 +93,7 @@ def test_loads_over_strength_are_those_of_the_part_nearest_to_it() -> None:
     found = invented(peak=[3e3, 9e3], anchor=[2e3, 0.0], count=2)
     for place in range(2):
         ratios = [
-            [state.sound.load((3e3, 9e3)[place], (2e3, 0.0)[place]) / end for end in ends]
+            [state.as_new.load((3e3, 9e3)[place], (2e3, 0.0)[place]) / end for end in ends]
             for state in found.states
             for ends in [(state.strength_left.low, state.strength_left.likely, state.wll.likely)]
         ]
