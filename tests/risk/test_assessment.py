@@ -134,15 +134,11 @@ def test_what_one_spell_in_twenty_passes() -> None:
     assert [each.likely for each in ranges] == pytest.approx([50.5, 24.75, 0.0, 250.5, 0.0])
 
 
-def test_what_she_touches_most_often_is_tightest_and_else_what_she_keeps_least_off() -> None:
+def test_what_she_touches_is_counted_thing_by_thing() -> None:
     things = [{"name": name, "at": [{"bearing": "45 degree", "distance": "60 m"}]} for name in "abc"]
-    rocks = {"surroundings__dangers": things, "count": 4}
-    apart = invented(closest=[[9.0, 5.0, 7.0], [9.0, 6.0, 4.0], [9.0] * 3, [9.0] * 3], **rocks)
-    assert apart.tightest is not None and apart.tightest.thing.name == "c"
-    hit = invented(closest=[[0.0, 5.0, 0.009], [0.0, 6.0, 4.0], [9.0] * 3, [9.0] * 3], **rocks)
-    assert hit.tightest is not None and hit.tightest.thing.name == "a"
-    assert [one.touched.likely for one in hit.clearances] == [0.5, 0.0, 0.25]
-    assert invented().tightest is None
+    near = [[0.0, 5.0, 0.009], [0.0, 6.0, 4.0], [9.0] * 3, [9.0] * 3]
+    found = invented(closest=near, surroundings__dangers=things, count=4)
+    assert [one.touched.likely for one in found.clearances] == [0.5, 0.0, 0.25]
 
 
 def test_a_part_with_nothing_left_is_overloaded_by_any_load() -> None:
