@@ -19,16 +19,19 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from anchorsim.core import arguments
+from anchorsim.core.errors import sentence
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
 from anchorsim.mooring.curve_kernel import Floats, look_up
-from anchorsim.mooring.material import LoadElongation, Segment, not_negative, number, pack, positive
+from anchorsim.mooring.material import LoadElongation, Segment, pack
 
 __all__ = [
     "Curve", "Line", "LineState", "LoadElongation", "Segment", "Shape", "curve", "look_up", "solve",
 ]  # fmt: skip
 
 _FILM = 1e-3  # m: less water than that is none
+_LOAD = "a load of 0 N or more"
 _STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 
 Integers = npt.NDArray[np.int64]
@@ -108,10 +111,11 @@ class Curve:
 
     def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
         """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
-        return look_up(self.packed, float(distance))
+        return look_up(self.packed, arguments.number("distance", distance, "a distance in metres"))
 
     def energy(self, distance: float) -> float:
         """Integral of the interpolated horizontal load from slack to a distance (m), J."""
+        distance = arguments.number("distance", distance, "a distance in metres")
         at, load, slope = self.distance, self.horizontal_load, self.stiffness
         if distance <= at[0]:
             return 0.0
@@ -157,40 +161,34 @@ class Line:
 
     def __post_init__(self) -> None:
         """Keep a plain tuple, whatever sequence was given."""
-        object.__setattr__(self, "segments", tuple(self.segments))
+        object.__setattr__(self, "segments", _several(self.segments))
 
     def packed(self) -> tuple[kernel.Spot, kernel.Line]:
         """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
         rode, laws = pack(self.segments)
         length = float(rode[-1, kernel.JOINT])
-        height = positive("rise", self.rise, "a height of the bow roller above the bottom in metres")
+        height = arguments.positive("rise", self.rise, "a height of the bow roller above 0 m")
         if length < height:
-            raise ValueError(
-                f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
-                f" needed, segments of {length:g} m in all were given; pay out more"
-            )
-        rub = not_negative("friction", self.friction, "a coefficient of friction on the bottom")
+            wrong, fits = f"the rode of {length:g} m does not reach", f"at least the rise, {height:g} m"
+            raise arguments.refused("rise", wrong, fits, "let out more")
+        rub = arguments.within("friction", self.friction, "a coefficient of friction, 0 or more", 0.0)
         wet = self.depth is not None
-        surface = not_negative("depth", self.depth, "a depth of water in metres") if wet else math.inf
+        surface = arguments.within("depth", self.depth, "0 m of water or more", 0.0) if wet else math.inf
         if surface < _FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
             rode = rode.copy()
             rode[:, kernel.WEIGHT], surface = rode[:, kernel.IN_AIR], math.inf
-        needed = f"a slope of the bottom of {-_STEEPEST:g} radians or more"
-        steep = number("slope", self.slope, -_STEEPEST, needed)
+        steep = arguments.within("slope", self.slope, f"{-_STEEPEST:g} rad or more", -_STEEPEST)
         most = min(math.asin(min(height, surface) / length), _STEEPEST)
         if steep >= most:
-            raise ValueError(
-                "slope: a bottom that comes up neither to the surface nor to the bow roller all along the"
-                f" rode, rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out"
-                " less"
-            )
+            wrong = f"at {steep:.4g} rad the bottom comes up to the surface or the bow roller within the rode"
+            raise arguments.refused("slope", wrong, f"less than {most:.4g} rad", "let out less")
         weight = float(rode[:, kernel.WEIGHT] @ rode[:, kernel.LENGTH])
         return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 
     def solve(self, horizontal_load: float) -> LineState:
         """The line under a horizontal load (N)."""
         spot, line = self.packed()
-        load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
+        load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
         out = np.empty(kernel.SOLVED)
         kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
         return as_state(out)
@@ -201,7 +199,7 @@ class Line:
         Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
         """
         spot, line = self.packed()
-        wanted = not_negative("distance", distance, "a distance in metres")
+        wanted = arguments.within("distance", distance, "a distance of 0 m or more", 0.0)
         out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
 
         def excess(load: float) -> float:
@@ -256,19 +254,17 @@ class Line:
 
     def shape(self, horizontal_load: float, points: int = 60) -> Shape:
         """The line's shape under a load (N), for a side view."""
-        many = self.shapes((horizontal_load,), points)
+        load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
+        many = self.shapes((load,), points)
         return Shape(many.x[0], many.z[0], many.segment[0])
 
     def shapes(self, horizontal_loads: Iterable[float], points: int = 60) -> Shape:
         """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
         spot, line = self.packed()
-        if points < 4 * len(self.segments):
-            raise ValueError(
-                f"points: at least {4 * len(self.segments)}, four to a segment, is needed, {points} was given"
-            )
+        arguments.count("points", points, 4 * len(self.segments))  # to see how each hangs
         loads = [
-            not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
-            for n, load in enumerate(horizontal_loads)
+            arguments.within(f"horizontal_loads[{n}]", load, _LOAD, 0.0)
+            for n, load in enumerate(arguments.sequence("horizontal_loads", horizontal_loads, "loads"))
         ]
         out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
         x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
@@ -293,7 +289,7 @@ def solve(
     slope: float = 0.0,
 ) -> LineState:
     """The line under a horizontal load (N); the rest as a :class:`Line` has it."""
-    return Line(tuple(segments), rise, friction, depth, slope).solve(horizontal_load)
+    return Line(_several(segments), rise, friction, depth, slope).solve(horizontal_load)
 
 
 def curve(
@@ -305,7 +301,11 @@ def curve(
     slope: float = 0.0,
 ) -> Curve:
     """Load against distance, 0 to 250 kN, as the boat's motion looks it up, of a :class:`Line`."""
-    return Line(tuple(segments), rise, friction, depth, slope).curve()
+    return Line(_several(segments), rise, friction, depth, slope).curve()
+
+
+def _several(segments: Sequence[Segment]) -> tuple[Segment, ...]:
+    return tuple(arguments.sequence("segments", segments, "segments"))
 
 
 def as_state(out: Floats) -> LineState:
@@ -325,10 +325,9 @@ def as_state(out: Floats) -> LineState:
 
 def _found(out: Floats) -> None:
     if out[kernel.UNSOLVED]:
-        raise RuntimeError(
-            f"the line's rest under {out[rows.LOAD]:.4g} N was not found in {kernel.TRIES} steps; needed"
-            " lengths, weights and stretch that lead to one; change one of them a little"
-        )
+        wrong = f"the line at rest under {out[rows.LOAD]:.4g} N was not found in {kernel.TRIES} steps"
+        fits = "lengths, weights and stretch that lead to one"
+        raise RuntimeError(sentence(wrong, fits, "change one of them a little"))
 
 
 def along(joints: Floats, lying: float, points: int) -> Floats:

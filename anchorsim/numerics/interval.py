@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from anchorsim.core.units import Quantity, quantity
+from anchorsim.core.arguments import refused
+from anchorsim.core.units import Quantity, quantity, quoted
 
 Kind = Literal["bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"]
 
@@ -32,10 +33,8 @@ class Interval:
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
-            raise ValueError(
-                f"interval: {self.low:g}, {self.likely:g}, {self.high:g} are out of order. "
-                "Expected low, likely, high. Give them in that order."
-            )
+            wrong = f"{self.low:g}, {self.likely:g}, {self.high:g} are out of order"
+            raise refused("interval", wrong, "low, likely, high", "give them in that order")
 
     def __iter__(self) -> Iterator[float]:
         """Low, likely, high."""
@@ -66,8 +65,12 @@ class Interval:
         return Interval(*ends, unit=self.unit or other.unit, kind=self.kind)
 
     def to(self, unit: str) -> Interval:
-        """The same in another unit.  Raises pint's DimensionalityError where that measures something else."""
-        ends = (float(quantity(end, self.unit).m_as(unit)) for end in self)
+        """The same in another unit.  Raises ArgumentError where that measures something else."""
+        try:
+            ends = [float(quantity(end, self.unit).m_as(unit)) for end in self]
+        except (AttributeError, TypeError):  # an unknown unit, and one of another kind
+            fits = f"one that {self.unit} goes into" if self.unit else "none, for it is a pure number"
+            raise refused("unit", f"{quoted(unit)} does not fit", fits, "choose another") from None
         return Interval(*ends, unit=unit, kind=self.kind)
 
     @property

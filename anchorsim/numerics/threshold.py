@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.optimize import elementwise
 from scipy.special import log_ndtr, ndtr, ndtri
 
+from anchorsim.core.arguments import refused
 from anchorsim.numerics.estimates import CONFIDENCE, FEWEST
 from anchorsim.numerics.interval import Interval
 
@@ -112,13 +113,13 @@ def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: 
     """Smooth the change-overs of spells, (spells,), that have some scores, (spells, 2), by least squares.
 
     A change-over outside the span from ``low`` to ``high`` counts as lying where it is to be expected there
-    (Buckley & James 1979, with a normal rest).  The band is that of resampling spells.  Raises ValueError
+    (Buckley & James 1979, with a normal rest).  The band is that of resampling spells.  Raises ArgumentError
     where fewer than 30 lie inside.
     """
     inside = (changes >= low) & (changes <= high)
     if inside.sum() < FEWEST:
-        wrong = f"{inside.sum()} spells change over inside the span. Expected {FEWEST} or more"
-        raise ValueError(f"{wrong}. Run more spells or widen the span.")
+        wrong, action = "too few change over inside the span", "run more spells or widen the span"
+        raise refused("spells", wrong, f"{FEWEST} or more", action, str(inside.sum()))
     one, two = scores.T
     features = np.column_stack([np.ones(len(one)), one, two, two * two])
     side = np.where(inside, 0.0, np.where(changes > high, 1.0, -1.0))

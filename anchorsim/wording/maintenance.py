@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 import icalendar
 
+from anchorsim.core.arguments import refused
 from anchorsim.core.tables import pick
 from anchorsim.core.units import System
 from anchorsim.strength.degradation import MOST_REGALVANISED
@@ -76,10 +77,11 @@ def to_icalendar(
 ) -> bytes:
     """The calendar as a file of RFC 5545: one all-day event each, repeated where the task is.
 
-    ``stamp``: when the calendar was made, with its time zone.  Raises ValueError where it has none.
+    ``stamp``: when the calendar was made, with its time zone.  Raises ArgumentError where it has none.
     """
     if stamp.tzinfo is None:
-        raise ValueError(f"{stamp.isoformat()} has no time zone; needed one; give it tzinfo, such as UTC")
+        wrong = f"{stamp.isoformat()} has no time zone"
+        raise refused("stamp", wrong, "a time with its zone", "give it tzinfo, such as UTC")
     book = icalendar.Calendar()
     book.add("prodid", "-//anchorsim//ground tackle upkeep//EN")
     book.add("version", "2.0")
