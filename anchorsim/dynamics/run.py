@@ -72,7 +72,7 @@ _UNITS = {
 
 
 @dataclass(frozen=True, repr=False)
-class Run:
+class Run(display.Tabled, display.Drawn):
     """One simulated spell at anchor.
 
     Attributes
@@ -122,11 +122,8 @@ class Run:
     def __dir__(self) -> list[str]:
         return sorted({*super().__dir__(), *_UNITS})
 
-    def __repr__(self) -> str:
-        return display.line(f"Run {self.seed}", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table(f"{self.scenario.title}: spell {self.seed}", self._facts())
+    def _title(self) -> str:
+        return f"Run {self.seed}"
 
     def _facts(self) -> display.Facts:
         return [
@@ -135,6 +132,7 @@ class Run:
             ("uplift at the anchor", f"{math.degrees(self.peak_uplift):.0f}°"),
             ("swinging radius", _shown(self.swing_radius, "m")),
             ("drag", _shown(self.drag_distance, "m")),
+            ("scenario", self.scenario.title),
         ]
 
     @property

@@ -29,7 +29,7 @@ class TideError(AnchorsimError):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Tide:
+class Tide(display.Tabled):
     """High and low waters in turn.
 
     Attributes
@@ -50,12 +50,6 @@ class Tide:
     clock: Clock
     time: Floats
     height: Floats
-
-    def __repr__(self) -> str:
-        return display.line("Tide", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table("Tide", self._facts())
 
     def _facts(self) -> display.Facts:
         return [

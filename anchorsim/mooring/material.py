@@ -11,6 +11,7 @@ from itertools import pairwise
 import numpy as np
 
 from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.mooring.curve_kernel import Floats
 from anchorsim.mooring.line_kernel import COLUMNS, JOINT, LENGTH, Line, strain_at
 
@@ -20,8 +21,8 @@ Node = tuple[
 PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
 
 
-@dataclass(frozen=True)
-class LoadElongation:
+@dataclass(frozen=True, repr=False)
+class LoadElongation(Tabled):
     """A rope's nonlinear stretch: strain (−) against load (N), both from 0 and growing, by monotone cubics.
 
     Beyond the last point it goes on with its last slope. `loss` is the share of the loading energy that a
@@ -41,9 +42,14 @@ class LoadElongation:
             )
             object.__setattr__(self, name, values)
 
+    def _facts(self) -> Facts:
+        ends = [f"{values[-1]:.3g}" if values else "nothing" for values in (self.load, self.strain)]
+        given = ("points", str(len(self.load))), ("loss", f"{self.loss:g}")
+        return [*given, ("load to", f"{ends[0]} N"), ("strain to", ends[1])]
 
-@dataclass(frozen=True)
-class Segment:
+
+@dataclass(frozen=True, repr=False)
+class Segment(Tabled):
     """A uniform length of chain or rope, or a snubber with its slack loop of chain.
 
     length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
@@ -62,6 +68,16 @@ class Segment:
     backup_stiffness: float | None = None
     drag_across: float = 0.0
     drag_along: float = 0.0
+
+    def _facts(self) -> Facts:
+        stretch = f"{self.stiffness:.3g} N" if self.stiffness is not None else "by a law"
+        loop = [] if self.slack is None else [("loop of chain behind it", f"{self.slack:.3g} m longer")]
+        return [
+            ("length", f"{self.length:.4g} m"),
+            ("weight in water", f"{self.weight:.3g} N/m"),
+            ("stiffness", stretch),
+            *loop,
+        ]
 
 
 @lru_cache(maxsize=256)

@@ -20,9 +20,11 @@ import numpy as np
 import numpy.typing as npt
 
 from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.errors import sentence
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
+from anchorsim.mooring.curve import Curve
 from anchorsim.mooring.curve_kernel import Floats, look_up
 from anchorsim.mooring.material import LoadElongation, Segment, pack
 
@@ -37,8 +39,8 @@ _STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any an
 Integers = npt.NDArray[np.int64]
 
 
-@dataclass(frozen=True)
-class LineState:
+@dataclass(frozen=True, repr=False)
+class LineState(Tabled):
     """The line at rest: m, N and radians above the bottom's slope; `length_on_bottom` is unstretched."""
 
     distance: float
@@ -49,89 +51,18 @@ class LineState:
     length_on_bottom: float
     horizontal_load: float
 
-
-@dataclass(frozen=True, eq=False)
-class Curve:
-    """Load against distance, from hanging slack to bar-tight: 129 nodes, arrays of shape (129,), float64.
-
-    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of
-    lossy ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, its slope by
-    distance, load at bow, load at anchor, angle at anchor, rope share, length on bottom, and energy (the
-    integral of the horizontal load from the first node). The first node is the rode hanging upright; nearer
-    than that it just lies about, and nothing pulls. Not to be written to.
-    """
-
-    packed: Floats
-
-    def row(self, number: int) -> Floats:
-        """One row of `packed`, not to be written to."""
-        view: Floats = self.packed[number]
-        view.flags.writeable = False
-        return view
-
-    @property
-    def distance(self) -> Floats:
-        """Horizontal distance from anchor to bow, m, strictly growing."""
-        return self.row(rows.DISTANCE)
-
-    @property
-    def horizontal_load(self) -> Floats:
-        """N, strictly growing from 0 to 250 kN."""
-        return self.row(rows.LOAD)
-
-    @property
-    def stiffness(self) -> Floats:
-        """Slope of the horizontal load by distance at the nodes, N/m."""
-        return self.row(rows.STIFFNESS)
-
-    @property
-    def load_at_bow(self) -> Floats:
-        """Tension at the bow, N."""
-        return self.row(rows.AT_BOW)
-
-    @property
-    def load_at_anchor(self) -> Floats:
-        """Tension at the anchor, N."""
-        return self.row(rows.AT_ANCHOR)
-
-    @property
-    def angle_at_anchor(self) -> Floats:
-        """Angle of the pull at the anchor above the bottom, radians."""
-        return self.row(rows.ANGLE)
-
-    @property
-    def rope_share(self) -> Floats:
-        """Loss-weighted share of lossy rope stretch in the compliance, 0 to 1."""
-        return self.row(rows.SHARE)
-
-    @property
-    def length_on_bottom(self) -> Floats:
-        """Unstretched length lying, m."""
-        return self.row(rows.LYING)
-
-    def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
-        """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
-        return look_up(self.packed, arguments.number("distance", distance, "a distance in metres"))
-
-    def energy(self, distance: float) -> float:
-        """Integral of the interpolated horizontal load from slack to a distance (m), J."""
-        distance = arguments.number("distance", distance, "a distance in metres")
-        at, load, slope = self.distance, self.horizontal_load, self.stiffness
-        if distance <= at[0]:
-            return 0.0
-        i = int(np.searchsorted(at, distance, side="right")) - 1
-        step = distance - float(at[i])
-        if i == len(at) - 1:
-            return float(self.packed[rows.ENERGY, i] + step * (load[i] + 0.5 * step * slope[i]))
-        wide = float(at[i + 1] - at[i])
-        gain, a, b = load[i + 1] - load[i], slope[i] * wide, slope[i + 1] * wide
-        t = step / wide
-        cubes = t * t * (0.5 * a + t * ((3.0 * gain - 2.0 * a - b) / 3.0 + t * (a + b - 2.0 * gain) / 4.0))
-        return float(self.packed[rows.ENERGY, i] + step * load[i] + wide * cubes)
+    def _facts(self) -> Facts:
+        return [
+            ("distance", f"{self.distance:.3g} m"),
+            ("load at bow", f"{self.load_at_bow:.3g} N"),
+            ("load at anchor", f"{self.load_at_anchor:.3g} N"),
+            ("angle at anchor", f"{math.degrees(self.angle_at_anchor):.3g}°"),
+            ("on bottom", f"{self.length_on_bottom:.3g} m"),
+        ]
 
 
-@dataclass(frozen=True, eq=False)
-class Shape:
+@dataclass(frozen=True, eq=False, repr=False)
+class Shape(Tabled):
     """Points of the line from anchor (0, 0) to bow: x and height above the anchor z, m, and the segment.
 
     Arrays of shape (points,), or (loads, points) from `shapes`. A joint's point belongs to the segment below.
@@ -141,9 +72,14 @@ class Shape:
     z: Floats
     segment: Integers
 
+    def _facts(self) -> Facts:
+        away, up = (float(np.ptp(axis)) for axis in (self.x, self.z))
+        size = " × ".join(map(str, self.x.shape))
+        return [("points", size), ("from anchor to bow", f"{away:.3g} m"), ("up", f"{up:.3g} m")]
 
-@dataclass(frozen=True)
-class Line:
+
+@dataclass(frozen=True, repr=False)
+class Line(Tabled):
     """A line from the anchor to a bow roller `rise` metres above the bottom at the anchor.
 
     `segments` run from anchor to bow. `friction` is that of what lies on the bottom, as a coefficient.
@@ -162,6 +98,18 @@ class Line:
     def __post_init__(self) -> None:
         """Keep a plain tuple, whatever sequence was given."""
         object.__setattr__(self, "segments", _several(self.segments))
+
+    def _facts(self) -> Facts:
+        wet = "all under water" if self.depth is None else f"{self.depth:.3g} m of water"
+        length = sum(segment.length for segment in self.segments)
+        return [
+            ("segments", str(len(self.segments))),
+            ("length", f"{length:.4g} m"),
+            ("rise", f"{self.rise:.3g} m"),
+            ("friction", f"{self.friction:.2g}"),
+            ("slope", f"{math.degrees(self.slope):.2g}°"),
+            ("in", wet),
+        ]
 
     def packed(self) -> tuple[kernel.Spot, kernel.Line]:
         """The kernel's spot and line, all checked; the depth is infinite where all is under water."""

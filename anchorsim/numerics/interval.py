@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from anchorsim.core.arguments import refused
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.units import Quantity, quantity, quoted
 
 Kind = Literal["bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"]
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+@dataclass(frozen=True, slots=True, repr=False)
+class Interval(Tabled):
     """A figure with its range.
 
     ``low``, ``likely`` and ``high`` are in ``unit`` (SI; empty for a pure number); an end of which nothing is
@@ -22,7 +23,7 @@ class Interval:
     ends with "1 in 20 beyond each end" of many.
 
     >>> Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")
-    Interval: 2.6 kN (1.9 to 3)
+    <Interval: low 1.9 kN, likely 2.6 kN, high 3 kN, kind bounds>
     """
 
     low: float
@@ -78,9 +79,10 @@ class Interval:
         """The likely value with its unit."""
         return quantity(self.likely, self.unit)
 
-    def __repr__(self) -> str:
-        unit = f" {self.unit}" if self.unit else ""
-        return f"Interval: {self.likely:.3g}{unit} ({self.low:.3g} to {self.high:.3g})"
+    def _facts(self) -> Facts:
+        ends = ("low", "likely", "high")
+        figures = [(name, f"{end:.3g} {self.unit}".rstrip()) for name, end in zip(ends, self, strict=True)]
+        return [*figures, ("kind", self.kind)]
 
 
 def exactly(value: float, unit: str = "") -> Interval:

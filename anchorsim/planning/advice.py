@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Said
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
@@ -31,7 +31,7 @@ _SETS = 2  # of changes made together that are tried where no single one is enou
 
 
 @dataclass(frozen=True)
-class Advice(Said):
+class Advice(Said, Drawn):
     """A change that helps, or leaving: ``change`` is None where the advice is to leave.
 
     ``before`` and ``after`` are what the same spells come to without and with it.  Where the advice is to
@@ -49,7 +49,8 @@ class Advice(Said):
 
     def __repr__(self) -> str:
         what = self.change.kind if self.change else "leave"
-        return f"Advice: {what}, fails in {self.after.count('failed')} of {len(self.after)} spells"
+        fails = f"in {self.after.count('failed')} of {len(self.after)} spells"
+        return line("Advice", [("do", what), ("fails", fails), ("before", str(self.before.count("failed")))])
 
     @property
     def leave(self) -> bool:

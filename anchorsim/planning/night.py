@@ -14,7 +14,7 @@ from typing import Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves
@@ -69,7 +69,7 @@ class Hour(Circumstances):
 
 
 @dataclass(frozen=True, eq=False)
-class Night(Drawn):
+class Night(Said, Drawn):
     """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m; ``tide``: on the
     forecast's clock.
 
@@ -85,7 +85,8 @@ class Night(Drawn):
     groundings: tuple[Grounding, ...]
 
     def __repr__(self) -> str:
-        return f"Night: {self.scenario.title}, {len(self.hours)} hours of {self.count} spells"
+        facts = [("hours", str(len(self.hours))), ("spells in each", str(self.count))]
+        return line("Night", [*facts, ("scenario", self.scenario.title)])
 
     @property
     def complete(self) -> bool:

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import Measure, Quantity, si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.run import Run
@@ -86,7 +86,7 @@ class Clearance:
 
 
 @dataclass(frozen=True, eq=False)
-class Assessment(Drawn):
+class Assessment(Said, Drawn):
     """What the spells of a scenario come to.
 
     ``spells`` holds their figures; ``clear_radius``: the free water about where the anchor was set, m, None
@@ -111,7 +111,9 @@ class Assessment(Drawn):
         return len(self.spells)
 
     def __repr__(self) -> str:
-        return f"Assessment: {self.scenario.title}, {len(self)} spells, {self.count('failed')} fail"
+        spells, failed = str(len(self)), str(self.count("failed"))
+        facts = [("spells", spells), ("failed", failed), ("scenario", self.scenario.title)]
+        return line("Assessment", facts)
 
     def run(self, place: int = 0) -> Run:
         """One of its spells over again, with all that happens in it."""

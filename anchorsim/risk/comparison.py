@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -40,7 +40,7 @@ class Variant:
 
 
 @dataclass(frozen=True)
-class Comparison(Drawn):
+class Comparison(Said, Drawn):
     """Variants in the order in which they were given, in the same ``count`` spells."""
 
     variants: tuple[Variant, ...]
@@ -48,14 +48,13 @@ class Comparison(Drawn):
     chance: float
 
     def __repr__(self) -> str:
-        return f"Comparison: {', '.join(variant.name for variant in self.variants)}, {self.count} spells"
+        names = ", ".join(variant.name for variant in self.variants)
+        return line("Comparison", [("spells", str(self.count)), ("of", names)])
 
     def __getitem__(self, name: str) -> Variant:
-        """A variant by its name.  Raises KeyError where there is none."""
-        for variant in self.variants:
-            if variant.name == name:
-                return variant
-        raise KeyError(f"{name!r} is none of {', '.join(variant.name for variant in self.variants)}")
+        """A variant by its name.  Raises ArgumentError where there is none."""
+        found = {variant.name: variant for variant in self.variants}
+        return found[arguments.one_of("name", name, list(found))]
 
     def difference(self, first: str, second: str) -> Interval:
         """By how much failing is likelier in the second variant than in the first, in the same spells."""

@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Said
+from anchorsim.core.display import Said, line
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
@@ -56,7 +56,7 @@ class Limit(Said):
     converged: bool = True
 
     def __repr__(self) -> str:
-        return f"Limit: {self.sentence()}, {self.path} for {self.chance:g}"
+        return line("Limit", [(self.path, self.sentence()), ("for a chance of", f"{self.chance:g}")])
 
     @property
     def extrapolated(self) -> bool:
@@ -65,7 +65,7 @@ class Limit(Said):
 
 
 @dataclass(frozen=True)
-class ScopeLimits:
+class ScopeLimits(Said):
     """The least scope at which the anchor holds, and the greatest that keeps her in the room.
 
     ``room``: what she needs at the least scope, m, in 0.95 of spells; None where no scope is enough.
@@ -74,6 +74,10 @@ class ScopeLimits:
     least: Limit
     greatest: Limit | None
     room: Interval | None
+
+    def __repr__(self) -> str:
+        greatest = self.greatest.sentence() if self.greatest else "not sought"
+        return line("ScopeLimits", [("least", self.least.sentence()), ("greatest", greatest)])
 
     @property
     def fits(self) -> bool:

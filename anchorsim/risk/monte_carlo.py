@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
@@ -37,8 +38,8 @@ _TASKS = 16  # at the least, where there are as many spells, to keep all cores b
 Figures = Callable[[Scenario, Draw], Sequence[float]]
 
 
-@dataclass(frozen=True, eq=False)
-class Counted:
+@dataclass(frozen=True, eq=False, repr=False)
+class Counted(Tabled):
     """Which spells of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
 
     Fewer are here where it was cancelled.
@@ -51,13 +52,16 @@ class Counted:
     def __len__(self) -> int:
         return len(self.number)
 
+    def _facts(self) -> Facts:
+        return [("run", f"{len(self)} of {self.asked}"), ("scenario", self.scenario.title)]
+
     @property
     def complete(self) -> bool:
         """Whether all that were asked for were run."""
         return len(self) == self.asked
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Spells(Counted):
     """The figures of some spells of a scenario: arrays that cannot be written to, a row or a value each.
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from anchorsim.core.display import Facts, Tabled
+
 Ending = Literal["held", "crept", "dragged", "may have broken", "broke"]
 What = Literal[
     "held", "crept", "dragged", "may have broken", "broke",
@@ -17,8 +19,8 @@ SELDOM = 0.05  # share of spells that a bad one stands for: one in twenty is wor
 LIMIT = 0.05  # chance of failing in a spell that is accepted unless another is given (judgement)
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+@dataclass(frozen=True, slots=True, repr=False)
+class Outcome(Tabled):
     """What one spell came to.
 
     ``ending`` is the gravest that holds of these, in rising order: the anchor ``held`` (it moved by less than
@@ -49,6 +51,17 @@ class Outcome:
     uplift: float
     radius: float
     water: float
+
+    def _facts(self) -> Facts:
+        things = (("gave way", self.gave_way), ("hit", self.hit), ("aground on", self.grounded_on))
+        return [
+            ("spell", str(self.number)),
+            ("ending", self.ending),
+            *((name, " and ".join(met)) for name, met in things if met),
+            ("drag", f"{self.drag:.2g} m"),
+            ("peak load at the bow", f"{self.peak_load / 1e3:.2g} kN"),
+            ("swinging radius", f"{self.radius:.2g} m"),
+        ]
 
     @property
     def touched(self) -> bool:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
@@ -88,7 +88,7 @@ class Ranking:
 
 
 @dataclass(frozen=True)
-class Sensitivity(Drawn):
+class Sensitivity(Said, Drawn):
     """What matters most for the greatest load at the bow, and for dragging.
 
     ``dragging`` is None where the anchor drags in no spell or in all, and so nothing decides it; ``dragged``
@@ -104,7 +104,9 @@ class Sensitivity(Drawn):
     left_out: tuple[Key, ...]
 
     def __repr__(self) -> str:
-        return f"Sensitivity: {self.scenario.title}, {self.spells} spells"
+        most = self.peak.influences[0].doubt
+        facts = [("spells", str(self.spells)), ("peak load most by", most), ("scenario", self.scenario.title)]
+        return line("Sensitivity", facts)
 
 
 def sensitivity(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.display import Drawn, Facts
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import quantile
@@ -60,14 +61,18 @@ def _followed(corners: Floats) -> Floats:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class SwingingRoom(Counted):
+@dataclass(frozen=True, eq=False, repr=False)
+class SwingingRoom(Counted, Drawn):
     """The water that a scenario's boat sweeps in some spells.
 
     ``reach``: (spells, 144) m, the farthest that any part of her came by sector, from south on clockwise.
     """
 
     reach: Floats
+
+    def _facts(self) -> Facts:
+        farthest = f"{self.reach.max():.2g} m" if len(self) else "not known"
+        return [("farthest", farthest), *super()._facts()]
 
     @property
     def farthest(self) -> Interval:

@@ -54,7 +54,7 @@ class ForecastError(AnchorsimError):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Forecast:
+class Forecast(display.Tabled):
     """A forecast of the wind at 10 m, row by row, at least two.
 
     Attributes
@@ -85,12 +85,6 @@ class Forecast:
     tide: Floats
     current: Floats
     current_set: Floats
-
-    def __repr__(self) -> str:
-        return display.line("Forecast", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table("Forecast", self._facts())
 
     def _facts(self) -> display.Facts:
         low, high = (end / SPEEDS["knot"] for end in (self.mean_wind.min(), self.mean_wind.max()))

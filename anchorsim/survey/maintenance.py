@@ -9,6 +9,7 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from anchorsim.core.display import Said, line
 from anchorsim.core.tables import Row, table
 from anchorsim.core.units import si
 from anchorsim.scenario.findings import Log
@@ -30,7 +31,7 @@ _LONG = 60  # years ahead that a date is still given
 
 
 @dataclass(frozen=True)
-class Due:
+class Due(Said):
     """A job and its due date.
 
     ``task`` is a key of ``data/upkeep.csv``, or "heavy load", "regalvanise", "renew chain", "remedy" or
@@ -49,6 +50,10 @@ class Due:
     effect: Effect | None = None
     loaded: datetime.date | None = None
     times: float = 0.0
+
+    def __repr__(self) -> str:
+        facts = [("date", self.date.isoformat()), ("task", self.task), ("part", self.part)]
+        return line("Due", facts)
 
 
 def calendar(scenario: Scenario, today: datetime.date) -> tuple[Due, ...]:

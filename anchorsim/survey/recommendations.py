@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from anchorsim.core.display import Said, line
 from anchorsim.core.tables import table
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import CREEPS_FROM
@@ -80,11 +81,15 @@ class Remedy:
 
 
 @dataclass(frozen=True)
-class Recommendation(Remedy):
+class Recommendation(Remedy, Said):
     """One thing to do, and its benefit: the key figures before and after."""
 
     before: Figures
     after: Figures
+
+    def __repr__(self) -> str:
+        what = self.misfit.kind if self.misfit else " and ".join(one.finding.kind for one in self.effects)
+        return line("Recommendation", [("part", self.part), ("for", what), ("due", self.urgency)])
 
     @property
     def helps(self) -> bool:

@@ -10,6 +10,8 @@ from __future__ import annotations
 import functools
 from dataclasses import dataclass, replace
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import Assessment
@@ -26,7 +28,7 @@ _SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 
 
 @dataclass(frozen=True)
-class Appraisal:
+class Appraisal(Said, Drawn):
     """What the gear as found adds up to.
 
     ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
@@ -41,6 +43,11 @@ class Appraisal:
     peak: Interval
     assessment: Assessment
     ashore: tuple[Effect, ...]
+
+    def __repr__(self) -> str:
+        weakest = self.weakest
+        facts = [("weakest link", weakest.name), ("safety factor", f"{weakest.safety_factor.likely:.2g}")]
+        return line("Appraisal", [*facts, ("scenario", self.scenario.title)])
 
     @property
     def in_line(self) -> tuple[PartState, ...]:
@@ -99,11 +106,9 @@ class Appraisal:
         return self.holding.high < self.bow_load_at_break.low
 
     def part(self, key: str) -> PartState:
-        """A part by its name in ``data/parts.csv``.  Raises KeyError where it is not in line."""
-        for part in self.parts:
-            if part.key == key:
-                return part
-        raise KeyError(key)
+        """A part by its ``key`` in ``data/parts.csv``.  Raises ArgumentError where it is not in line."""
+        found = {part.key: part for part in self.parts}
+        return found[arguments.one_of("key", key, list(found))]
 
 
 def appraise(scenario: Scenario) -> Appraisal:

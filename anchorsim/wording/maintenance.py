@@ -20,6 +20,11 @@ from anchorsim.wording.terms import local
 _CHAIN = {"regalvanise": "Have the chain regalvanised", "renew chain": "Renew the chain"}
 
 
+def sentence(due: Due, system: System) -> str:
+    """When what is to be done, and why."""
+    return f"{amounts.day(due.date)}: {amounts.lower(task(due, system))}. {why(due, system)}"
+
+
 def task(due: Due, system: System = "metric") -> str:
     """What is to be done."""
     if due.loaded is not None:

@@ -35,4 +35,5 @@ def test_ends_out_of_order_are_refused(ends: tuple[float, float, float]) -> None
 
 
 def test_it_shows_itself_on_one_line() -> None:
-    assert repr(Interval(1900.0, 2600.0, 3000.0, unit="N")) == "Interval: 2.6e+03 N (1.9e+03 to 3e+03)"
+    shown = "<Interval: low 1.9 kN, likely 2.6 kN, high 3 kN, kind bounds>"
+    assert repr(Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")) == shown

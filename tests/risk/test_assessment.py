@@ -109,7 +109,7 @@ def test_spells_run_by_themselves_come_to_the_same(sixty: am.Assessment) -> None
 
 
 def test_it_shows_itself_on_one_line() -> None:
-    assert repr(invented(drag=[2.0])) == "Assessment: Unnamed scenario, 8 spells, 8 fail"
+    assert repr(invented(drag=[2.0])) == "<Assessment: spells 8, failed 8, scenario Unnamed scenario>"
 
 
 # --- By hand, of invented spells ----------------------------------------------------------------------------
