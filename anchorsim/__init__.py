@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from anchorsim.risk.assessment import Assessment, assess
     from anchorsim.risk.comparison import Comparison, compare
     from anchorsim.risk.geojson import GeoJsonError, read_dangers, write_geojson
-    from anchorsim.risk.limits import Limit, ScopeLimits, least_snubber, limit_wind, scope_limits
+    from anchorsim.risk.limit_search import Limit
+    from anchorsim.risk.limits import ScopeLimits, least_snubber, limit_wind, scope_limits
     from anchorsim.risk.monte_carlo import SpellsStoppedError
     from anchorsim.risk.outcome import Outcome
     from anchorsim.risk.sensitivity import Sensitivity, sensitivity
@@ -116,7 +117,8 @@ _HOME = {
     "risk.assessment": ("Assessment", "assess"),
     "risk.comparison": ("Comparison", "compare"),
     "risk.geojson": ("GeoJsonError", "read_dangers", "write_geojson"),
-    "risk.limits": ("Limit", "ScopeLimits", "least_snubber", "limit_wind", "scope_limits"),
+    "risk.limit_search": ("Limit",),
+    "risk.limits": ("ScopeLimits", "least_snubber", "limit_wind", "scope_limits"),
     "risk.monte_carlo": ("SpellsStoppedError",),
     "risk.outcome": ("Outcome",),
     "risk.sensitivity": ("Sensitivity", "sensitivity"),

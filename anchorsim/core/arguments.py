@@ -7,7 +7,7 @@ does not fit is refused with an :class:`ArgumentError` that begins with the name
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from numbers import Integral, Real
 from typing import Any, TypeVar
 
@@ -110,6 +110,13 @@ def instance(name: str, given: Any, kind: type[Kind], action: str) -> Kind:
     """A value of a class of ours; ``action`` says how to get one."""
     if not isinstance(given, kind):
         raise refused(name, f"{quoted(given)} is not a {kind.__name__}", f"a {kind.__name__}", action)
+    return given
+
+
+def mapping(name: str, given: Any, example: str) -> Mapping[Any, Any]:
+    """A dict, or what is like one."""
+    if not isinstance(given, Mapping):
+        raise refused(name, f"{quoted(given)} is not a dict", "a dict", f"write {example}")
     return given
 
 

@@ -93,7 +93,9 @@ class Run(display.Tabled, display.Drawn):
         Whether the anchor ended a metre or more from where it was set.
     peak_bow_load, peak_anchor_load, peak_uplift, holding : float
         N, N, rad and N: peaks of all steps, which lie closer than the samples, and the anchor's holding.
-    rode, curve
+    holding_used : float
+        Greatest share of its holding that the anchor was asked for, 1 where it moved.
+    rode, curve : Rode, Curve
         The rode as laid out, and its load by distance at rest.
 
     Examples

@@ -25,7 +25,16 @@ LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes hal
 
 
 class TideError(AnchorsimError):
-    """A tide table that does not fit, or a time outside it; the text begins with the row or the line."""
+    """A tide table that does not fit, or a time outside it; the text begins with the row or the line.
+
+    Examples
+    --------
+    >>> try:
+    ...     read_tide("15:00 4.2 m\\n21:00 high")
+    ... except TideError as error:
+    ...     print(error)
+    line 2: "high" is not a number with a unit. Expected -5 to 15 m. Write for example "3 m".
+    """
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -14,23 +14,49 @@ from anchorsim.mooring.curve_kernel import Floats, look_up
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Curve(Tabled):
-    """Load against distance, from hanging slack to bar-tight: 129 nodes, arrays of shape (129,), float64.
+    """Load against distance, from hanging slack to bar-tight, at 129 nodes.
 
-    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of
-    lossy ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, its slope by
-    distance, load at bow, load at anchor, angle at anchor, rope share, length on bottom, and energy (the
-    integral of the horizontal load from the first node). The first node is the rode hanging upright; nearer
-    than that it just lies about, and nothing pulls. Not to be written to.
+    The first node is the rode hanging upright; nearer than that it just lies about, and nothing pulls.
+
+    Attributes
+    ----------
+    distance : (129,) float64 array, read-only
+        Horizontal, from anchor to bow, m, strictly growing.
+    horizontal_load : (129,) float64 array, read-only
+        N, strictly growing from 0 to 250 kN.
+    stiffness : (129,) float64 array, read-only
+        Slope of the horizontal load by distance, N/m.
+    load_at_bow, load_at_anchor : (129,) float64 array, read-only
+        Tension, N.
+    angle_at_anchor : (129,) float64 array, read-only
+        Of the pull above the bottom, rad.
+    rope_share : (129,) float64 array, read-only
+        Part of the compliance that comes from the stretch of lossy ropes, times their loss, 0 to 1.
+    length_on_bottom : (129,) float64 array, read-only
+        Unstretched, m.
+    packed : (9, 129) float64 array
+        The same in rows, in the order distance, horizontal load, its slope, load at bow, load at anchor,
+        angle, rope share, length on bottom, and energy (the integral of the horizontal load from the first
+        node, J).  Not to be written to.
+
+    Examples
+    --------
+    >>> from anchorsim import line
+    >>> line.curve(segments=[line.Segment(length=40.0, weight=13.6, stiffness=5.5e6)], rise=7.0)
+    <Curve: distance 33 to 41.3 m, load to 250 kN>
     """
 
     packed: Floats
 
     def _facts(self) -> Facts:
         near, far = (float(end) for end in self.distance[[0, -1]])
-        return [("distance", f"{near:.3g} to {far:.3g} m"), ("load to", f"{self.horizontal_load[-1]:.3g} N")]
+        return [
+            ("distance", f"{near:.3g} to {far:.3g} m"),
+            ("load to", f"{self.horizontal_load[-1] / 1e3:.3g} kN"),
+        ]
 
     def row(self, number: int) -> Floats:
-        """One row of `packed`, not to be written to."""
+        """The row of `packed` of a ``number``, (129,), not to be written to."""
         view: Floats = self.packed[number]
         view.flags.writeable = False
         return view
@@ -76,11 +102,12 @@ class Curve(Tabled):
         return self.row(rows.LYING)
 
     def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
-        """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
+        """At a ``distance`` (m), in this order: horizontal load, load at bow and at anchor (N), angle (rad),
+        rope share, length lying (m), stiffness (N/m)."""
         return look_up(self.packed, arguments.number("distance", distance, "a distance in metres"))
 
     def energy(self, distance: float) -> float:
-        """Integral of the interpolated horizontal load from slack to a distance (m), J."""
+        """Integral of the interpolated horizontal load from slack to a ``distance`` (m), J."""
         distance = arguments.number("distance", distance, "a distance in metres")
         at, load, slope = self.distance, self.horizontal_load, self.stiffness
         if distance <= at[0]:

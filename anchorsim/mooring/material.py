@@ -23,10 +23,28 @@ PIECES = 8  # cubics to each interval of a law, from where the chain behind a sn
 
 @dataclass(frozen=True, repr=False)
 class LoadElongation(Tabled):
-    """A rope's nonlinear stretch: strain (−) against load (N), both from 0 and growing, by monotone cubics.
+    """A rope's nonlinear stretch: strain against load, by monotone cubics.
 
-    Beyond the last point it goes on with its last slope. `loss` is the share of the loading energy that a
-    cycle loses.
+    Beyond the last point it goes on with its last slope.
+
+    Attributes
+    ----------
+    load : tuple of float
+        From 0 and growing, N.
+    strain : tuple of float
+        One for each load, from 0 and growing.
+    loss : float
+        Share of the loading energy that a cycle loses, 0 to 1.
+
+    Raises
+    ------
+    ArgumentError
+        Where one is not a list of numbers; what else does not fit is told by the line that it is in.
+
+    Examples
+    --------
+    >>> LoadElongation(load=(0.0, 8e3, 40e3), strain=(0.0, 0.21, 0.47), loss=0.3)
+    <LoadElongation: points 3, load to 40 kN, strain to 0.47, loss 0.3>
     """
 
     load: tuple[float, ...]
@@ -43,20 +61,42 @@ class LoadElongation(Tabled):
             object.__setattr__(self, name, values)
 
     def _facts(self) -> Facts:
-        ends = [f"{values[-1]:.3g}" if values else "nothing" for values in (self.load, self.strain)]
-        given = ("points", str(len(self.load))), ("loss", f"{self.loss:g}")
-        return [*given, ("load to", f"{ends[0]} N"), ("strain to", ends[1])]
+        return [
+            ("points", str(len(self.load))),
+            ("load to", f"{max(self.load, default=0.0) / 1e3:.3g} kN"),
+            ("strain to", f"{max(self.strain, default=0.0):.3g}"),
+            ("loss", f"{self.loss}"),
+        ]
 
 
 @dataclass(frozen=True, repr=False)
 class Segment(Tabled):
     """A uniform length of chain or rope, or a snubber with its slack loop of chain.
 
-    length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
-    the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope
-    carries alone until it has stretched by that much, then beside it the chain (length + slack long, with the
-    EA `backup_stiffness`, N). drag_across, drag_along: drag coefficient times diameter of what moves across
-    and along itself, m; they count in motion only.
+    Attributes
+    ----------
+    length : float
+        Unstretched, m.
+    weight : float
+        In water, N/m.
+    stiffness : float, optional
+        EA, N; or else a law.
+    law : LoadElongation, optional
+        Of a rope that stretches nonlinearly.
+    weight_in_air : float, optional
+        Above the surface, N/m; as in water unless given.
+    slack : float, optional
+        Of chain looped behind a rope that has a law, m: the rope carries alone until it has stretched by that
+        much, then beside it the chain, which is ``length + slack`` long.
+    backup_stiffness : float, optional
+        EA of that chain, N.
+    drag_across, drag_along : float
+        Drag coefficient times diameter of what moves across and along itself, m; they count in motion only.
+
+    Examples
+    --------
+    >>> Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    <Segment: length 40 m, weight in water 13.6 N/m, stiffness 5500 kN>
     """
 
     length: float
@@ -70,7 +110,7 @@ class Segment(Tabled):
     drag_along: float = 0.0
 
     def _facts(self) -> Facts:
-        stretch = f"{self.stiffness:.3g} N" if self.stiffness is not None else "by a law"
+        stretch = f"{self.stiffness / 1e3:.4g} kN" if self.stiffness is not None else "by a law"
         loop = [] if self.slack is None else [("loop of chain behind it", f"{self.slack:.3g} m longer")]
         return [
             ("length", f"{self.length:.4g} m"),

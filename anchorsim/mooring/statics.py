@@ -17,7 +17,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Facts, Tabled
@@ -26,6 +25,7 @@ from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
 from anchorsim.mooring.curve import Curve
 from anchorsim.mooring.curve_kernel import Floats, look_up
+from anchorsim.mooring.line_state import LineState, Shape
 from anchorsim.mooring.material import LoadElongation, Segment, pack
 
 __all__ = [
@@ -36,57 +36,33 @@ _FILM = 1e-3  # m: less water than that is none
 _LOAD = "a load of 0 N or more"
 _STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 
-Integers = npt.NDArray[np.int64]
-
-
-@dataclass(frozen=True, repr=False)
-class LineState(Tabled):
-    """The line at rest: m, N and radians above the bottom's slope; `length_on_bottom` is unstretched."""
-
-    distance: float
-    load_at_bow: float
-    load_at_anchor: float
-    angle_at_anchor: float
-    vertical_load_at_bow: float
-    length_on_bottom: float
-    horizontal_load: float
-
-    def _facts(self) -> Facts:
-        return [
-            ("distance", f"{self.distance:.3g} m"),
-            ("load at bow", f"{self.load_at_bow:.3g} N"),
-            ("load at anchor", f"{self.load_at_anchor:.3g} N"),
-            ("angle at anchor", f"{math.degrees(self.angle_at_anchor):.3g}°"),
-            ("on bottom", f"{self.length_on_bottom:.3g} m"),
-        ]
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Shape(Tabled):
-    """Points of the line from anchor (0, 0) to bow: x and height above the anchor z, m, and the segment.
-
-    Arrays of shape (points,), or (loads, points) from `shapes`. A joint's point belongs to the segment below.
-    """
-
-    x: Floats
-    z: Floats
-    segment: Integers
-
-    def _facts(self) -> Facts:
-        away, up = (float(np.ptp(axis)) for axis in (self.x, self.z))
-        size = " × ".join(map(str, self.x.shape))
-        return [("points", size), ("from anchor to bow", f"{away:.3g} m"), ("up", f"{up:.3g} m")]
-
 
 @dataclass(frozen=True, repr=False)
 class Line(Tabled):
-    """A line from the anchor to a bow roller `rise` metres above the bottom at the anchor.
+    """A line from the anchor to a bow roller, in plain SI floats.
 
-    `segments` run from anchor to bow. `friction` is that of what lies on the bottom, as a coefficient.
-    `depth` (m) is the height of the water surface above the bottom at the anchor; None puts all under water.
-    `slope` is the angle (radians) at which the bottom rises from the anchor towards the boat, below 0 where
-    it falls. Whatever is asked of it raises ValueError that names a field that is wrong, RuntimeError where
-    no state of rest is found.
+    Whatever is asked of it raises ArgumentError with the path of a field that does not fit, and RuntimeError
+    where no state of rest is found.
+
+    Attributes
+    ----------
+    segments : tuple of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
+
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> line = Line((chain,), rise=7.0, friction=0.6)
+    >>> round(line.solve(2000.0).load_at_bow), round(line.solve_at_distance(38.0).horizontal_load)
+    (2097, 231)
     """
 
     segments: tuple[Segment, ...]
@@ -134,7 +110,7 @@ class Line(Tabled):
         return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 
     def solve(self, horizontal_load: float) -> LineState:
-        """The line under a horizontal load (N)."""
+        """The line under a ``horizontal_load`` (N)."""
         spot, line = self.packed()
         load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
         out = np.empty(kernel.SOLVED)
@@ -142,7 +118,7 @@ class Line(Tabled):
         return as_state(out)
 
     def solve_at_distance(self, distance: float) -> LineState:
-        """The line with the bow a given horizontal distance (m) from the anchor: the inverse of `solve`.
+        """The line with the bow at a horizontal ``distance`` (m) from the anchor: the inverse of `solve`.
 
         Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
         """
@@ -201,13 +177,13 @@ class Line(Tabled):
         return Curve(packed)
 
     def shape(self, horizontal_load: float, points: int = 60) -> Shape:
-        """The line's shape under a load (N), for a side view."""
+        """The line's shape under a ``horizontal_load`` (N), in ``points``: four to a segment or more."""
         load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
         many = self.shapes((load,), points)
         return Shape(many.x[0], many.z[0], many.segment[0])
 
     def shapes(self, horizontal_loads: Iterable[float], points: int = 60) -> Shape:
-        """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
+        """The line's shapes under many ``horizontal_loads`` (N): arrays of shape (loads, ``points``)."""
         spot, line = self.packed()
         arguments.count("points", points, 4 * len(self.segments))  # to see how each hangs
         loads = [
@@ -236,7 +212,47 @@ def solve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> LineState:
-    """The line under a horizontal load (N); the rest as a :class:`Line` has it."""
+    """Find the line at rest under a horizontal load.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    horizontal_load : float
+        The same all along it, N.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
+
+    Returns
+    -------
+    LineState
+        Distance, loads, angle and length on the bottom.
+
+    Raises
+    ------
+    ArgumentError
+        With the path of the field that does not fit.
+    RuntimeError
+        Where no state of rest is found.
+
+    Notes
+    -----
+    The elastic catenary (Irvine 1981, Cable Structures, from memory); a rope with a law stretches evenly, by
+    its law at the mean tension of the part.
+
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> found = solve(segments=[chain], rise=7.0, horizontal_load=1000.0, friction=0.6)
+    >>> f"{found.distance:.1f} m, {found.length_on_bottom:.1f} m lying, {found.load_at_bow:.0f} N"
+    '39.0 m, 7.2 m lying, 1095 N'
+    """
     return Line(_several(segments), rise, friction, depth, slope).solve(horizontal_load)
 
 
@@ -248,7 +264,45 @@ def curve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> Curve:
-    """Load against distance, 0 to 250 kN, as the boat's motion looks it up, of a :class:`Line`."""
+    """Tabulate load against distance.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
+
+    Returns
+    -------
+    Curve
+        From hanging slack to 250 kN.
+
+    Raises
+    ------
+    ArgumentError
+        With the path of the field that does not fit.
+    RuntimeError
+        Where no state of rest is found.
+
+    Notes
+    -----
+    Between the nodes the horizontal load is a monotone cubic of distance (Fritsch & Carlson 1980, SIAM J.
+    Numer. Anal. 17, 238–246).
+
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> table = curve(segments=[chain], rise=7.0)
+    >>> f"{table.look_up(39.2)[0]:.0f} N"
+    '1546 N'
+    """
     return Line(_several(segments), rise, friction, depth, slope).curve()
 
 

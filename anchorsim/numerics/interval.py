@@ -15,13 +15,27 @@ Kind = Literal["bounds", "95 % confidence", "lowest and highest", "1 in 20 beyon
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Interval(Tabled):
-    """A figure with its range.
+    """A figure with its range.  As a sequence it is low, likely, high.
 
-    ``low``, ``likely`` and ``high`` are in ``unit`` (SI; empty for a pure number); an end of which nothing is
-    known is infinite.  ``kind`` says what the ends are: "bounds", the least and the most that it can be;
-    "95 % confidence" of what a sample says of its likely value; the "lowest and highest" of some spells; or
-    ends with "1 in 20 beyond each end" of many.
+    Attributes
+    ----------
+    low, likely, high : float
+        In ``unit``; an end of which nothing is known is infinite.
+    unit : str
+        SI, as pint spells it; empty for a pure number.
+    kind : {"bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"}
+        What the ends are: the least and the most that it can be, what a sample says of its likely value, the
+        least and the greatest of some spells, or what one of twenty spells passes at each end.
+    quantity : quantity
+        The likely value with its unit.
 
+    Raises
+    ------
+    ArgumentError
+        Where the three are out of order.
+
+    Examples
+    --------
     >>> Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")
     <Interval: low 1.9 kN, likely 2.6 kN, high 3 kN, kind bounds>
     """
@@ -61,12 +75,12 @@ class Interval(Tabled):
         return Interval(*(_ratio(*pair) for pair in ends), kind=self.kind)
 
     def least(self, other: Interval) -> Interval:
-        """The smaller of each."""
+        """The smaller of this and the ``other``, end by end."""
         ends = (min(mine, theirs) for mine, theirs in zip(self, other, strict=True))
         return Interval(*ends, unit=self.unit or other.unit, kind=self.kind)
 
     def to(self, unit: str) -> Interval:
-        """The same in another unit.  Raises ArgumentError where that measures something else."""
+        """The same in another ``unit``.  Raises ArgumentError where that measures something else."""
         try:
             ends = [float(quantity(end, self.unit).m_as(unit)) for end in self]
         except (AttributeError, TypeError):  # an unknown unit, and one of another kind

@@ -17,6 +17,7 @@ from scipy.optimize import elementwise
 from scipy.special import log_ndtr, ndtr, ndtri
 
 from anchorsim.core.arguments import refused
+from anchorsim.core.errors import sentence
 from anchorsim.numerics.estimates import CONFIDENCE, FEWEST
 from anchorsim.numerics.interval import Interval
 
@@ -28,6 +29,7 @@ Happens = Callable[[float, Ints], Bools]
 _CELLS = 64  # of the span, alike in logarithm: the finest step
 _RESAMPLES = 200
 _WIDER = 1.2
+_FARTHEST = 700.0  # of a logarithm: more than any span, and less than a float's own
 _ROUNDS, _SETTLED = 100, 1e-3  # at the most, and how far the last one may move a place, in spreads
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 
@@ -80,7 +82,7 @@ class Smooth:
         """
         places = _reaches(share if self.rising else 1.0 - share, self.laws, self.rests)
         ends = _band(places, _spreads(self.laws, self.rests))
-        value, least, most = (math.exp(place) for place in (places[0], *ends))
+        value, least, most = (math.exp(min(place, _FARTHEST)) for place in (places[0], *ends))
         if not low <= value <= high:
             return None
         least, most = least if least >= low else 0.0, most if most <= high else math.inf
@@ -174,8 +176,6 @@ def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
         tolerances={"xatol": 1e-9, "xrtol": 0.0},
     )
     if not found.success.all():
-        raise RuntimeError(
-            f"where {share:g} of the spells change over was not found; needed a value within the span of"
-            " them; ask for a share nearer to one half"
-        )
+        wrong = f"where {share:g} of the spells change over was not found"
+        raise RuntimeError(sentence(wrong, "a value within their span", "ask for a share nearer to one half"))
     return np.asarray(found.x)

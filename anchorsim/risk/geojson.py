@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from pydantic import ValidationError
 
+from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import GEOJSON, POSITIONS, ReadError, brief_path, check_values, read_text
 from anchorsim.core.toml_file import write_whole
@@ -37,14 +38,50 @@ _DIGITS = 9  # of a degree: a tenth of a millimetre
 
 
 class GeoJsonError(AnchorsimError):
-    """A file that is no GeoJSON, or holds what cannot be a danger; the sentence names the place in it."""
+    """A file that is not GeoJSON, or holds what cannot be a danger; the sentence names the place in it.
+
+    Examples
+    --------
+    >>> try:
+    ...     write_geojson(Scenario(), "around.geojson")
+    ... except GeoJsonError as error:
+    ...     print(str(error).split(". ")[0])
+    surroundings.anchor: missing
+    """
 
 
 def read_dangers(path: str | os.PathLike[str]) -> tuple[Danger, ...]:
-    """The dangers in a GeoJSON file, for ``scenario.vary({"surroundings.dangers": …})``.
+    """Read the dangers in a GeoJSON file, for ``scenario.vary({"surroundings.dangers": …})``.
 
-    Points, lines and polygons, and several of a kind, which become a danger each; of what
-    :func:`write_geojson` wrote the dangers alone.  Raises GeoJsonError.
+    Parameters
+    ----------
+    path : str or path
+        The file: points, lines and polygons, with ``name`` and charted ``depth`` (m) among their properties.
+
+    Returns
+    -------
+    tuple of Danger
+        One for each, and one for each of several in one; of what :func:`write_geojson` wrote the dangers
+        alone.
+
+    Raises
+    ------
+    GeoJsonError
+        With the place in the file that does not fit.
+
+    References
+    ----------
+    RFC 7946, The GeoJSON Format.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> rock = '{"type": "Feature", "properties": {"name": "rock"}, "geometry": {"type": "Point", '
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "dangers.geojson")
+    ...     _ = path.write_text(rock + '"coordinates": [-4.5, 50.1]}}')
+    ...     [(danger.name, danger.shape) for danger in read_dangers(path)]
+    [('rock', 'point')]
     """
     found: list[Danger] = []
     positions, place = 0, f"{brief_path(Path(path))}: "
@@ -182,10 +219,45 @@ def _list(given: Any, place: str) -> list[Any]:
 def write_geojson(
     scenario: Scenario, path: str | os.PathLike[str], room: SwingingRoom | None = None, share: float = 1.0
 ) -> None:
-    """Write anchor, dangers and neighbours' anchors, and what she stays within in a share of spells.
+    """Write anchor, dangers and neighbours' anchors to a GeoJSON file: whole or not at all.
 
-    Whole or not at all.  Raises GeoJsonError where the file cannot be written, or the anchor has no place.
+    Parameters
+    ----------
+    scenario : Scenario
+        With the anchor's latitude and longitude.
+    path : str or path
+        The file.
+    room : SwingingRoom, optional
+        Drawn too: what she stays within.
+    share : float
+        In what share of the spells of ``room``, from 0 to 1.
+
+    Raises
+    ------
+    GeoJsonError
+        Where the file cannot be written, or the anchor has no place.
+    ArgumentError
+        Where another argument does not fit.
+
+    References
+    ----------
+    RFC 7946, The GeoJSON Format.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> placed = Scenario().vary({"surroundings.anchor": {
+    ...     "latitude": "50.1 degree", "longitude": "-4.5 degree",
+    ... }})
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_geojson(placed, f"{folder}/around.geojson")
+    ...     "Point" in Path(folder, "around.geojson").read_text(encoding="utf-8")
+    True
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    if room is not None:
+        arguments.instance("room", room, SwingingRoom, "find one with room_needed")
+    arguments.within("share", share, "a share from 0 to 1", 0.0, 1.0)
     try:
         write_whole(Path(path), json.dumps(geojson(scenario, room, share), indent=1).encode())
     except GeoJsonError:

@@ -16,8 +16,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from anchorsim.core.arguments import refused
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.toml_file import write_whole
+from anchorsim.core.units import quoted
 from anchorsim.risk.monte_carlo import FIGURES
 
 if TYPE_CHECKING:
@@ -38,7 +40,18 @@ _FITS = ("a file that save_sweep wrote", "give its path")
 class SweepFileError(AnchorsimError):
     """A sweep's file that could not be written or read.
 
-    ``results`` are those that could not be written, which are then in memory only; else None.
+    Attributes
+    ----------
+    results : xarray.Dataset or None
+        Those that could not be written, which are then in memory only.
+
+    Examples
+    --------
+    >>> try:
+    ...     load_sweep("all.csv")
+    ... except SweepFileError as error:
+    ...     print(error)
+    all.csv: unknown kind of file. Expected .nc for NetCDF or .zarr.zip for Zarr. Rename it.
     """
 
     def __init__(self, sentence: str, results: Dataset | None = None) -> None:
@@ -47,11 +60,37 @@ class SweepFileError(AnchorsimError):
 
 
 def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
-    """Save results as NetCDF (``.nc``) or as Zarr in one zip file (``.zarr.zip``): whole or not at all.
+    """Save a sweep: whole or not at all.
 
-    Any program that reads these formats opens them.  Raises SweepFileError with a sentence where the file
-    cannot be written, the disk being full for one: what stood there before is then as it was.
+    Parameters
+    ----------
+    results : xarray.Dataset
+        What :func:`sweep` gave.
+    path : str or path
+        Ends in ``.nc`` for NetCDF or ``.zarr.zip`` for Zarr in one zip file, which any program that reads
+        these formats opens.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a dataset.
+    SweepFileError
+        Where the file cannot be written; what stood there before is then as it was.
+    ImportError
+        Where xarray or zarr is not installed.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from anchorsim import Scenario, sweep
+    >>> found = sweep(Scenario().vary({"weather.duration": "60 s"}), {"tackle.scope": [4, 7]}, count=2)
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save_sweep(found, f"{folder}/scopes.nc")
+    ...     load_sweep(f"{folder}/scopes.nc").identical(found)
+    True
     """
+    if not hasattr(results, "to_netcdf"):
+        raise refused("results", f"{quoted(results)} is not a Dataset", "what sweep gave", "give that")
     content = _netcdf(results) if ending_of(path) == ".nc" else _zarr(results)
     try:
         write_whole(Path(path), content)
@@ -69,9 +108,35 @@ def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
 
 
 def load_sweep(path: str | PathLike[str]) -> Dataset:
-    """Read results that :func:`save_sweep` wrote; to go on, give them to :func:`sweep` as ``known``.
+    """Read a sweep that :func:`save_sweep` wrote; to go on, give it to :func:`sweep` as ``known``.
 
-    Raises SweepFileError with a sentence where it is no such file.
+    Parameters
+    ----------
+    path : str or path
+        The file.
+
+    Returns
+    -------
+    xarray.Dataset
+        As :func:`sweep` gave it.
+
+    Raises
+    ------
+    SweepFileError
+        Where it is no such file.
+    ImportError
+        Where xarray or zarr is not installed.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from anchorsim import Scenario, sweep
+    >>> minute, scopes = Scenario().vary({"weather.duration": "60 s"}), {"tackle.scope": [4, 7]}
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     save_sweep(sweep(minute, scopes, count=2), f"{folder}/scopes.zarr.zip")
+    ...     kept = load_sweep(f"{folder}/scopes.zarr.zip")
+    >>> sweep(minute, scopes, count=4, known=kept)["finished"].values.tolist()
+    [4, 4]
     """
     ending, xarray = ending_of(path), library("xarray")
     try:

@@ -57,7 +57,24 @@ _QUANTITY: Any = type(quantity(1.0, "m"))
 
 
 class SweepStoppedError(RuntimeError):
-    """Workers stopped in a sweep.  ``results`` are those of all spells that were finished before."""
+    """Workers stopped in a sweep; what was finished is kept.
+
+    Attributes
+    ----------
+    results : xarray.Dataset
+        Of all spells that were finished before.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> closed = ThreadPoolExecutor()
+    >>> closed.shutdown()
+    >>> try:
+    ...     sweep(Scenario(), {"tackle.scope": [4, 6]}, count=2, executor=closed)
+    ... except SweepStoppedError as error:
+    ...     print(int(error.results["finished"].sum()))
+    0
+    """
 
     def __init__(self, results: Dataset, reason: str) -> None:
         self.results = results
@@ -90,28 +107,68 @@ def sweep(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Dataset:
-    """The same spells, ``first`` to ``first + count - 1``, for every combination of values at some paths.
+    """Run the same spells for every combination of values at some paths.
 
-    ``over``: paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
-    ``{"boat.model": ["sloop-12", "ketch-13"], "tackle.scope": [4, 6], "weather.mean_wind": ["25 knot"]}``.
-    Whole things may be among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    over : mapping of str to sequence
+        Paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
+        ``{"boat.model": ["sloop-12", "ketch-13"], "weather.mean_wind": ["25 knot"]}``.  Whole things may be
+        among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+    count : int
+        How many spells of each combination.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    known : xarray.Dataset, optional
+        Results of the same scenario over the same paths (other values may be among them): their spells are
+        not run again.
+    file : str or path, optional
+        Where the results are saved as :func:`save_sweep` does, once a minute and however it ends; what it
+        holds at the start is known.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
 
-    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``spell``: the figures
-    of :class:`anchorsim.Spells`, NaN where a spell was not run, for it was cancelled; ``finished``, how many
-    were; and the chance of dragging with its 95 % band.  Units are in the attributes.
+    Returns
+    -------
+    xarray.Dataset
+        With a dimension for each path, in its declared unit, and ``spell``: the figures of each spell, NaN
+        where it was not run, for it was cancelled; ``finished``, how many were; and the chance of dragging
+        with its 95 % band.  Units are in the attributes.
 
-    ``known``: results of the same scenario over the same paths (other values may be among them), whose spells
-    are not run again.  ``file``: where the results are saved as :func:`save_sweep` does, once a minute and
-    however it ends; what it holds at the start is known.
+    Raises
+    ------
+    ArgumentError
+        Where paths, values or known results do not go together.
+    ScenarioError
+        For a combination that does not fit together, with its values.
+    SweepStoppedError
+        Where workers stop; it holds the results of the spells that were finished.
+    SweepFileError
+        Where the file cannot be read or written.
+    ImportError
+        Where xarray is not installed.
 
-    ``executor``, ``progress`` and ``cancel`` are those of ``spells``; on a Dask cluster the
-    executor is ``client.get_executor()``, and a worker that dies is made good by the others.  The results are
-    the same to the last bit wherever they are run.
+    Notes
+    -----
+    On a Dask cluster the executor is ``client.get_executor()``, and a worker that dies is made good by the
+    others.
 
-    Raises ValueError where paths, values or known results do not go together, ScenarioError for a combination
-    that cannot be, SweepStoppedError where the workers stop, SweepFileError where the file cannot be read or
-    written, and what ``simulate`` raises.
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s"})
+    >>> found = sweep(minute, {"tackle.scope": [4, 7]}, count=4)
+    >>> found["peak_load"].dims, found["peak_load"].units, found["finished"].values.tolist()
+    (('tackle.scope', 'spell'), 'N', [4, 4])
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.mapping("over", over, '{"tackle.scope": [4, 7]}')
     numbers = numbers_from(first, count)
     variants = _variants(scenario, over)
     axes = _axes(over, variants)
@@ -205,7 +262,10 @@ def _document(scenario: Scenario) -> str:
 def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
     """Put what is known already into the table of figures, (variants, spells, figures)."""
     paths = [axis.path for axis in axes]
-    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _SPELL}:
+    if getattr(known, "attrs", {}).get("scenario") != _document(scenario) or set(known.dims) != {
+        *paths,
+        _SPELL,
+    }:
         expected = f"this scenario's, over the same paths ({', '.join(paths)})"
         raise arguments.refused("known", "from another sweep", expected, "omit it, or give another file")
     places = [

@@ -50,7 +50,16 @@ _SET = Role(
 
 
 class ForecastError(AnchorsimError):
-    """A forecast that does not fit; the text begins with the row, or the file and the line."""
+    """A forecast that does not fit; the text begins with the row, or the file and the line.
+
+    Examples
+    --------
+    >>> try:
+    ...     make_forecast([{"time": "21:00", "mean_wind": "20 knot"}])
+    ... except ForecastError as error:
+    ...     print(error)
+    forecast.0.direction: missing. Expected a value. Write one.
+    """
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -69,6 +78,8 @@ class Forecast(display.Tabled):
         Where the wind blows from, rad.
     tide, current, current_set : (n,) float64 array, read-only
         m above the datum of the charted depths, m/s, and where it flows to, rad; NaN where there is none.
+    end : float
+        When the last row is over, s on the clock.
 
     Examples
     --------

@@ -31,10 +31,35 @@ _SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 class Appraisal(Said, Drawn):
     """What the gear as found adds up to.
 
-    ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
-    nine in ten hold, the median, and which one in ten holds; ``peak`` (N) the peak load at the bow while the
-    anchor holds; ``assessment`` that of the spells with the findings in force.
-    ``ashore`` holds findings on what is not in line, such as a second anchor.
+    Attributes
+    ----------
+    scenario : Scenario
+        With its survey, and the parts that findings speak of.
+    parts, in_line : tuple of PartState
+        All parts, from the anchor aft; those that carry the load, the one nearest to breaking first.
+    holding : Interval
+        Holding of the anchor as found, N along the bottom: what nine in ten hold, the median, and what one in
+        ten holds.
+    peak : Interval
+        Peak load at the bow while the anchor holds, N.
+    assessment : Assessment
+        Of eight spells with the findings in force.
+    ashore : tuple of Effect
+        Findings on what is not in line, such as a second anchor.
+    weakest, next_weakest, hardest_used, breaks_first : PartState
+        The part with the smallest safety factor, the next; that with the highest load for its WLL; what
+        breaks first as the load rises.
+    unseen, unfit : tuple of PartState
+        Parts not inspected, which are assumed as new, and parts not fit for use.
+    bow_load_at_break : Interval
+        Load at the bow at which the gear breaks, N.
+    anchor_drags_first, surely_drags_first : bool
+        Whether the median anchor drags before anything breaks, and whether one that holds well does.
+
+    Examples
+    --------
+    >>> appraise(Scenario())
+    <Appraisal: weakest link Snubber at the bow roller, safety factor 13, scenario Unnamed scenario>
     """
 
     scenario: Scenario
@@ -112,7 +137,40 @@ class Appraisal(Said, Drawn):
 
 
 def appraise(scenario: Scenario) -> Appraisal:
-    """The weakest link and the strength left of each part as found, from spells with an anchor that holds."""
+    """Appraise the gear as found: the weakest link, and the strength left of each part.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey.
+
+    Returns
+    -------
+    Appraisal
+        From eight spells with an anchor that holds.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+
+    Notes
+    -----
+    An anchor that drags would take load off the gear, and make a poor anchor look like strong gear.  What a
+    finding leaves of strength and holding is in ``data/findings.csv``, each row with its source.
+
+    Examples
+    --------
+    >>> worn = Scenario().vary({"survey.findings": [
+    ...     {"part": "chain", "kind": "chain link worn", "measured": "6.9 mm"},
+    ... ]})
+    >>> found = appraise(worn)
+    >>> found.weakest.key, [part.key for part in found.unfit], found.anchor_drags_first
+    ('lead', ['chain'], True)
+    """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     scenario = described(scenario)
     found, behaves = states(scenario), as_found(scenario)
     loads = Assessment(scenario, held(behaves))

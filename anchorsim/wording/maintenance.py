@@ -20,7 +20,7 @@ from anchorsim.wording.terms import local
 _CHAIN = {"regalvanise": "Have the chain regalvanised", "renew chain": "Renew the chain"}
 
 
-def sentence(due: Due, system: System) -> str:
+def sentence(due: Due, system: System = "metric") -> str:
     """When what is to be done, and why."""
     return f"{amounts.day(due.date)}: {amounts.lower(task(due, system))}. {why(due, system)}"
 

@@ -46,7 +46,7 @@ def duties(effects: Iterable[Effect], misfits: Iterable[Misfit], system: System)
     return sorted(found, key=lambda duty: URGENCIES.index(duty.urgency))
 
 
-def sentence(entry: Recommendation, system: System) -> str:
+def sentence(entry: Recommendation, system: System = "metric") -> str:
     """What to do, why, and what changes by it."""
     changes = "; ".join(benefit(entry, system))
     return f"{remedy(entry, system)} {wrong(entry, system)} {amounts.upper(changes).rstrip('.')}."

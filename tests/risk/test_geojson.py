@@ -184,7 +184,7 @@ def test_all_kinds_are_read(document: Any, shapes: list[str], tmp_path: Path) ->
         ),
         (
             {"type": "FeatureCollection", "features": [feature("Point", [0, 0]), 3]},
-            r": features\[1\]: not a feature\. Expected type",
+            r": features\[1\]: not a feature\. Expected the type",
         ),
         (
             feature("Point", [0, 0], depth=900),

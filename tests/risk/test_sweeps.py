@@ -228,9 +228,9 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(whole: xarray.Datas
     command = [sys.executable, "-c", FULL, *map(str, paths)]
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout
     assert told.splitlines() == [
-        f"{path}: could not be written (file too large); nothing is lost: the results are still in memory, "
-        "as this error's `results`, and a file that was there before is whole; needed a folder with room "
-        "that can be written to; make room or choose another, and save them again with save_sweep"
+        f"{path}: could not be written (file too large). The results are still in memory, as this error's "
+        "`results`, and a file that was there before is whole. Expected a folder with room that you may "
+        "write to. Make room or choose another, and call save_sweep again."
         for path in paths
     ]
     assert [path.read_bytes() for path in paths] == before
