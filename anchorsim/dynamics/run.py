@@ -130,8 +130,8 @@ class Run(display.Tabled, display.Drawn):
     def _facts(self) -> display.Facts:
         return [
             ("peak load at the bow", _shown(self.peak_load, "kN")),
-            ("peak load at the anchor", _shown(quantity(self.peak_anchor_load, "N"), "kN")),
-            ("uplift at the anchor", f"{math.degrees(self.peak_uplift):.0f}°"),
+            ("at the anchor", _shown(quantity(self.peak_anchor_load, "N"), "kN")),
+            ("uplift", f"{math.degrees(self.peak_uplift):.0f}°"),
             ("swinging radius", _shown(self.swing_radius, "m")),
             ("drag", _shown(self.drag_distance, "m")),
             ("scenario", self.scenario.title),

@@ -86,8 +86,8 @@ class Night(Said, Drawn):
     paid_out : float
         Rode out from dusk on, m.
     hours : tuple of Hour
-        Each with its ``time`` and how long it ``lasts`` (s), wind and current (m/s, rad), ``depth``,
-        ``under_keel`` (m) and ``scope``, and its ``assessment``, None where she is aground.
+        Each with its ``time`` and how long it ``lasts`` (s), wind and current (m/s, rad), ``depth`` (m) and
+        ``scope``, and its ``assessment``, None where she is aground.
     groundings : tuple of Grounding
         Times aground, s, with the least water, m.
     worst, first_over_limit : Hour or None

@@ -69,8 +69,8 @@ class Assessment(Said, Drawn):
         The part that comes nearest to its WLL, or goes farthest beyond it.
     overloaded, unfit : tuple of PartState
         The parts over their WLL in half of the spells or more, and those not fit for use as found.
-    clearances, tightest : tuple of Clearance, Clearance or None
-        How near she came to each thing round her, and to the one that she clears least.
+    clearances : tuple of Clearance
+        How near she came to each thing round her.
     bounded, within_limit : bool
         Whether there is an end to the water that she has; whether she fails in no more spells than is
         accepted (5 in 100) and every part is fit for use.

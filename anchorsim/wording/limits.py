@@ -33,7 +33,8 @@ def scopes(found: ScopeLimits, system: System = "metric") -> str:
         fits = "" if found.fits else " No scope does both."
         said.append(f"The boat leaves the room {drags} at {value(found.greatest, system)}.{fits}")
     if found.room is not None:
-        said.append(f"Swinging radius at the least scope: {upwards(found.room, system)}, 1 in 20 more.")
+        radius = upwards(found.room, system)
+        said.append(f"Swinging radius with that scope: {radius}, more in 5 of 100 spells.")
     return " ".join(said)
 
 

@@ -61,6 +61,14 @@ def test_what_is_raised_for_wrong_input_is_one_class_and_public() -> None:
     }
     others = {one.__name__ for one in found if not issubclass(one, anchorsim.AnchorsimError)}
     assert others == {"SpellsStoppedError", "SweepStoppedError", "_WorkersStopped", "NoPaper"}
-    internal = {"ColumnError", "Refusal", "LaunchError", "PhotographError", "_WorkersStopped", "NoPaper"}
+    internal = {
+        "ColumnError",
+        "Refusal",
+        "LaunchError",
+        "PhotographError",
+        "ReadError",
+        "_WorkersStopped",
+        "NoPaper",
+    }
     assert {one.__name__ for one in found} - internal <= set(anchorsim.__all__)
     assert issubclass(anchorsim.AnchorsimError, ValueError)

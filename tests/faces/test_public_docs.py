@@ -40,18 +40,17 @@ def sections(doc: str) -> dict[str, list[str]]:
 
 def entries(lines: list[str]) -> dict[str, str]:
     """What is listed in a section, with the type behind its colon: a line may list several names."""
-    joined = re.sub(r"\\\n\s*", "", "\n".join(lines))
-    heads = [text.partition(" : ") for text in joined.splitlines() if text and not text.startswith(" ")]
-    return {name: kind for names, _, kind in heads for name in names.split(", ")}
+    heads = [text.partition(" : ") for text in lines if text and not text.startswith(" ")]
+    return {name: kind for names, _, kind in heads for name in re.split(r",\s+", names)}
 
 
 def described(lines: list[str]) -> bool:
     """Whether each entry is followed by what is said of it."""
-    texts = [text for text in "\n".join(lines).splitlines() if text]
+    texts = [text for text in lines if text]
     return all(
         below.startswith("    ")
         for text, below in zip(texts, [*texts[1:], ""], strict=True)
-        if not text.startswith(" ") and not text.endswith("\\")
+        if not text.startswith(" ")
     )
 
 

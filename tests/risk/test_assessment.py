@@ -11,6 +11,7 @@ from anchorsim.core.units import si
 from anchorsim.risk import assessment as module
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import spells
+from anchorsim.risk.part_loads import over
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording import assessment as wording
 from anchorsim.wording.warnings import warnings
@@ -147,12 +148,12 @@ def test_what_she_touches_most_often_is_tightest_and_else_what_she_keeps_least_o
 
 def test_a_part_with_nothing_left_is_overloaded_by_any_load() -> None:
     loads, none = np.array([[0.0, 5.0], [2.0, 4.0]]), np.array([[0.0], [8.0]])
-    assert module._over(loads, none).tolist() == [[0.0, np.inf], [0.25, 0.5]]
+    assert over(loads, none).tolist() == [[0.0, np.inf], [0.25, 0.5]]
 
 
 def test_parts_over_their_wll_in_half_of_the_spells_come_first() -> None:
     sound = invented()
-    weakest = min(sound.states, key=lambda part: part.wll.likely / max(part.sound.load(1.0, 1.0), 1e-9))
+    weakest = min(sound.states, key=lambda part: part.wll.likely / max(part.as_new.load(1.0, 1.0), 1e-9))
     found = invented(peak=[50.0 * weakest.wll.likely], anchor=[50.0 * weakest.wll.likely])
     over = [part.utilisation.likely for part in found.overloaded]
     assert over == sorted(over, reverse=True) and len(over) > 1 and over[-1] > 1.0
