@@ -20,14 +20,17 @@ if TYPE_CHECKING:
     from anchorsim.numerics.interval import Interval
     from anchorsim.planning.advice import Advice, advise
     from anchorsim.planning.night import Night, overnight
-    from anchorsim.report import write_report
+    from anchorsim.report import ReportError, write_report
     from anchorsim.risk.assessment import Assessment, assess
     from anchorsim.risk.comparison import Comparison, compare
-    from anchorsim.risk.geojson import read_dangers, write_geojson
-    from anchorsim.risk.limits import least_snubber, limit_wind, scope_limits
+    from anchorsim.risk.geojson import GeoJsonError, read_dangers, write_geojson
+    from anchorsim.risk.limit_search import Limit
+    from anchorsim.risk.limits import ScopeLimits, least_snubber, limit_wind, scope_limits
+    from anchorsim.risk.monte_carlo import SpellsStoppedError
     from anchorsim.risk.outcome import Outcome
     from anchorsim.risk.sensitivity import Sensitivity, sensitivity
-    from anchorsim.risk.sweeps import load_sweep, save_sweep, sweep
+    from anchorsim.risk.sweep_files import SweepFileError, load_sweep, save_sweep
+    from anchorsim.risk.sweeps import SweepStoppedError, sweep
     from anchorsim.risk.swinging_room import SwingingRoom, room_needed
     from anchorsim.scenario.forecast import Forecast, ForecastError, make_forecast, read_forecast
     from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -47,14 +50,21 @@ __all__ = [
     "Due",
     "Forecast",
     "ForecastError",
+    "GeoJsonError",
     "Interval",
+    "Limit",
     "Night",
     "Outcome",
     "Recommendation",
+    "ReportError",
     "Run",
     "Scenario",
     "ScenarioError",
+    "ScopeLimits",
     "Sensitivity",
+    "SpellsStoppedError",
+    "SweepFileError",
+    "SweepStoppedError",
     "SwingingRoom",
     "TableError",
     "Tide",
@@ -100,17 +110,20 @@ _HOME = {
     "environment.wind_record": ("WindRecordError",),
     "explorer": ("explore",),
     "explorer.survey.screen": ("inspect_tackle",),
+    "numerics.interval": ("Interval",),
     "planning.advice": ("Advice", "advise"),
     "planning.night": ("Night", "overnight"),
-    "report": ("write_report",),
+    "report": ("ReportError", "write_report"),
     "risk.assessment": ("Assessment", "assess"),
     "risk.comparison": ("Comparison", "compare"),
-    "risk.geojson": ("read_dangers", "write_geojson"),
-    "numerics.interval": ("Interval",),
+    "risk.geojson": ("GeoJsonError", "read_dangers", "write_geojson"),
+    "risk.limit_search": ("Limit",),
+    "risk.limits": ("ScopeLimits", "least_snubber", "limit_wind", "scope_limits"),
+    "risk.monte_carlo": ("SpellsStoppedError",),
     "risk.outcome": ("Outcome",),
-    "risk.limits": ("least_snubber", "limit_wind", "scope_limits"),
     "risk.sensitivity": ("Sensitivity", "sensitivity"),
-    "risk.sweeps": ("load_sweep", "save_sweep", "sweep"),
+    "risk.sweep_files": ("SweepFileError", "load_sweep", "save_sweep"),
+    "risk.sweeps": ("SweepStoppedError", "sweep"),
     "risk.swinging_room": ("SwingingRoom", "room_needed"),
     "scenario.forecast": ("Forecast", "ForecastError", "make_forecast", "read_forecast"),
     "scenario.scenario": ("Scenario", "ScenarioError"),

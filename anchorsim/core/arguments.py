@@ -7,7 +7,7 @@ does not fit is refused with an :class:`ArgumentError` that begins with the name
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from numbers import Integral, Real
 from typing import Any, TypeVar
 
@@ -30,11 +30,11 @@ def share(name: str, given: Any) -> float:
     >>> share("chance", 0.05)
     0.05
     """
-    number = _number(name, given, "a number above 0 and below 1")
-    if not 0.0 < number < 1.0:
+    value = number(name, given, "a number above 0 and below 1")
+    if not 0.0 < value < 1.0:
         wrong = f"{quoted(given)} is out of range"
         raise refused(name, wrong, "a number above 0 and below 1", "write 5 in 100 as 0.05")
-    return number
+    return value
 
 
 def shares(name: str, given: Any) -> tuple[float, ...]:
@@ -56,10 +56,15 @@ def factor(name: str, given: Any) -> float:
 
 def positive(name: str, given: Any, fits: str) -> float:
     """A finite number above 0; ``fits`` says of what and in which unit."""
-    number = _number(name, given, fits)
-    if not (number > 0.0 and math.isfinite(number)):
+    return within(name, given, fits, low=math.ulp(0.0))
+
+
+def within(name: str, given: Any, fits: str, low: float = -math.inf, high: float = math.inf) -> float:
+    """A finite number from ``low`` to ``high``; ``fits`` says which, of what and in which unit."""
+    value = number(name, given, fits)
+    if not (low <= value <= high and math.isfinite(value)):
         raise refused(name, f"{quoted(given)} is out of range", fits, f"change {name}")
-    return number
+    return value
 
 
 def count(name: str, given: Any, least: int = 1) -> int:
@@ -81,9 +86,9 @@ def amount(name: str, given: Any, measure: Measure, least: float = -math.inf) ->
     10.0
     """
     if isinstance(given, Real) and not isinstance(given, bool):
-        number = float(given)
-        if math.isfinite(number) and number >= least:
-            return number
+        bare = float(given)
+        if math.isfinite(bare) and bare >= least:
+            return bare
         example = f'write it with its unit, such as "{measure.high / 2:g} {measure.unit}"'
         raise refused(name, f"{quoted(given)} is out of range", measure.expected, example)
     try:
@@ -108,6 +113,13 @@ def instance(name: str, given: Any, kind: type[Kind], action: str) -> Kind:
     return given
 
 
+def mapping(name: str, given: Any, example: str) -> Mapping[Any, Any]:
+    """A dict, or what is like one."""
+    if not isinstance(given, Mapping):
+        raise refused(name, f"{quoted(given)} is not a dict", "a dict", f"write {example}")
+    return given
+
+
 def sequence(name: str, given: Any, what: str) -> list[Any]:
     """Several of something, in order; a text is not taken for its letters."""
     if isinstance(given, str | bytes | dict) or not isinstance(given, Iterable):
@@ -115,7 +127,8 @@ def sequence(name: str, given: Any, what: str) -> list[Any]:
     return list(given)
 
 
-def _number(name: str, given: Any, fits: str) -> float:
+def number(name: str, given: Any, fits: str) -> float:
+    """Any number; ``fits`` says which."""
     if isinstance(given, bool) or not isinstance(given, Real):
         raise refused(name, f"{quoted(given)} is not a number", fits, f"change {name}")
     return float(given)

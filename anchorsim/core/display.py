@@ -13,16 +13,18 @@ from anchorsim.core.markup import macros
 from anchorsim.core.units import System
 
 _WORDS, _PICTURES = "anchorsim.wording.results", "anchorsim.figures.results"
+_LONGEST = 120  # characters of a line
 Facts = Sequence[tuple[str, str]]  # what each is called, and what it is, with its unit
 
 
 def line(title: str, facts: Facts) -> str:
-    """One line, as a ``repr``.
+    """One line of at most 120 characters, as a ``repr``; what is longer ends in dots.
 
     >>> line("Waves", [("height", "0.6 m"), ("period", "2.5 s")])
     '<Waves: height 0.6 m, period 2.5 s>'
     """
-    return f"<{title}: {', '.join(f'{name} {value}' for name, value in facts)}>"
+    said = " ".join(f"{title}: {', '.join(f'{name} {value}' for name, value in facts)}".split())
+    return f"<{said}>" if len(said) <= _LONGEST - 2 else f"<{said[: _LONGEST - 3].rstrip()}…>"
 
 
 def table(title: str, facts: Facts) -> str:
@@ -32,6 +34,24 @@ def table(title: str, facts: Facts) -> str:
     '<table><caption>Waves</caption><tr><th>height</th><td>0.6 m</td></tr></table>'
     """
     return str(macros("core/display.html").table(title, facts))
+
+
+class Tabled:
+    """A value that shows its facts: in one line, and as a small table in a notebook."""
+
+    __slots__ = ()
+
+    def _facts(self) -> Facts:
+        raise NotImplementedError
+
+    def _title(self) -> str:
+        return type(self).__name__
+
+    def __repr__(self) -> str:
+        return line(self._title(), self._facts())
+
+    def _repr_html_(self) -> str:
+        return table(self._title(), self._facts())
 
 
 class Said:
@@ -45,8 +65,8 @@ class Said:
         return str(import_module(_WORDS).as_html(self))
 
 
-class Drawn(Said):
-    """A result that has a picture too."""
+class Drawn:
+    """A result that has a picture."""
 
     def figure(self) -> Any:
         """A plotly figure of it."""

@@ -35,7 +35,17 @@ class ArgumentError(AnchorsimError):
 
 
 class TableError(AnchorsimError, LookupError):
-    """A name that the table asked for does not hold."""
+    """A name that the table asked for does not hold.
+
+    Examples
+    --------
+    >>> from anchorsim.core.tables import pick
+    >>> try:
+    ...     pick("scopes", rode="wire", use="usual")
+    ... except TableError as error:
+    ...     print(error)
+    rode in data/scopes.csv: "wire" is not known. Expected one of chain, combination. Choose one of them.
+    """
 
 
 def sentence(wrong: str, expected: str = "", action: str = "", got: str = "") -> str:

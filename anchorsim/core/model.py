@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict
 from pydantic_core import PydanticCustomError, core_schema
 
+from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.tables import Choice, unknown
 from anchorsim.core.units import Measure, quoted
@@ -96,11 +97,9 @@ class Thing(BaseModel):
 
     @classmethod
     def measure(cls, name: str) -> Measure:
-        """The label, unit and range of a quantity.  Raises KeyError where the field is not one."""
-        found = cls.declared()[name]
-        if not isinstance(found, Measure):
-            raise KeyError(name)
-        return found
+        """Label, unit and range of the quantity in field ``name``.  Raises ArgumentError without one."""
+        found = {each: entry for each, entry in cls.declared().items() if isinstance(entry, Measure)}
+        return found[arguments.one_of("name", name, list(found))]
 
     @classmethod
     def quantities(cls) -> list[str]:

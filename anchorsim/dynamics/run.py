@@ -72,7 +72,7 @@ _UNITS = {
 
 
 @dataclass(frozen=True, repr=False)
-class Run:
+class Run(display.Tabled, display.Drawn):
     """One simulated spell at anchor.
 
     Attributes
@@ -93,7 +93,9 @@ class Run:
         Whether the anchor ended a metre or more from where it was set.
     peak_bow_load, peak_anchor_load, peak_uplift, holding : float
         N, N, rad and N: peaks of all steps, which lie closer than the samples, and the anchor's holding.
-    rode, curve
+    holding_used : float
+        Greatest share of its holding that the anchor was asked for, 1 where it moved.
+    rode, curve : Rode, Curve
         The rode as laid out, and its load by distance at rest.
 
     Examples
@@ -122,19 +124,17 @@ class Run:
     def __dir__(self) -> list[str]:
         return sorted({*super().__dir__(), *_UNITS})
 
-    def __repr__(self) -> str:
-        return display.line(f"Run {self.seed}", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table(f"{self.scenario.title}: spell {self.seed}", self._facts())
+    def _title(self) -> str:
+        return f"Run {self.seed}"
 
     def _facts(self) -> display.Facts:
         return [
             ("peak load at the bow", _shown(self.peak_load, "kN")),
-            ("peak load at the anchor", _shown(quantity(self.peak_anchor_load, "N"), "kN")),
-            ("uplift at the anchor", f"{math.degrees(self.peak_uplift):.0f}°"),
+            ("at the anchor", _shown(quantity(self.peak_anchor_load, "N"), "kN")),
+            ("uplift", f"{math.degrees(self.peak_uplift):.0f}°"),
             ("swinging radius", _shown(self.swing_radius, "m")),
             ("drag", _shown(self.drag_distance, "m")),
+            ("scenario", self.scenario.title),
         ]
 
     @property

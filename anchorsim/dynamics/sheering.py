@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.arguments import refused
 from anchorsim.core.tables import Choice
 from anchorsim.core.units import quantity
 from anchorsim.dynamics.lateral import derivatives
@@ -162,7 +163,7 @@ def sheer_map(
 def _side(path: str, values: Sequence[float]) -> Side:
     field = Scenario.declaration(path)
     if isinstance(field, Choice):
-        raise ValueError(f"{path}: is a choice out of a table; needed a field of numbers; name another path")
+        raise refused(path, "a choice out of a table", "a field of numbers", "name another path")
     return Side(path, field.label, field.unit, np.array(values, dtype=np.float64))
 
 
@@ -180,10 +181,8 @@ def straight_equilibrium(scenario: Scenario, wind_speed: float, current: float =
     wind nor current comes from ahead.
     """
     if wind_speed < 0 or current < 0 or wind_speed + current == 0:
-        raise ValueError(
-            f"wind_speed, current: {wind_speed:g} and {current:g} m/s leave her nothing to lie to; "
-            "needed one above 0 and none below; give a wind"
-        )
+        wrong = f"{wind_speed:g} and {current:g} m/s leave nothing to lie to"
+        raise refused("wind_speed, current", wrong, "one above 0 and none below", "give a wind")
     watch, rest, converged = at_rest(scenario, wind_speed, current)
     values, hers = modes(watch, rest)
     centre = derivatives(watch.body, watch.setting, wind_speed).centre

@@ -25,11 +25,20 @@ LONGEST = 16.0 * 3600.0  # s from high to low water; a tide once a day takes hal
 
 
 class TideError(AnchorsimError):
-    """A tide table that does not fit, or a time outside it; the text begins with the row or the line."""
+    """A tide table that does not fit, or a time outside it; the text begins with the row or the line.
+
+    Examples
+    --------
+    >>> try:
+    ...     read_tide("15:00 4.2 m\\n21:00 high")
+    ... except TideError as error:
+    ...     print(error)
+    line 2: "high" is not a number with a unit. Expected -5 to 15 m. Write for example "3 m".
+    """
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Tide:
+class Tide(display.Tabled):
     """High and low waters in turn.
 
     Attributes
@@ -50,12 +59,6 @@ class Tide:
     clock: Clock
     time: Floats
     height: Floats
-
-    def __repr__(self) -> str:
-        return display.line("Tide", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table("Tide", self._facts())
 
     def _facts(self) -> display.Facts:
         return [

@@ -41,7 +41,16 @@ _UNRECORDED = "correct it, or leave the cell blank where nothing was recorded"
 
 
 class WindRecordError(AnchorsimError):
-    """A wind record that does not fit; the text begins with the file, the line and the column."""
+    """A wind record that does not fit; the text begins with the file, the line and the column.
+
+    Examples
+    --------
+    >>> try:
+    ...     read_record(Path("nowhere.csv"))
+    ... except WindRecordError as error:
+    ...     print(str(error).split(". ")[0])
+    nowhere.csv: could not be read (no such file or directory)
+    """
 
 
 @dataclass(frozen=True)

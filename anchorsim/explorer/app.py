@@ -9,6 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from anchorsim.core import arguments
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.units import SYSTEMS, System
 from anchorsim.dynamics.run import Run
@@ -246,12 +247,33 @@ def _group(name: str, controls: list[Control]) -> widgets.Box:
 
 
 def explore(scenario: Scenario | None = None) -> Explorer:
-    """The explorer as a widget, for a notebook.
+    """Show the explorer, as a widget in a notebook.
 
-    Without a scenario it opens the one the command line named, else the default one.  Raises ScenarioError
-    where that file is wrong.
+    Parameters
+    ----------
+    scenario : Scenario, optional
+        What to open; else the one that the command line named, else the default one.
+
+    Returns
+    -------
+    Explorer
+        The widget; its ``scenario`` follows what is moved on the screen.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+    ScenarioError
+        Where the named file does not fit.
+
+    Examples
+    --------
+    >>> screen = explore(Scenario())
+    >>> screen.scenario.get("boat.model")
+    'sloop-12'
     """
     if scenario is None:
         named = os.environ.get(SCENARIO_VARIABLE)
         scenario = Scenario.load(named) if named else Scenario()
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     return Explorer(scenario)

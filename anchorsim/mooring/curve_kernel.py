@@ -67,10 +67,33 @@ def between(packed: Floats, distance: float, i: int) -> Found:
 
 @compiled
 def look_up(packed: Floats, distance: float) -> Found:
-    """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m).
+    """Read a packed curve at a distance, as the kernels do: what is given is not checked.
 
-    `packed` is `Curve.packed`. Seven halvings find the interval. The load is a monotone cubic of distance,
-    the rest is linear in the load; beyond the table all goes on with the last slope, below it nothing pulls.
+    Parameters
+    ----------
+    packed : (9, 129) float64 array
+        ``Curve.packed``.
+    distance : float
+        From anchor to bow, m.
+
+    Returns
+    -------
+    tuple of float
+        Horizontal load, load at bow, load at anchor (N), angle at anchor (rad), rope share, length lying (m),
+        stiffness (N/m).
+
+    Notes
+    -----
+    Seven halvings find the interval.  The load is a monotone cubic of distance, the rest is linear in the
+    load; beyond the table all goes on with the last slope, below it nothing pulls.
+
+    Examples
+    --------
+    >>> from anchorsim import line
+    >>> chain = line.Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> table = line.curve(segments=[chain], rise=7.0)
+    >>> line.look_up(table.packed, 39.2) == table.look_up(39.2)
+    True
     """
     i, half = 0, (NODES - 1) // 2
     while half > 0:

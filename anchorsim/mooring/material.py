@@ -7,10 +7,11 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.mooring.curve_kernel import Floats
 from anchorsim.mooring.line_kernel import COLUMNS, JOINT, LENGTH, Line, strain_at
 
@@ -20,12 +21,30 @@ Node = tuple[
 PIECES = 8  # cubics to each interval of a law, from where the chain behind a snubber takes up
 
 
-@dataclass(frozen=True)
-class LoadElongation:
-    """A rope's nonlinear stretch: strain (−) against load (N), both from 0 and growing, by monotone cubics.
+@dataclass(frozen=True, repr=False)
+class LoadElongation(Tabled):
+    """A rope's nonlinear stretch: strain against load, by monotone cubics.
 
-    Beyond the last point it goes on with its last slope. `loss` is the share of the loading energy that a
-    cycle loses.
+    Beyond the last point it goes on with its last slope.
+
+    Attributes
+    ----------
+    load : tuple of float
+        From 0 and growing, N.
+    strain : tuple of float
+        One for each load, from 0 and growing.
+    loss : float
+        Share of the loading energy that a cycle loses, 0 to 1.
+
+    Raises
+    ------
+    ArgumentError
+        Where one is not a list of numbers; what else does not fit is told by the line that it is in.
+
+    Examples
+    --------
+    >>> LoadElongation(load=(0.0, 8e3, 40e3), strain=(0.0, 0.21, 0.47), loss=0.3)
+    <LoadElongation: points 3, load to 40 kN, strain to 0.47, loss 0.3>
     """
 
     load: tuple[float, ...]
@@ -34,19 +53,50 @@ class LoadElongation:
 
     def __post_init__(self) -> None:
         """Keep plain tuples of floats, whatever sequence was given."""
-        object.__setattr__(self, "load", tuple(float(value) for value in self.load))
-        object.__setattr__(self, "strain", tuple(float(value) for value in self.strain))
+        for name, what in (("load", "loads in newtons"), ("strain", "strains")):
+            given = enumerate(arguments.sequence(name, getattr(self, name), what))
+            values = tuple(
+                arguments.number(f"{name}[{place}]", value, f"one of {what}") for place, value in given
+            )
+            object.__setattr__(self, name, values)
+
+    def _facts(self) -> Facts:
+        return [
+            ("points", str(len(self.load))),
+            ("load to", f"{max(self.load, default=0.0) / 1e3:.3g} kN"),
+            ("strain to", f"{max(self.strain, default=0.0):.3g}"),
+            ("loss", f"{self.loss}"),
+        ]
 
 
-@dataclass(frozen=True)
-class Segment:
+@dataclass(frozen=True, repr=False)
+class Segment(Tabled):
     """A uniform length of chain or rope, or a snubber with its slack loop of chain.
 
-    length: m, unstretched. weight: N/m in water. stiffness: EA, N; or else a `law`. weight_in_air: N/m above
-    the surface (`weight` if not given). slack: m of chain looped behind a rope that has a law: the rope
-    carries alone until it has stretched by that much, then beside it the chain (length + slack long, with the
-    EA `backup_stiffness`, N). drag_across, drag_along: drag coefficient times diameter of what moves across
-    and along itself, m; they count in motion only.
+    Attributes
+    ----------
+    length : float
+        Unstretched, m.
+    weight : float
+        In water, N/m.
+    stiffness : float, optional
+        EA, N; or else a law.
+    law : LoadElongation, optional
+        Of a rope that stretches nonlinearly.
+    weight_in_air : float, optional
+        Above the surface, N/m; as in water unless given.
+    slack : float, optional
+        Of chain looped behind a rope that has a law, m: the rope carries alone until it has stretched by that
+        much, then beside it the chain, which is ``length + slack`` long.
+    backup_stiffness : float, optional
+        EA of that chain, N.
+    drag_across, drag_along : float
+        Drag coefficient times diameter of what moves across and along itself, m; they count in motion only.
+
+    Examples
+    --------
+    >>> Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    <Segment: length 40 m, weight in water 13.6 N/m, stiffness 5500 kN>
     """
 
     length: float
@@ -59,33 +109,22 @@ class Segment:
     drag_across: float = 0.0
     drag_along: float = 0.0
 
-
-def number(field: str, value: Any, least: float, needed: str) -> float:
-    """The value as a finite float of at least `least`, or an error that names the field."""
-    try:
-        result = float(value)
-    except (TypeError, ValueError):
-        result = math.nan
-    if not math.isfinite(result) or result < least:
-        raise ValueError(f"{field}: {needed} is needed, {value!r} was given")
-    return result
-
-
-def positive(field: str, value: Any, needed: str) -> float:
-    """The value as a finite float above 0, or an error that names the field."""
-    return number(field, value, math.ulp(0.0), f"{needed}, above 0,")
-
-
-def not_negative(field: str, value: Any, needed: str) -> float:
-    """The value as a finite float of 0 or more, or an error that names the field."""
-    return number(field, value, 0.0, f"{needed}, 0 or more,")
+    def _facts(self) -> Facts:
+        stretch = f"{self.stiffness / 1e3:.4g} kN" if self.stiffness is not None else "by a law"
+        loop = [] if self.slack is None else [("loop of chain behind it", f"{self.slack:.3g} m longer")]
+        return [
+            ("length", f"{self.length:.4g} m"),
+            ("weight in water", f"{self.weight:.3g} N/m"),
+            ("stiffness", stretch),
+            *loop,
+        ]
 
 
 @lru_cache(maxsize=256)
 def pack(segments: tuple[Segment, ...]) -> Line:
     """The kernel's `rode` (segments, columns) and `laws` (nodes, 4), checked."""
     if not segments:
-        raise ValueError("segments: at least one is needed, none was given")
+        raise arguments.refused("segments", "none given", "at least one", "add a segment")
     rode = np.zeros((len(segments), COLUMNS))
     laws: list[Node] = []
     for i, segment in enumerate(segments):
@@ -96,28 +135,30 @@ def pack(segments: tuple[Segment, ...]) -> Line:
 
 def row(field: str, segment: Segment, laws: list[Node]) -> tuple[float, ...]:
     """One checked row of `rode`, but its joint; a law's nodes are put at the end of `laws`."""
-    length = positive(f"{field}.length", segment.length, "a length in metres")
-    weight = not_negative(f"{field}.weight", segment.weight, "a weight in water in newtons a metre")
+    arguments.instance(field, segment, Segment, "make one with line.Segment")
+    length = arguments.positive(f"{field}.length", segment.length, "a length above 0 m")
+    weight = arguments.within(f"{field}.weight", segment.weight, "a weight in water of 0 N/m or more", 0.0)
     in_air = weight
     if segment.weight_in_air is not None:
-        needed = f"newtons a metre, at least the weight in water ({weight:g}),"
-        in_air = number(f"{field}.weight_in_air", segment.weight_in_air, weight, needed)
+        fits = f"at least the weight in water, {weight:g} N/m"
+        in_air = arguments.within(f"{field}.weight_in_air", segment.weight_in_air, fits, weight)
     law, slack, chain = segment.law, segment.slack, segment.backup_stiffness
     if (segment.stiffness is None) == (law is None):
-        given = "neither" if law is None else "both"
-        raise ValueError(f"{field}.stiffness: a stiffness (EA, N) or else a law is needed, {given} was given")
+        given, action = ("neither", "give one") if law is None else ("both", "leave one out")
+        fits = "a stiffness (EA, N) or a law"
+        raise arguments.refused(f"{field}.stiffness", f"{given} given", fits, action)
     if (slack is None) != (chain is None) or (slack is not None and law is None):
-        given = f"law {'no' if law is None else 'yes'}, slack {slack}, backup_stiffness {chain}"
-        raise ValueError(
-            f"{field}.slack: law, slack and backup_stiffness together are needed, given: {given}"
-        )
+        fits = "slack and backup_stiffness together, behind a law"
+        got = f"law {'none' if law is None else 'given'}, slack {slack}, backup_stiffness {chain}"
+        raise arguments.refused(f"{field}.slack", "incomplete", fits, "give all three or the law alone", got)
     if law is None:
-        stiffness = positive(f"{field}.stiffness", segment.stiffness, "a stiffness (EA) in newtons")
+        stiffness = arguments.positive(f"{field}.stiffness", segment.stiffness, "a stiffness (EA) above 0 N")
         return length, weight, in_air, 1.0 / stiffness, -1.0, -1.0, 0.0, 0.0, math.inf
+    arguments.instance(f"{field}.law", law, LoadElongation, "make one with line.LoadElongation")
     nodes, backup, take_up = law_nodes(f"{field}.law", law), 0.0, math.inf
     if slack is not None:
-        slack = not_negative(f"{field}.slack", slack, "a length of chain in metres")
-        chain = positive(f"{field}.backup_stiffness", chain, "a stiffness (EA) in newtons")
+        slack = arguments.within(f"{field}.slack", slack, "a length of chain of 0 m or more", 0.0)
+        chain = arguments.positive(f"{field}.backup_stiffness", chain, "a stiffness (EA) above 0 N")
         backup = chain * length / (length + slack)
         nodes, take_up = pair_nodes(nodes, slack / length, backup)
     first = len(laws)
@@ -131,19 +172,15 @@ def law_nodes(field: str, law: LoadElongation) -> list[Node]:
     Slopes as in the monotone cubic of Fritsch & Butland (1984, SIAM J. Sci. Stat. Comput. 5, 300–304): a
     weighted harmonic mean of the neighbouring secants, and three-point ends kept in the data's own direction.
     """
-    if not 0.0 <= law.loss <= 1.0:
-        raise ValueError(
-            f"{field}.loss: a share of the loading energy, 0 to 1, is needed, {law.loss} was given"
-        )
+    arguments.within(f"{field}.loss", law.loss, "a share of the loading energy, 0 to 1", 0.0, 1.0)
     if len(law.load) != len(law.strain) or len(law.load) < 2:
-        given = f"{len(law.load)} and {len(law.strain)}"
-        raise ValueError(
-            f"{field}.load: as many loads as strains, two or more, are needed, {given} were given"
-        )
+        wrong = f"{len(law.load)} loads and {len(law.strain)} strains"
+        fits = "as many of each, 2 or more"
+        raise arguments.refused(f"{field}.load", wrong, fits, "give a strain for each load")
     for name, values in (("load", law.load), ("strain", law.strain)):
         if values[0] != 0.0 or not all(a < b for a, b in pairwise(values)) or values[-1] == math.inf:
-            needed = "finite values that begin at 0 and grow"
-            raise ValueError(f"{field}.{name}: {needed} are needed, {values} was given")
+            wrong, fits = f"{values} does not grow from 0", "finite values that begin at 0 and grow"
+            raise arguments.refused(f"{field}.{name}", wrong, fits, "put them in order, 0 first")
     wide = np.diff(law.load)
     secant = np.diff(law.strain) / wide
     compliance = np.full(len(law.load), secant[0])

@@ -17,136 +17,52 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
+from anchorsim.core.errors import sentence
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
+from anchorsim.mooring.curve import Curve
 from anchorsim.mooring.curve_kernel import Floats, look_up
-from anchorsim.mooring.material import LoadElongation, Segment, not_negative, number, pack, positive
+from anchorsim.mooring.line_state import LineState, Shape
+from anchorsim.mooring.material import LoadElongation, Segment, pack
 
 __all__ = [
     "Curve", "Line", "LineState", "LoadElongation", "Segment", "Shape", "curve", "look_up", "solve",
 ]  # fmt: skip
 
 _FILM = 1e-3  # m: less water than that is none
+_LOAD = "a load of 0 N or more"
 _STEEPEST = 0.75  # radians of slope of the bottom, up or down: more than any anchorage has (judgement)
 
-Integers = npt.NDArray[np.int64]
 
+@dataclass(frozen=True, repr=False)
+class Line(Tabled):
+    """A line from the anchor to a bow roller, in plain SI floats.
 
-@dataclass(frozen=True)
-class LineState:
-    """The line at rest: m, N and radians above the bottom's slope; `length_on_bottom` is unstretched."""
+    Whatever is asked of it raises ArgumentError with the path of a field that does not fit, and RuntimeError
+    where no state of rest is found.
 
-    distance: float
-    load_at_bow: float
-    load_at_anchor: float
-    angle_at_anchor: float
-    vertical_load_at_bow: float
-    length_on_bottom: float
-    horizontal_load: float
+    Attributes
+    ----------
+    segments : tuple of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
 
-
-@dataclass(frozen=True, eq=False)
-class Curve:
-    """Load against distance, from hanging slack to bar-tight: 129 nodes, arrays of shape (129,), float64.
-
-    `rope_share` is the part of the compliance d distance/d horizontal_load that comes from the stretch of
-    lossy ropes, times their loss. `packed` (9, 129) has, row by row: distance, horizontal load, its slope by
-    distance, load at bow, load at anchor, angle at anchor, rope share, length on bottom, and energy (the
-    integral of the horizontal load from the first node). The first node is the rode hanging upright; nearer
-    than that it just lies about, and nothing pulls. Not to be written to.
-    """
-
-    packed: Floats
-
-    def row(self, number: int) -> Floats:
-        """One row of `packed`, not to be written to."""
-        view: Floats = self.packed[number]
-        view.flags.writeable = False
-        return view
-
-    @property
-    def distance(self) -> Floats:
-        """Horizontal distance from anchor to bow, m, strictly growing."""
-        return self.row(rows.DISTANCE)
-
-    @property
-    def horizontal_load(self) -> Floats:
-        """N, strictly growing from 0 to 250 kN."""
-        return self.row(rows.LOAD)
-
-    @property
-    def stiffness(self) -> Floats:
-        """Slope of the horizontal load by distance at the nodes, N/m."""
-        return self.row(rows.STIFFNESS)
-
-    @property
-    def load_at_bow(self) -> Floats:
-        """Tension at the bow, N."""
-        return self.row(rows.AT_BOW)
-
-    @property
-    def load_at_anchor(self) -> Floats:
-        """Tension at the anchor, N."""
-        return self.row(rows.AT_ANCHOR)
-
-    @property
-    def angle_at_anchor(self) -> Floats:
-        """Angle of the pull at the anchor above the bottom, radians."""
-        return self.row(rows.ANGLE)
-
-    @property
-    def rope_share(self) -> Floats:
-        """Loss-weighted share of lossy rope stretch in the compliance, 0 to 1."""
-        return self.row(rows.SHARE)
-
-    @property
-    def length_on_bottom(self) -> Floats:
-        """Unstretched length lying, m."""
-        return self.row(rows.LYING)
-
-    def look_up(self, distance: float) -> tuple[float, float, float, float, float, float, float]:
-        """Horizontal load, load at bow, at anchor (N), angle (rad), rope share, m lying, stiffness (N/m)."""
-        return look_up(self.packed, float(distance))
-
-    def energy(self, distance: float) -> float:
-        """Integral of the interpolated horizontal load from slack to a distance (m), J."""
-        at, load, slope = self.distance, self.horizontal_load, self.stiffness
-        if distance <= at[0]:
-            return 0.0
-        i = int(np.searchsorted(at, distance, side="right")) - 1
-        step = distance - float(at[i])
-        if i == len(at) - 1:
-            return float(self.packed[rows.ENERGY, i] + step * (load[i] + 0.5 * step * slope[i]))
-        wide = float(at[i + 1] - at[i])
-        gain, a, b = load[i + 1] - load[i], slope[i] * wide, slope[i + 1] * wide
-        t = step / wide
-        cubes = t * t * (0.5 * a + t * ((3.0 * gain - 2.0 * a - b) / 3.0 + t * (a + b - 2.0 * gain) / 4.0))
-        return float(self.packed[rows.ENERGY, i] + step * load[i] + wide * cubes)
-
-
-@dataclass(frozen=True, eq=False)
-class Shape:
-    """Points of the line from anchor (0, 0) to bow: x and height above the anchor z, m, and the segment.
-
-    Arrays of shape (points,), or (loads, points) from `shapes`. A joint's point belongs to the segment below.
-    """
-
-    x: Floats
-    z: Floats
-    segment: Integers
-
-
-@dataclass(frozen=True)
-class Line:
-    """A line from the anchor to a bow roller `rise` metres above the bottom at the anchor.
-
-    `segments` run from anchor to bow. `friction` is that of what lies on the bottom, as a coefficient.
-    `depth` (m) is the height of the water surface above the bottom at the anchor; None puts all under water.
-    `slope` is the angle (radians) at which the bottom rises from the anchor towards the boat, below 0 where
-    it falls. Whatever is asked of it raises ValueError that names a field that is wrong, RuntimeError where
-    no state of rest is found.
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> line = Line((chain,), rise=7.0, friction=0.6)
+    >>> round(line.solve(2000.0).load_at_bow), round(line.solve_at_distance(38.0).horizontal_load)
+    (2097, 231)
     """
 
     segments: tuple[Segment, ...]
@@ -157,51 +73,57 @@ class Line:
 
     def __post_init__(self) -> None:
         """Keep a plain tuple, whatever sequence was given."""
-        object.__setattr__(self, "segments", tuple(self.segments))
+        object.__setattr__(self, "segments", _several(self.segments))
+
+    def _facts(self) -> Facts:
+        wet = "all under water" if self.depth is None else f"{self.depth:.3g} m of water"
+        length = sum(segment.length for segment in self.segments)
+        return [
+            ("segments", str(len(self.segments))),
+            ("length", f"{length:.4g} m"),
+            ("rise", f"{self.rise:.3g} m"),
+            ("friction", f"{self.friction:.2g}"),
+            ("slope", f"{math.degrees(self.slope):.2g}°"),
+            ("in", wet),
+        ]
 
     def packed(self) -> tuple[kernel.Spot, kernel.Line]:
         """The kernel's spot and line, all checked; the depth is infinite where all is under water."""
         rode, laws = pack(self.segments)
         length = float(rode[-1, kernel.JOINT])
-        height = positive("rise", self.rise, "a height of the bow roller above the bottom in metres")
+        height = arguments.positive("rise", self.rise, "a height of the bow roller above 0 m")
         if length < height:
-            raise ValueError(
-                f"rise: a rode at least as long as the bow roller is high above the bottom, {height:g} m, is"
-                f" needed, segments of {length:g} m in all were given; pay out more"
-            )
-        rub = not_negative("friction", self.friction, "a coefficient of friction on the bottom")
+            wrong, fits = f"the rode of {length:g} m does not reach", f"at least the rise, {height:g} m"
+            raise arguments.refused("rise", wrong, fits, "let out more")
+        rub = arguments.within("friction", self.friction, "a coefficient of friction, 0 or more", 0.0)
         wet = self.depth is not None
-        surface = not_negative("depth", self.depth, "a depth of water in metres") if wet else math.inf
+        surface = arguments.within("depth", self.depth, "0 m of water or more", 0.0) if wet else math.inf
         if surface < _FILM:  # a dry bottom: what lies on it weighs what it does in air, as what hangs
             rode = rode.copy()
             rode[:, kernel.WEIGHT], surface = rode[:, kernel.IN_AIR], math.inf
-        needed = f"a slope of the bottom of {-_STEEPEST:g} radians or more"
-        steep = number("slope", self.slope, -_STEEPEST, needed)
+        steep = arguments.within("slope", self.slope, f"{-_STEEPEST:g} rad or more", -_STEEPEST)
         most = min(math.asin(min(height, surface) / length), _STEEPEST)
         if steep >= most:
-            raise ValueError(
-                "slope: a bottom that comes up neither to the surface nor to the bow roller all along the"
-                f" rode, rising by less than {most:.4g} radians, is needed, {steep:.4g} was given; pay out"
-                " less"
-            )
+            wrong = f"at {steep:.4g} rad the bottom comes up to the surface or the bow roller within the rode"
+            raise arguments.refused("slope", wrong, f"less than {most:.4g} rad", "let out less")
         weight = float(rode[:, kernel.WEIGHT] @ rode[:, kernel.LENGTH])
         return (height, surface, rub, length, weight, math.cos(steep), math.sin(steep)), (rode, laws)
 
     def solve(self, horizontal_load: float) -> LineState:
-        """The line under a horizontal load (N)."""
+        """The line under a ``horizontal_load`` (N)."""
         spot, line = self.packed()
-        load = not_negative("horizontal_load", horizontal_load, "a load in newtons")
+        load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
         out = np.empty(kernel.SOLVED)
         kernel.node(out, np.empty(kernel.STATE), max(load, kernel.LEAST_LOAD), False, 0.0, False, spot, line)
         return as_state(out)
 
     def solve_at_distance(self, distance: float) -> LineState:
-        """The line with the bow a given horizontal distance (m) from the anchor: the inverse of `solve`.
+        """The line with the bow at a horizontal ``distance`` (m) from the anchor: the inverse of `solve`.
 
         Nearer than where the rode hangs upright, nothing pulls: the state of no load, at the distance given.
         """
         spot, line = self.packed()
-        wanted = not_negative("distance", distance, "a distance in metres")
+        wanted = arguments.within("distance", distance, "a distance of 0 m or more", 0.0)
         out, s = np.zeros(kernel.SOLVED), np.empty(kernel.STATE)
 
         def excess(load: float) -> float:
@@ -255,20 +177,18 @@ class Line:
         return Curve(packed)
 
     def shape(self, horizontal_load: float, points: int = 60) -> Shape:
-        """The line's shape under a load (N), for a side view."""
-        many = self.shapes((horizontal_load,), points)
+        """The line's shape under a ``horizontal_load`` (N), in ``points``: four to a segment or more."""
+        load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
+        many = self.shapes((load,), points)
         return Shape(many.x[0], many.z[0], many.segment[0])
 
     def shapes(self, horizontal_loads: Iterable[float], points: int = 60) -> Shape:
-        """The line's shapes under many loads (N) at once: arrays of shape (loads, points)."""
+        """The line's shapes under many ``horizontal_loads`` (N): arrays of shape (loads, ``points``)."""
         spot, line = self.packed()
-        if points < 4 * len(self.segments):
-            raise ValueError(
-                f"points: at least {4 * len(self.segments)}, four to a segment, is needed, {points} was given"
-            )
+        arguments.count("points", points, 4 * len(self.segments))  # to see how each hangs
         loads = [
-            not_negative(f"horizontal_loads[{n}]", load, "a load in newtons")
-            for n, load in enumerate(horizontal_loads)
+            arguments.within(f"horizontal_loads[{n}]", load, _LOAD, 0.0)
+            for n, load in enumerate(arguments.sequence("horizontal_loads", horizontal_loads, "loads"))
         ]
         out, s, size = np.zeros(kernel.SOLVED), np.empty(kernel.STATE), (len(loads), points)
         x, z, segment = np.empty(size), np.empty(size), np.empty(size, np.int64)
@@ -292,8 +212,48 @@ def solve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> LineState:
-    """The line under a horizontal load (N); the rest as a :class:`Line` has it."""
-    return Line(tuple(segments), rise, friction, depth, slope).solve(horizontal_load)
+    """Find the line at rest under a horizontal load.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    horizontal_load : float
+        The same all along it, N.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
+
+    Returns
+    -------
+    LineState
+        Distance, loads, angle and length on the bottom.
+
+    Raises
+    ------
+    ArgumentError
+        With the path of the field that does not fit.
+    RuntimeError
+        Where no state of rest is found.
+
+    Notes
+    -----
+    The elastic catenary (Irvine 1981, Cable Structures, from memory); a rope with a law stretches evenly, by
+    its law at the mean tension of the part.
+
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> found = solve(segments=[chain], rise=7.0, horizontal_load=1000.0, friction=0.6)
+    >>> f"{found.distance:.1f} m, {found.length_on_bottom:.1f} m lying, {found.load_at_bow:.0f} N"
+    '39.0 m, 7.2 m lying, 1095 N'
+    """
+    return Line(_several(segments), rise, friction, depth, slope).solve(horizontal_load)
 
 
 def curve(
@@ -304,8 +264,50 @@ def curve(
     depth: float | None = None,
     slope: float = 0.0,
 ) -> Curve:
-    """Load against distance, 0 to 250 kN, as the boat's motion looks it up, of a :class:`Line`."""
-    return Line(tuple(segments), rise, friction, depth, slope).curve()
+    """Tabulate load against distance.
+
+    Parameters
+    ----------
+    segments : sequence of Segment
+        From the anchor to the bow.
+    rise : float
+        Height of the bow roller above the bottom at the anchor, m.
+    friction : float
+        Coefficient, of what lies on the bottom.
+    depth : float, optional
+        Height of the water surface above the bottom at the anchor, m; all is under water unless given.
+    slope : float
+        Angle at which the bottom rises from the anchor towards the boat, rad; below 0 it falls.
+
+    Returns
+    -------
+    Curve
+        From hanging slack to 250 kN.
+
+    Raises
+    ------
+    ArgumentError
+        With the path of the field that does not fit.
+    RuntimeError
+        Where no state of rest is found.
+
+    Notes
+    -----
+    Between the nodes the horizontal load is a monotone cubic of distance (Fritsch & Carlson 1980, SIAM J.
+    Numer. Anal. 17, 238–246).
+
+    Examples
+    --------
+    >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
+    >>> table = curve(segments=[chain], rise=7.0)
+    >>> f"{table.look_up(39.2)[0]:.0f} N"
+    '1546 N'
+    """
+    return Line(_several(segments), rise, friction, depth, slope).curve()
+
+
+def _several(segments: Sequence[Segment]) -> tuple[Segment, ...]:
+    return tuple(arguments.sequence("segments", segments, "segments"))
 
 
 def as_state(out: Floats) -> LineState:
@@ -325,10 +327,9 @@ def as_state(out: Floats) -> LineState:
 
 def _found(out: Floats) -> None:
     if out[kernel.UNSOLVED]:
-        raise RuntimeError(
-            f"the line's rest under {out[rows.LOAD]:.4g} N was not found in {kernel.TRIES} steps; needed"
-            " lengths, weights and stretch that lead to one; change one of them a little"
-        )
+        wrong = f"the line at rest under {out[rows.LOAD]:.4g} N was not found in {kernel.TRIES} steps"
+        fits = "lengths, weights and stretch that lead to one"
+        raise RuntimeError(sentence(wrong, fits, "change one of them a little"))
 
 
 def along(joints: Floats, lying: float, points: int) -> Floats:

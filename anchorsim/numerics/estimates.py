@@ -14,6 +14,7 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.core.arguments import refused
 from anchorsim.numerics.interval import Interval
 
 CONFIDENCE = 0.95
@@ -91,4 +92,4 @@ def certain(difference: Interval) -> bool:
 
 def _some(count: int, needed: int) -> None:
     if count < needed:
-        raise ValueError(f"{count} spells are too few. Expected {needed} or more. Run more.")
+        raise refused("spells", "too few", f"{needed} or more", "run more", str(count))

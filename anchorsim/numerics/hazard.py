@@ -27,6 +27,7 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
 
+from anchorsim.core.arguments import refused
 from anchorsim.numerics.estimates import WIDE
 from anchorsim.numerics.interval import Interval
 
@@ -159,14 +160,14 @@ def _sample(
     outcomes, margins = np.asarray(happened, dtype=bool), np.asarray(margin, dtype=np.float64)
     drawn = np.asarray(scores, dtype=np.float64)
     if not len(outcomes) or margins.shape != outcomes.shape or drawn.shape[:1] != outcomes.shape:
-        raise ValueError(
-            f"spells: {outcomes.shape} outcomes, {margins.shape} margins and {drawn.shape} scores do not "
-            "go together; needed (n,), (n,) and (n, m), n from 1; give one of each for each spell"
-        )
+        wrong = f"{outcomes.shape} outcomes, {margins.shape} margins and {drawn.shape} scores do not match"
+        fits = "shapes (n,), (n,) and (n, m), n from 1"
+        raise refused("spells", wrong, fits, "give one of each for each spell")
     if np.isnan(margins).any() or not np.isfinite(drawn).all():
-        raise ValueError("margin, scores: some are no numbers; needed numbers; leave those spells out")
+        raise refused("margin, scores", "some are not numbers", "numbers", "leave those spells out")
     if not spells >= 1.0:
-        raise ValueError(f"spells: {spells!r} cannot be; needed 1 or more; give how many the stretch is")
+        wrong = f"{spells!r} is out of range"
+        raise refused("spells", wrong, "1 or more", "give how many the stretch is")
     none = np.zeros(len(outcomes), dtype=bool)
     nearly = margins >= 0.0 if capped else none
     beyond = outcomes if capped else none

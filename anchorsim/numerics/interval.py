@@ -6,22 +6,38 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from anchorsim.core.units import Quantity, quantity
+from anchorsim.core.arguments import refused
+from anchorsim.core.display import Facts, Tabled
+from anchorsim.core.units import Quantity, quantity, quoted
 
 Kind = Literal["bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"]
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """A figure with its range.
+@dataclass(frozen=True, slots=True, repr=False)
+class Interval(Tabled):
+    """A figure with its range.  As a sequence it is low, likely, high.
 
-    ``low``, ``likely`` and ``high`` are in ``unit`` (SI; empty for a pure number); an end of which nothing is
-    known is infinite.  ``kind`` says what the ends are: "bounds", the least and the most that it can be;
-    "95 % confidence" of what a sample says of its likely value; the "lowest and highest" of some spells; or
-    ends with "1 in 20 beyond each end" of many.
+    Attributes
+    ----------
+    low, likely, high : float
+        In ``unit``; an end of which nothing is known is infinite.
+    unit : str
+        SI, as pint spells it; empty for a pure number.
+    kind : {"bounds", "95 % confidence", "lowest and highest", "1 in 20 beyond each end"}
+        What the ends are: the least and the most that it can be, what a sample says of its likely value, the
+        least and the greatest of some spells, or what one of twenty spells passes at each end.
+    quantity : quantity
+        The likely value with its unit.
 
+    Raises
+    ------
+    ArgumentError
+        Where the three are out of order.
+
+    Examples
+    --------
     >>> Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")
-    Interval: 2.6 kN (1.9 to 3)
+    <Interval: low 1.9 kN, likely 2.6 kN, high 3 kN, kind bounds>
     """
 
     low: float
@@ -32,10 +48,8 @@ class Interval:
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
-            raise ValueError(
-                f"interval: {self.low:g}, {self.likely:g}, {self.high:g} are out of order. "
-                "Expected low, likely, high. Give them in that order."
-            )
+            wrong = f"{self.low:g}, {self.likely:g}, {self.high:g} are out of order"
+            raise refused("interval", wrong, "low, likely, high", "give them in that order")
 
     def __iter__(self) -> Iterator[float]:
         """Low, likely, high."""
@@ -61,13 +75,17 @@ class Interval:
         return Interval(*(_ratio(*pair) for pair in ends), kind=self.kind)
 
     def least(self, other: Interval) -> Interval:
-        """The smaller of each."""
+        """The smaller of this and the ``other``, end by end."""
         ends = (min(mine, theirs) for mine, theirs in zip(self, other, strict=True))
         return Interval(*ends, unit=self.unit or other.unit, kind=self.kind)
 
     def to(self, unit: str) -> Interval:
-        """The same in another unit.  Raises pint's DimensionalityError where that measures something else."""
-        ends = (float(quantity(end, self.unit).m_as(unit)) for end in self)
+        """The same in another ``unit``.  Raises ArgumentError where that measures something else."""
+        try:
+            ends = [float(quantity(end, self.unit).m_as(unit)) for end in self]
+        except (AttributeError, TypeError):  # an unknown unit, and one of another kind
+            fits = f"one that {self.unit} goes into" if self.unit else "none, for it is a pure number"
+            raise refused("unit", f"{quoted(unit)} does not fit", fits, "choose another") from None
         return Interval(*ends, unit=unit, kind=self.kind)
 
     @property
@@ -75,9 +93,10 @@ class Interval:
         """The likely value with its unit."""
         return quantity(self.likely, self.unit)
 
-    def __repr__(self) -> str:
-        unit = f" {self.unit}" if self.unit else ""
-        return f"Interval: {self.likely:.3g}{unit} ({self.low:.3g} to {self.high:.3g})"
+    def _facts(self) -> Facts:
+        ends = ("low", "likely", "high")
+        figures = [(name, f"{end:.3g} {self.unit}".rstrip()) for name, end in zip(ends, self, strict=True)]
+        return [*figures, ("kind", self.kind)]
 
 
 def exactly(value: float, unit: str = "") -> Interval:

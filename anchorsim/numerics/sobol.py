@@ -14,6 +14,8 @@ import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import NDArray
 
+from anchorsim.core.arguments import refused
+from anchorsim.core.units import quoted
 from anchorsim.numerics.estimates import CONFIDENCE
 from anchorsim.numerics.interval import Interval
 
@@ -31,13 +33,12 @@ def indices(
 
     ``outcomes`` gives for points (m, inputs) some values (values, m).  Given back are the values at the first
     2 × ``count`` points, which are independent draws, and for each value the first-order and the total
-    indices, none where it does not vary; their bands are of resampled base samples.  Raises ValueError where
-    ``count`` is no power of two from 16.
+    indices, none where it does not vary; their bands are of resampled base samples.  Raises ArgumentError
+    where ``count`` is no power of two from 16.
     """
     if isinstance(count, bool) or not isinstance(count, int) or count < _FEWEST or count & (count - 1):
-        raise ValueError(
-            f"count: {count!r} is out of range. Expected a power of two, {_FEWEST} or more. Change it to 128."
-        )
+        wrong = f"{quoted(count)} is out of range"
+        raise refused("count", wrong, f"a power of two, {_FEWEST} or more", "change it to 128")
     points = scipy.stats.qmc.Sobol(2 * inputs, rng=seed).random_base2(count.bit_length() - 1)
     points = np.clip(points, EDGE, 1.0 - EDGE)
     one, two = points[:, :inputs], points[:, inputs:]

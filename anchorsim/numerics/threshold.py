@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 from scipy.optimize import elementwise
 from scipy.special import log_ndtr, ndtr, ndtri
 
+from anchorsim.core.arguments import refused
+from anchorsim.core.errors import sentence
 from anchorsim.numerics.estimates import CONFIDENCE, FEWEST
 from anchorsim.numerics.interval import Interval
 
@@ -27,6 +29,7 @@ Happens = Callable[[float, Ints], Bools]
 _CELLS = 64  # of the span, alike in logarithm: the finest step
 _RESAMPLES = 200
 _WIDER = 1.2
+_FARTHEST = 700.0  # of a logarithm: more than any span, and less than a float's own
 _ROUNDS, _SETTLED = 100, 1e-3  # at the most, and how far the last one may move a place, in spreads
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 
@@ -79,7 +82,7 @@ class Smooth:
         """
         places = _reaches(share if self.rising else 1.0 - share, self.laws, self.rests)
         ends = _band(places, _spreads(self.laws, self.rests))
-        value, least, most = (math.exp(place) for place in (places[0], *ends))
+        value, least, most = (math.exp(min(place, _FARTHEST)) for place in (places[0], *ends))
         if not low <= value <= high:
             return None
         least, most = least if least >= low else 0.0, most if most <= high else math.inf
@@ -112,13 +115,13 @@ def smooth(changes: Floats, scores: Floats, low: float, high: float, *, rising: 
     """Smooth the change-overs of spells, (spells,), that have some scores, (spells, 2), by least squares.
 
     A change-over outside the span from ``low`` to ``high`` counts as lying where it is to be expected there
-    (Buckley & James 1979, with a normal rest).  The band is that of resampling spells.  Raises ValueError
+    (Buckley & James 1979, with a normal rest).  The band is that of resampling spells.  Raises ArgumentError
     where fewer than 30 lie inside.
     """
     inside = (changes >= low) & (changes <= high)
     if inside.sum() < FEWEST:
-        wrong = f"{inside.sum()} spells change over inside the span. Expected {FEWEST} or more"
-        raise ValueError(f"{wrong}. Run more spells or widen the span.")
+        wrong, action = "too few change over inside the span", "run more spells or widen the span"
+        raise refused("spells", wrong, f"{FEWEST} or more", action, str(inside.sum()))
     one, two = scores.T
     features = np.column_stack([np.ones(len(one)), one, two, two * two])
     side = np.where(inside, 0.0, np.where(changes > high, 1.0, -1.0))
@@ -173,8 +176,6 @@ def _reaches(share: float, laws: Floats, rests: Floats) -> Floats:
         tolerances={"xatol": 1e-9, "xrtol": 0.0},
     )
     if not found.success.all():
-        raise RuntimeError(
-            f"where {share:g} of the spells change over was not found; needed a value within the span of"
-            " them; ask for a share nearer to one half"
-        )
+        wrong = f"where {share:g} of the spells change over was not found"
+        raise RuntimeError(sentence(wrong, "a value within their span", "ask for a share nearer to one half"))
     return np.asarray(found.x)

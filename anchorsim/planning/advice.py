@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Said
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
@@ -31,14 +31,35 @@ _SETS = 2  # of changes made together that are tried where no single one is enou
 
 
 @dataclass(frozen=True)
-class Advice(Said):
-    """A change that helps, or leaving: ``change`` is None where the advice is to leave.
+class Advice(Said, Drawn):
+    """A change that helps, or leaving.
 
-    ``before`` and ``after`` are what the same spells come to without and with it.  Where the advice is to
-    leave, ``after`` is with the best that was found, ``best``, if anything helps at all; ``best`` may bring
-    her within the limit, but then it is not to be had aboard.  ``wind`` is then the mean wind at which the
-    anchor drags as often as the limit allows; None where it was not sought, for a part is not fit for use,
-    she fails without dragging, the wind is a record or calm, or there are too few spells.
+    Attributes
+    ----------
+    change : Candidate or None
+        What is changed, with its ``kind`` and its paths and values; None where the advice is to leave.
+    before, after : Assessment
+        What the same spells come to without and with it; where the advice is to leave, ``after`` is with the
+        best that was found.
+    best : Candidate or None
+        Where the advice is to leave: what helps most, if anything.  It may bring her within the limit, but
+        then it is not to be had aboard.
+    wind : Limit or None
+        Where the advice is to leave: mean wind at which the anchor drags as often as the limit allows; None
+        where it was not sought, for a part is not fit for use, she fails without dragging, the wind is a
+        record or calm, or there are too few spells.
+    leave, aboard : bool
+        Whether the advice is to leave; whether it can be done with what is aboard.
+    within_limit : bool
+        Whether she fails in no more than 5 in 100 spells with it, and every part is fit for use.
+    clear : bool
+        Whether what it gains is more than the chance of so many spells.
+
+    Examples
+    --------
+    >>> hour = Scenario().vary({"weather.mean_wind": "40 knot", "tackle.snubber.length": "0 m"})
+    >>> advise(hour, count=4)[0]
+    <Advice: do leave, fails in 0 of 4 spells, before 3>
     """
 
     change: Candidate | None
@@ -49,7 +70,8 @@ class Advice(Said):
 
     def __repr__(self) -> str:
         what = self.change.kind if self.change else "leave"
-        return f"Advice: {what}, fails in {self.after.count('failed')} of {len(self.after)} spells"
+        fails = f"in {self.after.count('failed')} of {len(self.after)} spells"
+        return line("Advice", [("do", what), ("fails", fails), ("before", str(self.before.count("failed")))])
 
     @property
     def leave(self) -> bool:
@@ -67,7 +89,7 @@ class Advice(Said):
         return self.change is not None and self.after.within_limit
 
     def change_in(self, what: What) -> Interval:
-        """By how much the chance of something changes, with the band of the paired difference."""
+        """By how much the chance of a word of the outcome (``what``) changes, with the 95 % band of that."""
         return change(self.before.happened(what), self.after.happened(what))
 
     @property
@@ -88,18 +110,61 @@ def advise(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> list[Advice]:
-    """Changes that help, the best first: by the chance of failing, then of overload, then by load on WLL.
+    """Advise what to change: each change is tried in the same spells.
 
-    Each is tried in the same spells: those of ``known`` (an assessment of this scenario, not run again), else
-    ``count`` from ``first``.  ``clear_radius`` is the free water about where the anchor is set, m; it ends at
-    what lies round her too.  Left out is what would swing her out of it or make a part likelier to break,
-    each beyond one spell in twenty.  Where no single change brings her within the limit, the best of each
-    kind are tried together, what is aboard by itself.  Where nothing aboard does, the first advice is to
-    leave; where she is within it as she lies, only what makes a clear difference is told, if anything.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    count : int
+        How many spells.
+    known : Assessment, optional
+        Of this scenario: its spells are taken, and not run again.
+    clear_radius : float, optional
+        Free water about where the anchor is set, m; it ends at what lies round her too.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
 
-    Raises ArgumentError where a number makes no sense or ``known`` is of another scenario,
-    CancelledError where it was stopped, and what ``assess`` raises.
+    Returns
+    -------
+    list of Advice
+        The best first: by the chance of failing, then of overload, then by the load on its WLL.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Notes
+    -----
+    Left out is what would swing her out of her room or make a part likelier to break, each beyond one spell
+    in twenty.  Where no single change brings her within the limit, the best of each kind are tried together,
+    what is aboard by itself.  Where nothing aboard does, the first advice is to leave; where she is within it
+    as she lies, only what makes a clear difference is told, if anything.
+
+    Examples
+    --------
+    >>> gale = Scenario().vary({"weather.mean_wind": "40 knot", "tackle.snubber.length": "0 m"})
+    >>> first = advise(gale, count=4)[0]
+    >>> first.leave, first.before.count("failed"), first.after.count("failed")
+    (True, 3, 0)
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    if known is not None:
+        arguments.instance("known", known, Assessment, "give what assess gave for this scenario")
     if clear_radius is not None:
         arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)

@@ -14,7 +14,8 @@ from typing import Any, Literal, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from anchorsim.core.display import Drawn
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.dynamics.wave_motion import waves
@@ -69,11 +70,42 @@ class Hour(Circumstances):
 
 
 @dataclass(frozen=True, eq=False)
-class Night(Drawn):
-    """What a night comes to, hour by hour; ``paid_out``: rode out from dusk on, m; ``tide``: on the
-    forecast's clock.
+class Night(Said, Drawn):
+    """What a night comes to, hour by hour.
 
-    ``scenario`` is as she was anchored, ``count`` how many spells each hour was to have.
+    Attributes
+    ----------
+    scenario : Scenario
+        As she was anchored.
+    forecast : Forecast
+        Its rows are the hours; times are those of its clock.
+    tide : Tide or None
+        On the forecast's clock.
+    count : int
+        How many spells each hour was to have.
+    paid_out : float
+        Rode out from dusk on, m.
+    hours : tuple of Hour
+        Each with its ``time`` and how long it ``lasts`` (s), wind and current (m/s, rad), ``depth`` (m) and
+        ``scope``, and its ``assessment``, None where she is aground.
+    groundings : tuple of Grounding
+        Times aground, s, with the least water, m.
+    worst, first_over_limit : Hour or None
+        The hour afloat in which she fails most often, and the first in which she fails in more than 5 in 100.
+    failing : Interval or None
+        The least chance that she fails in any hour afloat, with its 95 % band; None where some were not run.
+    complete : bool
+        Whether every hour afloat has all spells that were asked for.
+
+    Examples
+    --------
+    >>> from anchorsim import make_forecast
+    >>> evening = make_forecast([
+    ...     {"time": "20:00", "mean_wind": "15 knot", "direction": "225 degree"},
+    ...     {"time": "20:10", "mean_wind": "30 knot", "direction": "225 degree"},
+    ... ])
+    >>> overnight(Scenario(), evening, count=2)
+    <Night: hours 2, spells in each 2, scenario Unnamed scenario>
     """
 
     scenario: Scenario
@@ -85,7 +117,8 @@ class Night(Drawn):
     groundings: tuple[Grounding, ...]
 
     def __repr__(self) -> str:
-        return f"Night: {self.scenario.title}, {len(self.hours)} hours of {self.count} spells"
+        facts = [("hours", str(len(self.hours))), ("spells in each", str(self.count))]
+        return line("Night", [*facts, ("scenario", self.scenario.title)])
 
     @property
     def complete(self) -> bool:
@@ -116,7 +149,7 @@ class Night(Drawn):
         return chance(np.any(fails, axis=0)) if fails and self.complete else None
 
     def causes(self, hour: Hour) -> tuple[Cause, ...]:
-        """What is at its worst of the night in an hour, or counts beside that."""
+        """What is at its worst of the night in an ``hour``, or counts beside that."""
         gusts, scopes, currents, seas = (
             np.array([getattr(each, name) for each in self.hours if not each.aground])
             for name in ("gust", "scope", "current", "sea")
@@ -143,19 +176,62 @@ def overnight(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Night:
-    """The night of a forecast, from its first row to its last; ``forecast.between`` cuts one out.
+    """Go through a night hour by hour, in the winds of a forecast.
 
-    The forecast takes the place of the scenario's wind, with its shift, squall and record; tide and current
-    are those of ``tide`` and the forecast, else those of the scenario.  The scope is that of the scenario at
-    the first row, as far as the rode aboard goes; so much rode then stays out.  ``count``: spells in each
-    hour, each as long as the hour.  What lies round her ends her room, at each hour's height of tide.
+    Parameters
+    ----------
+    scenario : Scenario
+        As she is anchored at the first row: its scope is let out there, and so much rode stays out.
+    forecast : Forecast
+        From its first row to its last (``forecast.between`` cuts a night out).  It takes the place of the
+        scenario's wind, with its shift, squall and record, and its tide and current that of the scenario.
+    tide : Tide, optional
+        In place of one in the forecast.
+    count : int
+        How many spells in each hour, each as long as the hour.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
 
-    ``executor``, ``progress`` and ``cancel`` are those of ``spells``; where it is cancelled,
-    what was done is given back.  Raises TideError where the tide does not reach over the night or is given
-    twice, ScenarioError with the hour where one cannot be, and what ``spells`` raises.
+    Returns
+    -------
+    Night
+        Where it was cancelled, of what was done.
 
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    TideError
+        Where the tide does not reach over the night or is given twice.
+    ScenarioError
+        With the hour that does not fit.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Notes
+    -----
     A spell has the same anchor's holding, windage and gusts in every hour, as far as the hours' winds allow.
+    What lies round her ends her room, at each hour's height of tide.
+
+    Examples
+    --------
+    >>> from anchorsim import make_forecast
+    >>> evening = make_forecast([
+    ...     {"time": "20:00", "mean_wind": "15 knot", "direction": "225 degree"},
+    ...     {"time": "20:10", "mean_wind": "30 knot", "direction": "225 degree"},
+    ... ])
+    >>> night = overnight(Scenario(), evening, count=2)
+    >>> night.forecast.clock.text(night.worst.time), [hour.assessment.count("held") for hour in night.hours]
+    ('20:10', [2, 0])
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.instance("forecast", forecast, Forecast, "read one with read_forecast")
+    if tide is not None:
+        arguments.instance("tide", tide, Tide, "make one with tide_curve")
     numbers = numbers_from(0, count)
     tide = None if tide is None else on_its_clock(forecast, tide)
     heights = heights_of_tide(scenario, forecast, tide)

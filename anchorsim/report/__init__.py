@@ -8,9 +8,10 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.toml_file import write_whole
-from anchorsim.core.units import System, quoted
+from anchorsim.core.units import SYSTEMS, System, quoted
 from anchorsim.report.content import content
 from anchorsim.report.page import NoPaper, page, sheets
 from anchorsim.scenario.scenario import Scenario
@@ -19,17 +20,49 @@ ENDINGS = (".html", ".pdf")
 
 
 class ReportError(AnchorsimError):
-    """Raised for a report that cannot be written; its text is for people."""
+    """A report that cannot be written.
+
+    Examples
+    --------
+    >>> try:
+    ...     write_report(Scenario(), "report.docx")
+    ... except ReportError as error:
+    ...     print(str(error).split(". ")[0])
+    "report.docx": unknown kind of file
+    """
 
 
 def write_report(scenario: Scenario, path: str | os.PathLike[str], system: System = "metric") -> None:
-    """Write the report on a scenario and its survey: a file that ends in ``.html`` or ``.pdf``.
+    """Write the report on a scenario and its survey: whole or not at all.
 
-    The page is one file that needs nothing else; printed from a browser it takes the printer's paper.  The
-    PDF is on A4, with ``system="US"`` on Letter.  Photographs are taken from the folder of the scenario's
-    file.  The file is written whole or not at all.  Raises ReportError where it cannot be, and
-    WindRecordError where the scenario's wind record cannot be read.
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey; photographs are taken from the folder of its file.
+    path : str or path
+        Ends in ``.html`` for a page that needs no other file, or in ``.pdf``.
+    system : {"metric", "US"}
+        Units, and the PDF's paper: A4 or Letter.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    ReportError
+        Where the file cannot be written.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_report(Scenario(), f"{folder}/report.html")
+    ...     Path(folder, "report.html").stat().st_size > 10_000
+    True
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.one_of("system", system, SYSTEMS)
     target = Path(path)
     ending = target.suffix.lower()
     if ending not in ENDINGS:

@@ -18,18 +18,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import Measure, Quantity, si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import counted_chance, quantile
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.clearances import SHELF, TOUCH, Thing, surrounded
-from anchorsim.risk.draws import draw, scores_of
+from anchorsim.risk.clearances import SHELF, TOUCH, Clearance, surrounded
+from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
 from anchorsim.risk.outcome import LIMIT, SELDOM, Ending, Outcome, What
-from anchorsim.risk.stretch import Demands
+from anchorsim.risk.part_loads import PartLoad, over
+from anchorsim.risk.stretch import Demands, demands
 from anchorsim.risk.stretch import share as share_over
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState, carried, in_line
@@ -42,55 +43,47 @@ _STRETCH = Measure("Stretch of time", "hour", 0.0, 240.0, 1.0)
 _FEW = 20  # spells below which the range is that of all of them: a twentieth is less than one
 
 
-@dataclass(frozen=True)
-class PartLoad:
-    """A part in line under the spells' loads.
-
-    ``state`` as found, under the range of its load.  ``use``: load over WLL that one spell in twenty passes,
-    with its 95 % band; ``overloaded`` the chance that it passes its WLL, ``may_break`` that it passes the
-    least strength that it may have left, both per spell.
-    """
-
-    state: PartState
-    use: Interval
-    overloaded: Interval
-    may_break: Interval
-
-    @property
-    def key(self) -> str:
-        """Its name in ``data/parts.csv``."""
-        return self.state.key
-
-    @property
-    def name(self) -> str:
-        """What it is called."""
-        return self.state.name
-
-
-@dataclass(frozen=True)
-class Clearance:
-    """How near she came to one thing: ``closest`` by spell, (n,) m, 0 where she touched it."""
-
-    thing: Thing
-    closest: Floats
-
-    @property
-    def touched(self) -> Interval:
-        """The chance per spell that she touches it."""
-        return counted_chance(self.closest < TOUCH)
-
-    @property
-    def near(self) -> Interval:
-        """The distance (m) that she keeps but for one spell in twenty."""
-        return quantile(self.closest, SELDOM, unit="m")
-
-
 @dataclass(frozen=True, eq=False)
-class Assessment(Drawn):
+class Assessment(Said, Drawn):
     """What the spells of a scenario come to.
 
-    ``spells`` holds their figures; ``clear_radius``: the free water about where the anchor was set, m, None
-    for no end but what the scenario places round her.
+    Attributes
+    ----------
+    scenario : Scenario
+        What was assessed.
+    spells : Spells
+        The figures of each spell, arrays in SI.
+    clear_radius : float or None
+        Free water about where the anchor was set, m; None for no end but what the scenario places round her.
+    outcomes : tuple of Outcome
+        What happened in each spell.
+    peak_load, peak_anchor_load, uplift, radius, drag : Interval
+        Median and range of the spells: N, N, rad, m, m.
+    bad_peak_load, bad_radius : Interval
+        What one spell in twenty passes, with its 95 % band: N, m.
+    loads, use : (parts, spells) float64 array
+        Load on each part, N, and as a share of what is left of its WLL.
+    states, parts : tuple of PartState, tuple of PartLoad
+        The parts in line from the anchor aft: as found, and with the chances of overload and of breaking.
+    most_loaded : PartLoad
+        The part that comes nearest to its WLL, or goes farthest beyond it.
+    overloaded, unfit : tuple of PartState
+        The parts over their WLL in half of the spells or more, and those not fit for use as found.
+    clearances : tuple of Clearance
+        How near she came to each thing round her.
+    bounded, within_limit : bool
+        Whether there is an end to the water that she has; whether she fails in no more spells than is
+        accepted (5 in 100) and every part is fit for use.
+
+    Examples
+    --------
+    >>> found = assess(Scenario(), count=8)
+    >>> found
+    <Assessment: spells 8, failed 0, scenario Unnamed scenario>
+    >>> found.count("held"), found.chance("dragged").high < 0.4, found.outcomes[0].ending
+    (8, True, 'held')
+    >>> f"{found.peak_load.to('kN').likely:.1f} kN"
+    '2.0 kN'
     """
 
     scenario: Scenario
@@ -111,10 +104,12 @@ class Assessment(Drawn):
         return len(self.spells)
 
     def __repr__(self) -> str:
-        return f"Assessment: {self.scenario.title}, {len(self)} spells, {self.count('failed')} fail"
+        spells, failed = str(len(self)), str(self.count("failed"))
+        facts = [("spells", spells), ("failed", failed), ("scenario", self.scenario.title)]
+        return line("Assessment", facts)
 
     def run(self, place: int = 0) -> Run:
-        """One of its spells over again, with all that happens in it."""
+        """The spell at a ``place`` among its spells over again, with all that happens in it."""
         return simulate(self.spells.scenario, **draw(int(self.spells.number[place]))._asdict())
 
     @functools.cached_property
@@ -169,23 +164,23 @@ class Assessment(Drawn):
     @functools.cached_property
     def use(self) -> Floats:
         """Load over what is left of the WLL, (parts, spells); infinite where nothing is left."""
-        return _over(self.loads, np.array([[part.wll.likely] for part in self.states]))
+        return over(self.loads, np.array([[part.wll.likely] for part in self.states]))
 
     def happened(self, what: What) -> Bools:
-        """In which spells a word holds of the outcome, (spells,)."""
+        """In which spells a word (``what``, see :class:`Outcome`) holds of the outcome, (spells,) bool."""
         arguments.one_of("what", what, get_args(What))
         return np.array([outcome.is_(what) for outcome in self.outcomes], dtype=bool)
 
     def count(self, what: What) -> int:
-        """In how many of the spells a word holds of the outcome."""
+        """In how many of the spells a word (``what``) holds of the outcome."""
         return int(np.count_nonzero(self.happened(what)))
 
     def chance(self, what: What) -> Interval:
-        """The chance per spell that a word holds of the outcome, with its 95 % band."""
+        """The chance per spell that a word (``what``) holds of the outcome, with its 95 % band."""
         return counted_chance(self.happened(what))
 
     def share(self, what: What, stretch: str | Quantity = "6 hour") -> Interval:
-        """The chance that a word holds of at least one spell of a stretch of time, with its 95 % band.
+        """The chance that a word (``what``) holds of at least one spell of a ``stretch``, with its 95 % band.
 
         Of an ending: that it is the gravest of the stretch.  Holding, windage and the rode's drag stay as
         drawn through the stretch, the gusts do not, and creep adds up.  Against runs of six
@@ -203,21 +198,8 @@ class Assessment(Drawn):
 
     @functools.cached_property
     def _demands(self) -> Demands:
-        spells, draught = self.spells, si(self.scenario.boat.draught)
-        room = [np.minimum(draught / np.maximum(spells.water, 1e-3), 1.0)]
-        room += [spells.radius / (spells.radius + near) for near in spells.closest.T]
-        if self.clear_radius is not None:
-            room.append(np.minimum(spells.radius / self.clear_radius, 1.0))
-        left = [part.strength_left for part in self.states]
-        return Demands(
-            holding=spells.holding_used,
-            least=_most(self.loads, [each.low for each in left]),
-            likely=_most(self.loads, [each.likely for each in left]),
-            wll=self.use.max(axis=0),
-            room=np.max(room, axis=0),
-            travel=spells.drag,
-            scores=scores_of(spells.number),
-        )
+        draught = si(self.scenario.boat.draught)
+        return demands(self.spells, self.states, self.loads, self.use, draught, self.clear_radius)
 
     @property
     def bounded(self) -> bool:
@@ -311,18 +293,54 @@ def assess(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Assessment:
-    """What becomes of a boat at anchor in spells ``first`` to ``first + count - 1`` of its weather.
+    """Assess what becomes of a boat at anchor: many spells, what lies round her, and what was found.
 
-    ``clear_radius``: free water about where the anchor is set, m.  ``known``: an assessment of the same
-    scenario, whose spells are not run again.  ``executor``: any of ``concurrent.futures``, in place of
-    threads on this machine; the result is the same to the last bit.  ``progress`` is called now and then with
-    how many are done and how many there are; ``cancel`` is asked several times a second whether to stop.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    count : int
+        How many spells, each as long as the scenario's weather says.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    clear_radius : float, optional
+        Free water about where the anchor is set, m.
+    known : Assessment, optional
+        Of the same scenario: its spells are not run again.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
 
-    Raises ArgumentError where a number makes no sense, CancelledError where it was stopped,
-    SpellsStoppedError where workers die, and what ``simulate`` raises.
+    Returns
+    -------
+    Assessment
+        The outcome of each spell, and all that is counted from them.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Examples
+    --------
+    >>> found = assess(Scenario(), count=8, clear_radius=45.0)
+    >>> found.count("held"), found.count("outside")
+    (8, 8)
     """
     if clear_radius is not None:
         arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
+    if known is not None:
+        arguments.instance("known", known, Assessment, "give what assess gave for this scenario")
     (found,) = assess_each(
         [scenario],
         numbers_from(first, count),
@@ -359,16 +377,6 @@ def assess_each(
         raise CancelledError("Stopped. Start again to get a result.")
     radii = clear_radii or [None] * len(behave)
     return [Assessment(*each) for each in zip(scenarios, found, radii, strict=True)]
-
-
-def _over(loads: Floats, capacity: Floats) -> Floats:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(loads > 0.0, loads / capacity, 0.0)
-
-
-def _most(loads: Floats, strength: Sequence[float]) -> Floats:
-    """Of the part where that is most."""
-    return np.asarray(_over(loads, np.array(strength)[:, None]).max(axis=0))
 
 
 def _range(values: Floats, unit: str) -> Interval:

@@ -14,7 +14,10 @@ from anchorsim.core.units import quantity, si
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.clearance import Shape, closest, separation
+from anchorsim.numerics.estimates import counted_chance, quantile
+from anchorsim.numerics.interval import Interval
 from anchorsim.risk.draws import Draw, neighbours_draw
+from anchorsim.risk.outcome import SELDOM
 from anchorsim.scenario.hazards import Danger
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.vessel import corners
@@ -67,6 +70,24 @@ class Around:
             theirs = simulate(other, **neighbours_draw(chance.seed, place)._asdict())
             found.append(closest(her, swept(theirs, *anchor)))
         return found
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """How near she came to one thing: ``closest`` by spell, (n,) m, 0 where she touched it."""
+
+    thing: Thing
+    closest: Floats
+
+    @property
+    def touched(self) -> Interval:
+        """The chance per spell that she touches it."""
+        return counted_chance(self.closest < TOUCH)
+
+    @property
+    def near(self) -> Interval:
+        """The distance (m) that she keeps but for one spell in twenty."""
+        return quantile(self.closest, SELDOM, unit="m")
 
 
 @functools.lru_cache(maxsize=64)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Drawn
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -40,25 +40,44 @@ class Variant:
 
 
 @dataclass(frozen=True)
-class Comparison(Drawn):
-    """Variants in the order in which they were given, in the same ``count`` spells."""
+class Comparison(Said, Drawn):
+    """Some scenarios in the same spells; ``found["name"]`` gives the variant of a name.
+
+    Attributes
+    ----------
+    variants : tuple of Variant
+        Each with its name, its assessment, and the wind at which it drags (``limit``, None where there is
+        none to seek), in the order in which they were given.
+    count : int
+        How many spells.
+    chance : float
+        Of dragging, that the limit winds are for.
+
+    Examples
+    --------
+    >>> at_5 = Scenario()
+    >>> found = compare({"5:1": at_5, "7:1": at_5.vary({"tackle.scope": 7})}, count=8)
+    >>> found
+    <Comparison: spells 8, of 5:1, 7:1>
+    >>> found["7:1"].assessment.count("held")
+    8
+    """
 
     variants: tuple[Variant, ...]
     count: int
     chance: float
 
     def __repr__(self) -> str:
-        return f"Comparison: {', '.join(variant.name for variant in self.variants)}, {self.count} spells"
+        names = ", ".join(variant.name for variant in self.variants)
+        return line("Comparison", [("spells", str(self.count)), ("of", names)])
 
     def __getitem__(self, name: str) -> Variant:
-        """A variant by its name.  Raises KeyError where there is none."""
-        for variant in self.variants:
-            if variant.name == name:
-                return variant
-        raise KeyError(f"{name!r} is none of {', '.join(variant.name for variant in self.variants)}")
+        """A variant by its name.  Raises ArgumentError where there is none."""
+        found = {variant.name: variant for variant in self.variants}
+        return found[arguments.one_of("name", name, list(found))]
 
     def difference(self, first: str, second: str) -> Interval:
-        """By how much failing is likelier in the second variant than in the first, in the same spells."""
+        """By how much failing is likelier in the ``second`` than in the ``first``: a chance, 95 % band."""
         return change(*(self[name].assessment.happened("failed") for name in (first, second)))
 
 
@@ -75,12 +94,50 @@ def compare(
 ) -> Comparison:
     """Compare up to twelve scenarios in the same spells, each with the wind at which it drags.
 
-    ``chance``: of dragging, that the limit wind is for; ``clear_radius``: for some names, the free water
-    about where the anchor is set, m, besides what lies round her.  Raises ArgumentError where there is no
-    variant or more than twelve, where a name is blank or a radius is none, or where a number makes no sense;
-    CancelledError where it was stopped; and what ``assess`` raises.
+    Parameters
+    ----------
+    variants : mapping of str to Scenario
+        1 to 12 of them, each with its name.
+    count : int
+        How many spells; of fewer than 50 no limit wind is sought.
+    chance : float
+        Of dragging, that the limit wind is for; above 0 and below 1.
+    clear_radius : mapping of str to float, optional
+        For some names the free water about where the anchor is set, m, besides what lies round her.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
+
+    Returns
+    -------
+    Comparison
+        The assessment and the limit wind of each.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Examples
+    --------
+    >>> at_5 = Scenario()
+    >>> found = compare({"5:1": at_5, "7:1": at_5.vary({"tackle.scope": 7})}, count=8)
+    >>> found.difference("5:1", "7:1").likely
+    0.0
     """
-    radii = dict(clear_radius or {})
+    radii = dict(arguments.mapping("clear_radius", clear_radius or {}, '{"a name": 60.0}'))
     _check(variants, chance, radii)
     total = len(variants) * count * (1 + _LIMIT_COST)
 
@@ -117,11 +174,14 @@ def compare(
 
 
 def _check(variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, float]) -> None:
+    arguments.mapping("variants", variants, '{"a name": scenario}')
     if not 1 <= len(variants) <= MOST:
         wrong = f"{len(variants)} given"
         raise arguments.refused("variants", wrong, f"1 to {MOST}", "compare the likeliest of them")
-    if any(not name.strip() for name in variants):
-        raise arguments.refused("variants", "a name is blank", "a name for each", "give one")
+    for name, scenario in variants.items():
+        if not str(name).strip():
+            raise arguments.refused("variants", "a name is blank", "a name for each", "give one")
+        arguments.instance(f"variants[{name!r}]", scenario, Scenario, "load one with Scenario.load")
     for name, metres in radii.items():
         arguments.one_of("clear_radius", name, list(variants))
         arguments.positive("clear_radius", metres, "a number of metres above 0")

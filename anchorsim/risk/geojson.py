@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from pydantic import ValidationError
 
+from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import GEOJSON, POSITIONS, ReadError, brief_path, check_values, read_text
 from anchorsim.core.toml_file import write_whole
@@ -37,14 +38,50 @@ _DIGITS = 9  # of a degree: a tenth of a millimetre
 
 
 class GeoJsonError(AnchorsimError):
-    """A file that is no GeoJSON, or holds what cannot be a danger; the sentence names the place in it."""
+    """A file that is not GeoJSON, or holds what cannot be a danger; the sentence names the place in it.
+
+    Examples
+    --------
+    >>> try:
+    ...     write_geojson(Scenario(), "around.geojson")
+    ... except GeoJsonError as error:
+    ...     print(str(error).split(". ")[0])
+    surroundings.anchor: missing
+    """
 
 
 def read_dangers(path: str | os.PathLike[str]) -> tuple[Danger, ...]:
-    """The dangers in a GeoJSON file, for ``scenario.vary({"surroundings.dangers": …})``.
+    """Read the dangers in a GeoJSON file, for ``scenario.vary({"surroundings.dangers": …})``.
 
-    Points, lines and polygons, and several of a kind, which become a danger each; of what
-    :func:`write_geojson` wrote the dangers alone.  Raises GeoJsonError.
+    Parameters
+    ----------
+    path : str or path
+        The file: points, lines and polygons, with ``name`` and charted ``depth`` (m) among their properties.
+
+    Returns
+    -------
+    tuple of Danger
+        One for each, and one for each of several in one; of what :func:`write_geojson` wrote the dangers
+        alone.
+
+    Raises
+    ------
+    GeoJsonError
+        With the place in the file that does not fit.
+
+    References
+    ----------
+    RFC 7946, The GeoJSON Format.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> rock = '{"type": "Feature", "properties": {"name": "rock"}, "geometry": {"type": "Point", '
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "dangers.geojson")
+    ...     _ = path.write_text(rock + '"coordinates": [-4.5, 50.1]}}')
+    ...     [(danger.name, danger.shape) for danger in read_dangers(path)]
+    [('rock', 'point')]
     """
     found: list[Danger] = []
     positions, place = 0, f"{brief_path(Path(path))}: "
@@ -68,14 +105,14 @@ def _parsed(path: Path) -> Any:
         check_values(text, GEOJSON)
         return json.loads(text)
     except json.JSONDecodeError as error:
-        wrong = f"is not JSON (line {error.lineno}: {error.msg.lower()})"
-        raise _wrong(brief_path(path), wrong, GEOJSON.name, "save it anew") from None
+        wrong = f"not JSON (line {error.lineno}: {error.msg.lower()})"
+        raise _wrong(brief_path(path), wrong, GEOJSON.name, "save it again") from None
     except AnchorsimError as error:
         raise GeoJsonError(f"{brief_path(path)}: {error}") from None
 
 
-def _wrong(place: str, wrong: str, needed: str, advice: str) -> GeoJsonError:
-    return GeoJsonError(f"{place} {wrong}; needed {needed}; {advice}")
+def _wrong(place: str, wrong: str, fits: str, action: str) -> GeoJsonError:
+    return GeoJsonError(f"{place}: {sentence(wrong, fits, action)}")
 
 
 def _dangers(document: Any, place: str) -> Iterator[Danger]:
@@ -83,7 +120,9 @@ def _dangers(document: Any, place: str) -> Iterator[Danger]:
     if kind == "FeatureCollection" and isinstance(document.get("features"), list):
         for i, feature in enumerate(document["features"]):
             if not isinstance(feature, dict) or feature.get("type") != "Feature":
-                raise _wrong(f"{place}features[{i}]", "is no feature", 'type "Feature"', "mend it")
+                raise _wrong(
+                    f"{place}features[{i}]", "not a feature", 'the type "Feature"', "correct or delete it"
+                )
             yield from _of_feature(feature, f"{place}features[{i}].")
     elif kind == "Feature":
         yield from _of_feature(document, place)
@@ -91,7 +130,7 @@ def _dangers(document: Any, place: str) -> Iterator[Danger]:
         yield from _of_geometry(document, {}, place)
     else:
         needed = "a FeatureCollection, a Feature or a geometry"
-        raise _wrong(f"{place}type", f"is {quoted(kind)}", needed, "export it as GeoJSON")
+        raise _wrong(f"{place}type", f"{quoted(kind)} is not known", needed, "export it as GeoJSON")
 
 
 def _of_feature(feature: dict[str, Any], place: str) -> Iterator[Danger]:
@@ -100,7 +139,8 @@ def _of_feature(feature: dict[str, Any], place: str) -> Iterator[Danger]:
         return
     depth = given.get("depth") if isinstance(given, dict) else None
     if depth is not None and not (_is_number(depth) and abs(depth) < _FAR):
-        raise _wrong(f"{place}properties.depth", f"is {quoted(depth)}", "a number, in metres", "write one")
+        wrong = f"{quoted(depth)} is not a number"
+        raise _wrong(f"{place}properties.depth", wrong, "a depth in metres", "write one")
     about: dict[str, Any] = {} if depth is None else {"depth": quantity(float(depth), "m")}
     if isinstance(given, dict) and isinstance(given.get("name"), str):
         about["name"] = given["name"]
@@ -115,7 +155,8 @@ def _of_geometry(geometry: Any, about: dict[str, Any], place: str) -> Iterator[D
             yield from _of_geometry(part, about, f"{place}geometries[{i}].")
         return
     if not isinstance(kind, str) or kind not in _KINDS:
-        raise _wrong(f"{place}type", f"is {quoted(kind)}", f"one of {', '.join(_KINDS)}", "export it as one")
+        wrong = f"{quoted(kind)} is not known"
+        raise _wrong(f"{place}type", wrong, f"one of {', '.join(_KINDS)}", "export it as one")
     several, shape = _KINDS[kind]
     given = geometry.get("coordinates")
     if not several:
@@ -133,13 +174,11 @@ def _danger(part: Any, shape: str, about: dict[str, Any], place: str) -> Danger:
     else:
         rings = _list(part, place)
         if len(rings) != 1:
-            wrong = f"has {len(rings)} rings"
+            wrong = f"{len(rings)} rings"
             raise _wrong(place, wrong, "one, without holes", "cut the area so that it has no hole")
         rows, place = _list(rings[0], f"{place}[0]"), f"{place}[0]"
         if len(rows) < 4 or rows[0] != rows[-1]:
-            raise _wrong(
-                place, "is not closed", "four positions at the least, the last the first", "close it"
-            )
+            raise _wrong(place, "not closed", "4 positions or more, the last as the first", "close it")
         rows = rows[:-1]
     if len(rows) > MOST_POSITIONS:
         advice = "cut it into several, or leave out what is far off"
@@ -163,7 +202,7 @@ def _position(row: Any, place: str) -> Position:
         or not (abs(row[0]) <= 180 and abs(row[1]) <= 90)
     ):
         needed = "longitude from -180 to 180 and latitude from -90 to 90, in degrees"
-        raise _wrong(place, f"{quoted(row)} is no position", needed, "export it in WGS 84")
+        raise _wrong(place, f"{quoted(row)} is not a position", needed, "export it in WGS 84")
     return Position(longitude=quantity(float(row[0]), "degree"), latitude=quantity(float(row[1]), "degree"))
 
 
@@ -173,17 +212,52 @@ def _is_number(given: Any) -> bool:
 
 def _list(given: Any, place: str) -> list[Any]:
     if not isinstance(given, list) or not given:
-        raise _wrong(place, f"{quoted(given)} is no list", "a list of positions", "mend it")
+        raise _wrong(place, f"{quoted(given)} is not a list", "a list of positions", "correct it")
     return given
 
 
 def write_geojson(
     scenario: Scenario, path: str | os.PathLike[str], room: SwingingRoom | None = None, share: float = 1.0
 ) -> None:
-    """Write anchor, dangers and neighbours' anchors, and what she stays within in a share of spells.
+    """Write anchor, dangers and neighbours' anchors to a GeoJSON file: whole or not at all.
 
-    Whole or not at all.  Raises GeoJsonError where the file cannot be written, or the anchor has no place.
+    Parameters
+    ----------
+    scenario : Scenario
+        With the anchor's latitude and longitude.
+    path : str or path
+        The file.
+    room : SwingingRoom, optional
+        Drawn too: what she stays within.
+    share : float
+        In what share of the spells of ``room``, from 0 to 1.
+
+    Raises
+    ------
+    GeoJsonError
+        Where the file cannot be written, or the anchor has no place.
+    ArgumentError
+        Where another argument does not fit.
+
+    References
+    ----------
+    RFC 7946, The GeoJSON Format.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> placed = Scenario().vary({"surroundings.anchor": {
+    ...     "latitude": "50.1 degree", "longitude": "-4.5 degree",
+    ... }})
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_geojson(placed, f"{folder}/around.geojson")
+    ...     "Point" in Path(folder, "around.geojson").read_text(encoding="utf-8")
+    True
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    if room is not None:
+        arguments.instance("room", room, SwingingRoom, "find one with room_needed")
+    arguments.within("share", share, "a share from 0 to 1", 0.0, 1.0)
     try:
         write_whole(Path(path), json.dumps(geojson(scenario, room, share), indent=1).encode())
     except GeoJsonError:
@@ -199,9 +273,9 @@ def geojson(scenario: Scenario, room: SwingingRoom | None = None, share: float =
     if anchor is None:
         raise _wrong(
             "surroundings.anchor",
-            "is not given",
-            "the anchor's latitude and longitude to place things on a chart",
-            "give them",
+            "missing",
+            "the anchor's latitude and longitude, to place things on a chart",
+            "enter them",
         )
     features = [_feature("Point", _row(anchor.place), what="anchor", name=scenario.boat.name)]
     for danger in scenario.surroundings.dangers:

@@ -7,73 +7,62 @@ spells leave.  A thing's odds are over gusts, holding and windage together, as i
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from concurrent.futures import CancelledError, Executor
-from dataclasses import dataclass, replace
-from typing import Literal
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
 
 import numpy as np
 
 from anchorsim.core import arguments
-from anchorsim.core.display import Said
+from anchorsim.core.display import Said, line
 from anchorsim.core.units import Measure, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
-from anchorsim.numerics.estimates import FEWEST, quantile
+from anchorsim.numerics.estimates import quantile
 from anchorsim.numerics.interval import Interval
-from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
+from anchorsim.numerics.threshold import Bools, Ints
 from anchorsim.risk.assessment import Assessment
-from anchorsim.risk.draws import scores_of
-from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, numbers_from, spells_numbered
+from anchorsim.risk.limit_search import SEARCHES, Limit, Search
+from anchorsim.risk.monte_carlo import Cancel, Progress, Spells, numbers_from
 from anchorsim.risk.outcome import SELDOM
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import as_found
 
 FEWEST_SPELLS = 50  # to smooth over (judgement)
-SEARCHES = 5  # times its spells that a search runs, as far as can be told before
 _CALM = 5.0 * 1852.0 / 3600.0  # m/s: winds below this are not sought in
 _LEAST_SNUBBER = 1.0  # m
 _UNDER_WATER = 0.999  # of the rode with which a bottom that rises comes out of the water
-_SEEN = 3.0  # spells on the rarer side, below which a limit rests on the smoothing more than on spells
-Event = Callable[[Scenario, Spells], Bools]
 
 
 @dataclass(frozen=True)
-class Limit(Said):
-    """The value of ``path`` (SI) at which the chance of something passes ``chance``, with its 95 % band.
-
-    ``found`` is None where the chance passes that level at no value: it then lies ``beyond`` the least or the
-    greatest that was tried, ``tried``.  ``spells`` is how many the search used.  ``converged``: whether the
-    smoothing of the spells came to rest.
-    """
-
-    path: str
-    chance: float
-    found: Interval | None
-    tried: tuple[float, float]
-    beyond: Literal["", "least", "greatest"]
-    spells: int
-    converged: bool = True
-
-    def __repr__(self) -> str:
-        return f"Limit: {self.sentence()}, {self.path} for {self.chance:g}"
-
-    @property
-    def extrapolated(self) -> bool:
-        """Whether it rests on the smoothing more than on spells, for too few lie on its rarer side."""
-        return min(self.chance, 1.0 - self.chance) * self.spells < _SEEN
-
-
-@dataclass(frozen=True)
-class ScopeLimits:
+class ScopeLimits(Said):
     """The least scope at which the anchor holds, and the greatest that keeps her in the room.
 
-    ``room``: what she needs at the least scope, m, in 0.95 of spells; None where no scope is enough.
+    Attributes
+    ----------
+    least : Limit
+        The scope at which the anchor drags with the chance that was asked for.
+    greatest : Limit or None
+        The scope at which any part of her leaves the room with that chance; None where no room was given.
+    room : Interval or None
+        Swinging radius at the least scope that one spell in twenty passes, m; None where no scope is enough.
+    fits : bool
+        Whether some scope both holds and keeps her in the room.
+
+    Examples
+    --------
+    >>> at = Interval(3.9, 4.2, 4.6, kind="95 % confidence")
+    >>> least = Limit("tackle.scope", 0.05, at, tried=(1.2, 8.1), beyond="", spells=200)
+    >>> ScopeLimits(least, greatest=None, room=None)
+    <ScopeLimits: least 4.2 (3.9 to 4.6), greatest not sought>
     """
 
     least: Limit
     greatest: Limit | None
     room: Interval | None
+
+    def __repr__(self) -> str:
+        greatest = self.greatest.sentence() if self.greatest else "not sought"
+        return line("ScopeLimits", [("least", self.least.sentence()), ("greatest", greatest)])
 
     @property
     def fits(self) -> bool:
@@ -89,74 +78,6 @@ class ScopeLimits:
         return self.least.found.likely if self.least.found else self.least.tried[0]
 
 
-@dataclass(frozen=True)
-class _Search:
-    """What all searches share: the spells, where they run, and who spells."""
-
-    scenario: Scenario
-    numbers: Ints
-    executor: Executor | None
-    progress: Progress | None
-    cancel: Cancel | None
-
-    def run(self, scenario: Scenario, numbers: Ints) -> Spells:
-        """Spells of a variant as found.  Raises CancelledError where they were stopped."""
-        found = spells_numbered(as_found(scenario), numbers, executor=self.executor, cancel=self.cancel)
-        if not found.complete:
-            raise CancelledError("Stopped. Start again to get a result.")
-        return found
-
-    def limits(
-        self,
-        path: str,
-        vary: Callable[[float], Scenario],
-        event: Event,
-        span: tuple[float, float],
-        chances: Sequence[float],
-        *,
-        rising: bool,
-    ) -> list[Limit]:
-        """The values at which the chance of an event passes each of some chances."""
-        done = 0
-
-        def happens(value: float, numbers: Ints) -> Bools:
-            nonlocal done
-            variant = vary(value)
-            outcome = event(variant, self.run(variant, numbers))
-            done += len(numbers)
-            if self.progress:
-                self.progress(done, max(done, SEARCHES * len(self.numbers)))
-            return outcome
-
-        changes = change_overs(happens, self.numbers, *span, rising=rising)
-        inside = np.count_nonzero((changes >= span[0]) & (changes <= span[1]))
-        law = (
-            smooth(changes, scores_of(self.numbers)[:, [1, 0]], *span, rising=rising)
-            if inside >= FEWEST
-            else None
-        )
-
-        def limit(chance: float) -> Limit:
-            share = chance if rising else 1.0 - chance
-            found = law.crossing(chance, *span) if law else _counted(changes, share, span)
-            under = float(np.mean(changes < math.sqrt(span[0] * span[1]))) >= share
-            beyond: Literal["", "least", "greatest"] = "" if found else "least" if under else "greatest"
-            settled = law is None or law.converged
-            return Limit(path, chance, found, span, beyond, len(self.numbers), settled)
-
-        return [limit(chance) for chance in chances]
-
-
-def _counted(changes: Floats, share: float, span: tuple[float, float]) -> Interval | None:
-    """The value under which a share of spells change over, where too few do inside to smooth over."""
-    low, high = span
-    found = quantile(np.clip(changes, 0.5 * low, 2.0 * high), share)
-    if not low <= found.likely <= high:
-        return None
-    least, most = found.low if found.low >= low else 0.0, found.high if found.high <= high else math.inf
-    return replace(found, low=least, high=most)
-
-
 def limit_wind(
     scenario: Scenario,
     chances: float | Sequence[float] = (0.01, 0.05, 0.5),
@@ -167,11 +88,52 @@ def limit_wind(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> tuple[Limit, ...]:
-    """The mean wind (m/s) at which the chance of dragging passes each of some chances, or one.
+    """Find the mean wind at which the chance of dragging passes each of some levels.
 
-    Gusts and a squall keep their proportion to the mean.  Raises ArgumentError where the scenario's wind
-    cannot be raised or lowered in proportion, and CancelledError where it was stopped.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    chances : float or sequence of float
+        The levels, of a chance per spell, above 0 and below 1.
+    count : int
+        How many spells, 50 or more; the same at every wind that is tried.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
+
+    Returns
+    -------
+    tuple of Limit
+        One for each level, in m/s.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit, or the scenario's wind cannot be raised or lowered in proportion.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Notes
+    -----
+    Gusts and a squall keep their proportion to the mean.
+
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s"})
+    >>> (limit,) = limit_wind(minute, chances=0.5, count=50)
+    >>> f"{limit.found.to('knot').likely:.0f} knot", limit.sentence()
+    ('40 knot', '40 kn (39 to 41)')
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     wanted, weather = arguments.shares("chances", chances), scenario.weather
     if weather.record is not None:
         raise arguments.refused(
@@ -191,9 +153,9 @@ def limit_wind(
         followed = {f"weather.{name}": quantity(ratio * wind, "m/s") for name, ratio in ratios.items()}
         return scenario.vary({"weather.mean_wind": quantity(wind, "m/s"), **followed})
 
-    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    search = Search(scenario, _numbers(count, first), executor, progress, cancel)
     span = (_CALM, highest)
-    found = search.limits("weather.mean_wind", vary, _dragged, span, wanted, rising=True)
+    found = search.limits("weather.mean_wind", vary, _dragged, span, wanted, rising=True, unit="m/s")
     return tuple(found)
 
 
@@ -208,14 +170,58 @@ def scope_limits(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> ScopeLimits:
-    """The least scope with which the chance of dragging is ``chance``, and the greatest within ``room`` (m).
+    """Find the least scope with which the anchor holds, and the greatest that keeps her within a room.
 
-    As far as the rode aboard goes, and a bottom that rises along it stays under water.  The greatest is that
-    at which any part of her comes beyond the room with the same chance, spells in which the anchor drags
-    apart.  What lies round her is not looked at here, but by ``advise``.  Raises CancelledError
-    where it was stopped.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    room : float, optional
+        Free water about where the anchor is set, m.
+    chance : float
+        Of dragging, and of leaving the room, per spell; above 0 and below 1.
+    count : int
+        How many spells, 50 or more; the same at every scope that is tried.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
+
+    Returns
+    -------
+    ScopeLimits
+        As far as the rode aboard goes, and a bottom that rises along it stays under water.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Notes
+    -----
+    Spells in which the anchor drags do not count as leaving the room.  What lies round her is not looked at
+    here, but by ``advise``.
+
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s"})
+    >>> scope_limits(minute, room=30.0, chance=0.5, count=50).fits
+    True
     """
-    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.share("chance", chance)
+    if room is not None:
+        arguments.positive("room", room, "a number of metres above 0")
+    search = Search(scenario, _numbers(count, first), executor, progress, cancel)
     measure = Scenario.declaration("tackle.scope")
     assert isinstance(measure, Measure)
     steep = math.sin(assemble(scenario).slope)
@@ -250,11 +256,48 @@ def least_snubber(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Limit:
-    """The least snubber (m) with which a part in line passes its working load with the chance ``chance``.
+    """Find the least length of snubber with which a part in line passes its WLL with a chance.
 
-    Raises ArgumentError where no snubber is in use for there is too little chain, and CancelledError where it
-    was stopped.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    chance : float
+        That some part passes its WLL, per spell; above 0 and below 1.
+    count : int
+        How many spells, 50 or more; the same at every length that is tried.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
+
+    Returns
+    -------
+    Limit
+        In m.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit, or a snubber cannot be used, for there is too little chain.
+    CancelledError
+        Where it was stopped.
+    SpellsStoppedError
+        Where workers stop; it holds the spells that were finished.
+
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s", "weather.mean_wind": "30 knot"})
+    >>> least_snubber(minute, chance=0.5, count=50).sentence()
+    '11 m (5.3 to 18)'
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.share("chance", chance)
     chain = min(si(scenario.tackle.chain.length), scenario.paid_out) - 0.5
     if chain <= _LEAST_SNUBBER or scenario.paid_out > si(scenario.tackle.chain.length) + 1e-9:
         raise arguments.refused(
@@ -263,7 +306,7 @@ def least_snubber(
             "chain for all that is let out",
             "add chain or let out less",
         )
-    search = _Search(scenario, _numbers(count, first), executor, progress, cancel)
+    search = Search(scenario, _numbers(count, first), executor, progress, cancel)
     span = (_LEAST_SNUBBER, min(_top("length", "tackle.snubber"), chain))
 
     def vary(length: float) -> Scenario:
@@ -272,7 +315,9 @@ def least_snubber(
     def overloaded(variant: Scenario, spells: Spells) -> Bools:
         return Assessment(variant, spells).happened("overloaded")
 
-    (found,) = search.limits("tackle.snubber.length", vary, overloaded, span, [chance], rising=False)
+    (found,) = search.limits(
+        "tackle.snubber.length", vary, overloaded, span, [chance], rising=False, unit="m"
+    )
     return found
 
 
@@ -290,3 +335,6 @@ def _top(name: str, parent: str = "weather") -> float:
 
 def _numbers(count: int, first: int) -> Ints:
     return numbers_from(first, arguments.count("count", count, FEWEST_SPELLS))
+
+
+__all__ = ["FEWEST_SPELLS", "SEARCHES", "Limit", "ScopeLimits", "least_snubber", "limit_wind", "scope_limits"]

@@ -9,19 +9,20 @@ import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from contextlib import contextmanager
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
+from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.units import si
-from anchorsim.dynamics.run import Run, positions
+from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.risk.clearances import Thing, around
 from anchorsim.risk.draws import Draw, draw
+from anchorsim.risk.spell_figures import single_figures
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.scenario.vessel import corners
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -29,16 +30,14 @@ Progress = Callable[[int, int], None]
 Cancel = Callable[[], bool]
 
 _LONGEST_TASK = 36000.0  # s of spells in one task: a fraction of a second, so that a cancel is soon heard
-_EVERY = 64  # samples, among which the farthest is first looked for
-_ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
 _TASKS = 16  # at the least, where there are as many spells, to keep all cores busy to the end
 
 
 Figures = Callable[[Scenario, Draw], Sequence[float]]
 
 
-@dataclass(frozen=True, eq=False)
-class Counted:
+@dataclass(frozen=True, eq=False, repr=False)
+class Counted(Tabled):
     """Which spells of a scenario were run, ``number`` rising; ``asked`` is how many were to be.
 
     Fewer are here where it was cancelled.
@@ -51,13 +50,16 @@ class Counted:
     def __len__(self) -> int:
         return len(self.number)
 
+    def _facts(self) -> Facts:
+        return [("run", f"{len(self)} of {self.asked}"), ("scenario", self.scenario.title)]
+
     @property
     def complete(self) -> bool:
         """Whether all that were asked for were run."""
         return len(self) == self.asked
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Spells(Counted):
     """The figures of some spells of a scenario: arrays that cannot be written to, a row or a value each.
 
@@ -102,7 +104,25 @@ def stopped(done: int, asked: int, reason: str) -> str:
 
 
 class SpellsStoppedError(RuntimeError):
-    """Workers stopped.  ``each`` holds, for every scenario, the spells that were finished before."""
+    """Workers stopped; what was finished is kept.
+
+    Attributes
+    ----------
+    each : tuple of Spells
+        For every scenario, the spells that were finished before.
+    spells : Spells
+        Those of the first scenario, or of the only one.
+
+    Examples
+    --------
+    >>> closed = ThreadPoolExecutor()
+    >>> closed.shutdown()
+    >>> try:
+    ...     spells(Scenario(), count=2, executor=closed)
+    ... except SpellsStoppedError as error:
+    ...     print(len(error.spells), error.spells.asked)
+    0 2
+    """
 
     def __init__(self, each: tuple[Spells, ...], reason: str) -> None:
         self.each = each
@@ -340,49 +360,15 @@ def figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
 
 def single_figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
     """The FIGURES alone of one spell."""
-    return _single(simulate(scenario, **chance._asdict()), chance)
+    return single_figures(simulate(scenario, **chance._asdict()), chance)
 
 
 def figures(run: Run, chance: Draw) -> tuple[float, ...]:
     """As :func:`figures_of`, of a run that there is already."""
-    return (*_single(run, chance), *around(run.scenario).distances(run, chance))
-
-
-def _single(run: Run, chance: Draw) -> tuple[float, ...]:
-    return (
-        run.peak_bow_load,
-        run.peak_anchor_load,
-        run.peak_uplift,
-        _farthest(run),
-        si(run.drag_distance),
-        _least_water(run),
-        run.holding,
-        chance.windage,
-        run.holding_used,
-    )
+    return (*single_figures(run, chance), *around(run.scenario).distances(run, chance))
 
 
 def of_runs(scenario: Scenario, runs: Sequence[tuple[Draw, Run]]) -> Spells:
     """Spells from runs of one scenario that there are already, each with what chance gave it."""
     rows = np.array([figures(run, chance) for chance, run in runs])
     return _gathered(scenario, np.array([chance.seed for chance, _ in runs], dtype=np.int64), rows)
-
-
-def _farthest(run: Run) -> float:
-    """The swing radius of a run, m, from those few samples in which she can be at it."""
-    points = corners(run.scenario.boat)
-    north, east = positions(run, points, _EVERY)
-    least = max(np.hypot(north, east).max() - np.hypot(*points.T).max(), 0.0) * _ROUNDING
-    near = run.track.x**2 + run.track.y**2 >= least**2
-    places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
-    north, east = positions(replace(run, track=replace(run.track, **places)), points)
-    return float(np.hypot(north, east).max())
-
-
-def _least_water(run: Run) -> float:
-    """The least depth (m) that there was under any corner of her, on a bottom that may slope."""
-    scenario, rises = run.scenario, run.scenario.spot.rises()
-    if not any(rises):
-        return scenario.water_depth
-    north, east = positions(run, corners(scenario.boat))
-    return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from anchorsim.core.display import Facts, Tabled
+
 Ending = Literal["held", "crept", "dragged", "may have broken", "broke"]
 What = Literal[
     "held", "crept", "dragged", "may have broken", "broke",
@@ -17,23 +19,46 @@ SELDOM = 0.05  # share of spells that a bad one stands for: one in twenty is wor
 LIMIT = 0.05  # chance of failing in a spell that is accepted unless another is given (judgement)
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+@dataclass(frozen=True, slots=True, repr=False)
+class Outcome(Tabled):
     """What one spell came to.
 
-    ``ending`` is the gravest that holds of these, in rising order: the anchor ``held`` (it moved by less than
-    0.1 m), ``crept`` (less than 1 m) or ``dragged`` (1 m or more: ``anchor_travel``); some part ``may have
-    broken`` (its load passed the least strength that it may have left) or ``broke`` (it passed the likely
-    strength).  ``gave_way``: those parts' names, from the anchor aft.
+    Attributes
+    ----------
+    number : int
+        That of the spell.
+    ending : {"held", "crept", "dragged", "may have broken", "broke"}
+        The gravest that holds, in rising order: the anchor held (it moved by less than 0.1 m), crept (less
+        than 1 m) or dragged (1 m or more: ``anchor_travel``); some part may have broken (its load passed the
+        least strength that it may have left) or broke (it passed the likely strength).
+    drag : float
+        How far the anchor ended from where it was set, m.
+    gave_way : tuple of str
+        Parts that may have broken or broke, from the anchor aft.
+    hit, grounded_on : tuple of str
+        Dangers and neighbours that she touched; shoals, a shelving bottom among them, that she touched at low
+        water or with no more water over them than she draws.
+    outside : bool
+        Whether any part of her left the clear radius.
+    overloaded : bool
+        Whether some part carried more than its WLL.
+    peak_load, peak_anchor_load : float
+        At the bow and at the anchor, N.
+    uplift : float
+        Greatest at the anchor, rad.
+    radius : float
+        Farthest that any part of her came from where the anchor was set, m.
+    water : float
+        Least depth under her in the tide of now, m.
+    touched, aground, out_of_room, failed : bool
+        Whether she hit something; went aground; did either or left the clear radius; did any of these, or
+        dragged, or gear may have broken.
 
-    ``hit``: names of the dangers and neighbours that she touched.  ``grounded_on``: names of the shoals, a
-    shelving bottom among them, that she touched at low water or with no more water over them than she draws.
-    ``outside``: whether any part of her left the clear radius; ``overloaded``: whether some part carried more
-    than its WLL.
-
-    ``number`` is that of the spell; ``drag`` and ``radius`` (from where the anchor was set) in m,
-    ``peak_load`` at the bow and ``peak_anchor_load`` in N, ``uplift`` in rad, ``water`` the least depth
-    under her in the tide of now, m.
+    Examples
+    --------
+    >>> from anchorsim import Scenario, assess
+    >>> assess(Scenario(), count=2).outcomes[0]
+    <Outcome: spell 0, ending held, drag 0 m, peak load at the bow 2.1 kN, swinging radius 49 m>
     """
 
     number: int
@@ -49,6 +74,17 @@ class Outcome:
     uplift: float
     radius: float
     water: float
+
+    def _facts(self) -> Facts:
+        things = (("gave way", self.gave_way), ("hit", self.hit), ("aground on", self.grounded_on))
+        return [
+            ("spell", str(self.number)),
+            ("ending", self.ending),
+            *((name, " and ".join(met)) for name, met in things if met),
+            ("drag", f"{self.drag:.2g} m"),
+            ("peak load at the bow", f"{self.peak_load / 1e3:.2g} kN"),
+            ("swinging radius", f"{self.radius:.2g} m"),
+        ]
 
     @property
     def touched(self) -> bool:
@@ -71,5 +107,5 @@ class Outcome:
         return self.touched or self.aground or self.outside
 
     def is_(self, what: What) -> bool:
-        """Whether a word holds of it: one of the endings, which exclude each other, or one of the rest."""
+        """Whether a word (``what``) holds of it: an ending, which exclude each other, or one of the rest."""
         return self.ending == what if what in ENDINGS else bool(getattr(self, what.replace(" ", "_")))

@@ -7,7 +7,7 @@ How much hangs on either is told by how near each spell came to the outcome (``n
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,11 @@ from numpy.typing import ArrayLike, NDArray
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.hazard import over_stretch
 from anchorsim.numerics.interval import Interval
+from anchorsim.risk.draws import scores_of
+from anchorsim.risk.monte_carlo import Spells
 from anchorsim.risk.outcome import ENDINGS, Ending, What
+from anchorsim.risk.part_loads import over
+from anchorsim.strength.capacity import PartState
 
 Floats = NDArray[np.float64]
 # m in a spell: runs of one, three and six hours (``validation.long_stretch``) were a metre off in the end no
@@ -42,6 +46,36 @@ class Demands:
     room: Floats
     travel: Floats
     scores: Floats
+
+
+def demands(
+    spells: Spells,
+    states: Sequence[PartState],
+    loads: Floats,
+    use: Floats,
+    draught: float,
+    clear_radius: float | None,
+) -> Demands:
+    """Those of some spells, with the loads on each part (N) and on its WLL, (parts, spells)."""
+    room = [np.minimum(draught / np.maximum(spells.water, 1e-3), 1.0)]
+    room += [spells.radius / (spells.radius + near) for near in spells.closest.T]
+    if clear_radius is not None:
+        room.append(np.minimum(spells.radius / clear_radius, 1.0))
+    left = [part.strength_left for part in states]
+    return Demands(
+        holding=spells.holding_used,
+        least=_most_loaded(loads, [each.low for each in left]),
+        likely=_most_loaded(loads, [each.likely for each in left]),
+        wll=use.max(axis=0),
+        room=np.max(room, axis=0),
+        travel=spells.drag,
+        scores=scores_of(spells.number),
+    )
+
+
+def _most_loaded(loads: Floats, strength: Sequence[float]) -> Floats:
+    """Of the part where that is most."""
+    return np.asarray(over(loads, np.array(strength)[:, None]).max(axis=0))
 
 
 def share(happened: Happened, demands: Demands, what: What, spells: float) -> Interval:

@@ -6,16 +6,11 @@ xarray and zarr are asked for when they are needed: they come with ``anchorsim[s
 
 from __future__ import annotations
 
-import contextlib
-import io
 import itertools
 import json
-import time
-import zipfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,9 +19,7 @@ import tomli_w
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
-from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.model import Thing
-from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import Measure, quantity, quoted
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
@@ -40,6 +33,7 @@ from anchorsim.risk.monte_carlo import (
     numbers_from,
     single_figures_of,
 )
+from anchorsim.risk.sweep_files import ODDS, Keeper, ending_of, library, load_sweep
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 if TYPE_CHECKING:
@@ -58,19 +52,29 @@ _MEANS = {
     "windage": ("1", "factor on her windage as drawn"),
     "holding_used": ("1", "greatest share of its holding that the anchor was asked for"),
 }
-_ODDS = {
-    "dragging": "chance that the anchor drags",
-    "dragging_low": "lower end of its 95 % band",
-    "dragging_high": "upper end of its 95 % band",
-}
 _SPELL = "spell"
-_SAVED_EVERY = 60.0  # s
-_ENDINGS = (".nc", ".zarr.zip")
 _QUANTITY: Any = type(quantity(1.0, "m"))
 
 
 class SweepStoppedError(RuntimeError):
-    """Workers stopped in a sweep.  ``results`` are those of all spells that were finished before."""
+    """Workers stopped in a sweep; what was finished is kept.
+
+    Attributes
+    ----------
+    results : xarray.Dataset
+        Of all spells that were finished before.
+
+    Examples
+    --------
+    >>> from concurrent.futures import ThreadPoolExecutor
+    >>> closed = ThreadPoolExecutor()
+    >>> closed.shutdown()
+    >>> try:
+    ...     sweep(Scenario(), {"tackle.scope": [4, 6]}, count=2, executor=closed)
+    ... except SweepStoppedError as error:
+    ...     print(int(error.results["finished"].sum()))
+    0
+    """
 
     def __init__(self, results: Dataset, reason: str) -> None:
         self.results = results
@@ -79,17 +83,6 @@ class SweepStoppedError(RuntimeError):
             f"Stopped after {done} of {asked} spells ({reason}). Finished spells are kept: pass this error's "
             "`results` as `known`, or the same `file`, and run again."
         )
-
-
-class SweepFileError(AnchorsimError):
-    """A sweep's file that could not be written or read.
-
-    ``results`` are those that could not be written, which are then in memory only; else None.
-    """
-
-    def __init__(self, sentence: str, results: Dataset | None = None) -> None:
-        self.results = results
-        super().__init__(sentence)
 
 
 @dataclass(frozen=True)
@@ -114,34 +107,74 @@ def sweep(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> Dataset:
-    """The same spells, ``first`` to ``first + count - 1``, for every combination of values at some paths.
+    """Run the same spells for every combination of values at some paths.
 
-    ``over``: paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
-    ``{"boat.model": ["sloop-12", "ketch-13"], "tackle.scope": [4, 6], "weather.mean_wind": ["25 knot"]}``.
-    Whole things may be among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    over : mapping of str to sequence
+        Paths into the scenario, each with the values it takes, as :meth:`Scenario.vary` takes them:
+        ``{"boat.model": ["sloop-12", "ketch-13"], "weather.mean_wind": ["25 knot"]}``.  Whole things may be
+        among them, such as a rode: ``{"tackle": [{"chain": {"length": "30 m"}}, …]}``.
+    count : int
+        How many spells of each combination.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    known : xarray.Dataset, optional
+        Results of the same scenario over the same paths (other values may be among them): their spells are
+        not run again.
+    file : str or path, optional
+        Where the results are saved as :func:`save_sweep` does, once a minute and however it ends; what it
+        holds at the start is known.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
 
-    Gives an xarray Dataset with a dimension for each path, in its declared unit, and ``spell``: the figures
-    of :class:`anchorsim.Spells`, NaN where a spell was not run, for it was cancelled; ``finished``, how many
-    were; and the chance of dragging with its 95 % band.  Units are in the attributes.
+    Returns
+    -------
+    xarray.Dataset
+        With a dimension for each path, in its declared unit, and ``spell``: the figures of each spell, NaN
+        where it was not run, for it was cancelled; ``finished``, how many were; and the chance of dragging
+        with its 95 % band.  Units are in the attributes.
 
-    ``known``: results of the same scenario over the same paths (other values may be among them), whose spells
-    are not run again.  ``file``: where the results are saved as :func:`save_sweep` does, once a minute and
-    however it ends; what it holds at the start is known.
+    Raises
+    ------
+    ArgumentError
+        Where paths, values or known results do not go together.
+    ScenarioError
+        For a combination that does not fit together, with its values.
+    SweepStoppedError
+        Where workers stop; it holds the results of the spells that were finished.
+    SweepFileError
+        Where the file cannot be read or written.
+    ImportError
+        Where xarray is not installed.
 
-    ``executor``, ``progress`` and ``cancel`` are those of ``spells``; on a Dask cluster the
-    executor is ``client.get_executor()``, and a worker that dies is made good by the others.  The results are
-    the same to the last bit wherever they are run.
+    Notes
+    -----
+    On a Dask cluster the executor is ``client.get_executor()``, and a worker that dies is made good by the
+    others.
 
-    Raises ValueError where paths, values or known results do not go together, ScenarioError for a combination
-    that cannot be, SweepStoppedError where the workers stop, SweepFileError where the file cannot be read or
-    written, and what ``simulate`` raises.
+    Examples
+    --------
+    >>> minute = Scenario().vary({"weather.duration": "60 s"})
+    >>> found = sweep(minute, {"tackle.scope": [4, 7]}, count=4)
+    >>> found["peak_load"].dims, found["peak_load"].units, found["finished"].values.tolist()
+    (('tackle.scope', 'spell'), 'N', [4, 4])
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.mapping("over", over, '{"tackle.scope": [4, 7]}')
     numbers = numbers_from(first, count)
     variants = _variants(scenario, over)
     axes = _axes(over, variants)
     table = np.full((len(variants), len(numbers), len(FIGURES)), np.nan)
     if file is not None:
-        _ending(file)
+        ending_of(file)
     for some in (known, load_sweep(file) if file is not None and Path(file).exists() else None):
         if some is not None:
             _pick_up(table, scenario, axes, numbers, some)
@@ -149,7 +182,7 @@ def sweep(
     def results() -> Dataset:
         return _dataset(scenario, axes, numbers, table)
 
-    keep = _Keeper(file, results)
+    keep = Keeper(file, results)
 
     def noted(done: int, asked: int) -> None:
         keep.now_and_then()
@@ -168,27 +201,6 @@ def sweep(
         raise SweepStoppedError(results(), reason)
     keep.at_the_end()
     return results()
-
-
-class _Keeper:
-    """Saves results now and then while they come in, where there is a file for them."""
-
-    def __init__(self, file: str | PathLike[str] | None, results: Callable[[], Dataset]) -> None:
-        self.file, self.results, self.saved = file, results, time.monotonic()
-
-    def at_the_end(self) -> None:
-        if self.file is not None:
-            save_sweep(self.results(), self.file)
-
-    def quietly(self) -> None:
-        """Where it cannot be saved there is something else to be told, or time to make room until the end."""
-        with contextlib.suppress(SweepFileError):
-            self.at_the_end()
-        self.saved = time.monotonic()
-
-    def now_and_then(self) -> None:
-        if self.file is not None and time.monotonic() - self.saved > _SAVED_EVERY:
-            self.quietly()
 
 
 def _variants(scenario: Scenario, over: Mapping[str, Sequence[Any]]) -> list[Scenario]:
@@ -250,7 +262,10 @@ def _document(scenario: Scenario) -> str:
 def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, known: Dataset) -> None:
     """Put what is known already into the table of figures, (variants, spells, figures)."""
     paths = [axis.path for axis in axes]
-    if known.attrs.get("scenario") != _document(scenario) or set(known.dims) != {*paths, _SPELL}:
+    if getattr(known, "attrs", {}).get("scenario") != _document(scenario) or set(known.dims) != {
+        *paths,
+        _SPELL,
+    }:
         expected = f"this scenario's, over the same paths ({', '.join(paths)})"
         raise arguments.refused("known", "from another sweep", expected, "omit it, or give another file")
     places = [
@@ -265,10 +280,10 @@ def _pick_up(table: Floats, scenario: Scenario, axes: Sequence[_Axis], numbers: 
 
 
 def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Floats) -> Dataset:
-    xarray = _library("xarray")
+    xarray = library("xarray")
     drag = table[:, :, FIGURES.index("drag")]
     finished = (~np.isnan(drag)).sum(axis=1)
-    odds = np.full((len(_ODDS), len(table)), np.nan)
+    odds = np.full((len(ODDS), len(table)), np.nan)
     for which in np.flatnonzero(finished):
         dragging = chance(drag[which][~np.isnan(drag[which])] >= DRAGS_FROM)
         odds[:, which] = dragging.likely, dragging.low, dragging.high
@@ -278,7 +293,7 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
         units, means = _MEANS[name]
         attrs = {"units": units, "long_name": means}
         variables[name] = ([*paths, _SPELL], rows.reshape(*shape, len(numbers)), attrs)
-    for (name, means), row in zip(_ODDS.items(), odds, strict=True):
+    for (name, means), row in zip(ODDS.items(), odds, strict=True):
         variables[name] = (paths, row.reshape(shape), {"units": "1", "long_name": means})
     attrs = {"units": "1", "long_name": "spells simulated"}
     variables["finished"] = (paths, finished.reshape(shape), attrs)
@@ -286,93 +301,3 @@ def _dataset(scenario: Scenario, axes: Sequence[_Axis], numbers: Ints, table: Fl
     coords[_SPELL] = ([_SPELL], numbers, {"long_name": "number of the spell"})
     made: Dataset = xarray.Dataset(variables, coords, {"scenario": _document(scenario)})
     return made.copy(deep=True)
-
-
-def save_sweep(results: Dataset, path: str | PathLike[str]) -> None:
-    """Save results as NetCDF (``.nc``) or as Zarr in one zip file (``.zarr.zip``): whole or not at all.
-
-    Any program that reads these formats opens them.  Raises SweepFileError with a sentence where the file
-    cannot be written, the disk being full for one: what stood there before is then as it was.
-    """
-    content = _netcdf(results) if _ending(path) == ".nc" else _zarr(results)
-    try:
-        write_whole(Path(path), content)
-    except ValueError as error:
-        wrong = str(error).partition(". Expected")[0]
-        raise SweepFileError(
-            f"{wrong}; nothing is lost: the results are still in memory, as this error's `results`, and a "
-            "file that was there before is whole; needed a folder with room that can be written to; make "
-            "room or choose another, and save them again with save_sweep",
-            results,
-        ) from None
-
-
-def load_sweep(path: str | PathLike[str]) -> Dataset:
-    """Read results that :func:`save_sweep` wrote; to go on, give them to :func:`sweep` as ``known``.
-
-    Raises SweepFileError with a sentence where it is no such file.
-    """
-    ending, xarray = _ending(path), _library("xarray")
-    try:
-        if ending == ".nc":
-            results: Dataset = xarray.load_dataset(path, engine="scipy")
-        else:
-            storage = _library("zarr").storage
-            zipfile.ZipFile(path).close()  # says in plain words what is wrong, where something is
-            with storage.ZipStore(path, mode="r") as store:
-                results = xarray.open_zarr(store, consolidated=False).load()
-    except ImportError:
-        raise
-    except (
-        Exception
-    ) as error:  # what the libraries raise at a file of another kind, or half of one, is legion
-        reason = str(error).split("\n", maxsplit=1)[0] or type(error).__name__
-        raise SweepFileError(
-            f"{path} could not be read ({reason}); needed a file that save_sweep wrote; give its path"
-        ) from None
-    if "scenario" not in results.attrs or not {*FIGURES, *_ODDS} <= set(results.variables):
-        raise SweepFileError(
-            f"{path} holds no sweep; needed a file that save_sweep wrote; give the path of one"
-        )
-    kinds = {name: np.int64 if found.dtype.kind == "i" else object
-             for name, found in results.variables.items() if found.dtype.kind != "f"}  # fmt: skip
-    return results.assign({name: results[name].astype(kind, keep_attrs=True) for name, kind in kinds.items()})
-
-
-def _ending(path: str | PathLike[str]) -> str:
-    for ending in _ENDINGS:
-        if Path(path).name.endswith(ending):
-            return ending
-    raise SweepFileError(
-        f"{path} has no ending that is known; needed .nc for NetCDF or .zarr.zip for Zarr; choose one"
-    )
-
-
-def _netcdf(results: Dataset) -> bytes:
-    """In the classic format with 64-bit offsets, which SciPy writes: all of ours fits into it."""
-    return bytes(results.to_netcdf(engine="scipy", format="NETCDF3_64BIT"))
-
-
-def _zarr(results: Dataset) -> bytes:
-    parts: dict[str, Any] = {}
-    results.to_zarr(_library("zarr").storage.MemoryStore(parts), consolidated=False)
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w") as archive:
-        for name, part in _sorted(parts):
-            archive.writestr(name, part)
-    return packed.getvalue()
-
-
-def _sorted(parts: Mapping[str, Any]) -> Iterator[tuple[str, bytes]]:
-    for name in sorted(parts):
-        yield name, parts[name].to_bytes()
-
-
-def _library(name: str) -> Any:
-    """An optional library.  Raises ImportError with a sentence where it is not installed."""
-    try:
-        return import_module(name)
-    except ImportError:
-        raise ImportError(
-            f"{name} is not installed; needed for sweeps; install it with: pip install 'anchorsim[sweeps]'"
-        ) from None

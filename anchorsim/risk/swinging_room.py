@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn, Facts
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import quantile
@@ -60,14 +62,36 @@ def _followed(corners: Floats) -> Floats:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class SwingingRoom(Counted):
+@dataclass(frozen=True, eq=False, repr=False)
+class SwingingRoom(Counted, Drawn):
     """The water that a scenario's boat sweeps in some spells.
 
-    ``reach``: (spells, 144) m, the farthest that any part of her came by sector, from south on clockwise.
+    Attributes
+    ----------
+    scenario : Scenario
+        What was simulated.
+    asked : int
+        How many spells were to be run; fewer were where it was cancelled.
+    number : (spells,) int64 array
+        Those that were run.
+    reach : (spells, 144) float64 array, read-only
+        Farthest that any part of her came from where the anchor was set, m, by sector from south clockwise.
+    complete : bool
+        Whether all that were asked for were run.
+    farthest : Interval
+        What she stays within in 0.95 of spells, m, with its 95 % band.
+
+    Examples
+    --------
+    >>> room_needed(Scenario(), count=8)
+    <SwingingRoom: farthest 49 m, run 8 of 8, scenario Unnamed scenario>
     """
 
     reach: Floats
+
+    def _facts(self) -> Facts:
+        farthest = f"{self.reach.max():.2g} m" if len(self) else "not known"
+        return [("farthest", farthest), *super()._facts()]
 
     @property
     def farthest(self) -> Interval:
@@ -75,10 +99,12 @@ class SwingingRoom(Counted):
         return quantile(self.reach.max(axis=1), 1.0 - SELDOM, unit="m")
 
     def ring(self, share: float = 1.0) -> Floats:
-        """What she stays within in a share of spells, sector by sector, as :func:`envelope` gives it.
+        """What she stays within in a ``share`` of spells, sector by sector; 1: all that was swept in any.
 
-        1: all that was swept in any spell.
+        (145, 2) m north and east of where the anchor was set, closed.  Raises ArgumentError where the share
+        is none.
         """
+        arguments.within("share", share, "a share from 0 to 1", 0.0, 1.0)
         return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
 
 
@@ -91,11 +117,45 @@ def room_needed(
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> SwingingRoom:
-    """The water that she sweeps in spells ``first`` to ``first + count - 1``, those of ``assess``.
+    """Find the water that she sweeps; what lies in it is told by ``assess``.
 
-    What lies in it is told by ``assess``.  Raises ArgumentError where a number makes no sense; RuntimeError
-    where the workers stop.
+    Parameters
+    ----------
+    scenario : Scenario
+        Boat, gear, anchorage and weather, with its survey and surroundings.
+    count : int
+        How many spells.
+    first : int
+        Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
+        number is run.
+    executor : concurrent.futures.Executor, optional
+        Any, in place of threads on this machine; the result is the same to the last bit.
+    progress : callable, optional
+        Called now and then with how many spells are done and how many there are.
+    cancel : callable, optional
+        Asked several times a second whether to stop.
+
+    Returns
+    -------
+    SwingingRoom
+        Of the spells that were run, which are fewer where it was cancelled.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+    WindRecordError
+        Where the scenario's wind record does not fit.
+    RuntimeError
+        Where workers stop.
+
+    Examples
+    --------
+    >>> room = room_needed(Scenario(), count=8)
+    >>> room.ring().shape, f"{room.farthest.likely:.0f} m"
+    ((145, 2), '49 m')
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     numbers = numbers_from(first, count)
     table = np.full((1, count, SECTORS), np.nan)
     reason = fill(_reach, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)

@@ -50,11 +50,20 @@ _SET = Role(
 
 
 class ForecastError(AnchorsimError):
-    """A forecast that does not fit; the text begins with the row, or the file and the line."""
+    """A forecast that does not fit; the text begins with the row, or the file and the line.
+
+    Examples
+    --------
+    >>> try:
+    ...     make_forecast([{"time": "21:00", "mean_wind": "20 knot"}])
+    ... except ForecastError as error:
+    ...     print(error)
+    forecast.0.direction: missing. Expected a value. Write one.
+    """
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Forecast:
+class Forecast(display.Tabled):
     """A forecast of the wind at 10 m, row by row, at least two.
 
     Attributes
@@ -69,6 +78,8 @@ class Forecast:
         Where the wind blows from, rad.
     tide, current, current_set : (n,) float64 array, read-only
         m above the datum of the charted depths, m/s, and where it flows to, rad; NaN where there is none.
+    end : float
+        When the last row is over, s on the clock.
 
     Examples
     --------
@@ -85,12 +96,6 @@ class Forecast:
     tide: Floats
     current: Floats
     current_set: Floats
-
-    def __repr__(self) -> str:
-        return display.line("Forecast", self._facts())
-
-    def _repr_html_(self) -> str:
-        return display.table("Forecast", self._facts())
 
     def _facts(self) -> display.Facts:
         low, high = (end / SPEEDS["knot"] for end in (self.mean_wind.min(), self.mean_wind.max()))

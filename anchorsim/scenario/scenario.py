@@ -320,7 +320,7 @@ class Scenario(Thing):
         return document
 
     def save(self, path: str | os.PathLike[str]) -> None:
-        """Write the scenario's TOML file: whole or not at all.  Raises ScenarioError where that fails.
+        """Write the scenario's TOML file to a path: whole or not at all.  Raises ScenarioError otherwise.
 
         A wind record from another folder is copied beside it, so that the two can be moved together.
         """

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from anchorsim.core import arguments
 from anchorsim.core.tables import Row, pick, table
 from anchorsim.core.units import Quantity, quantity, si
 from anchorsim.numerics.interval import WHOLE, Interval
@@ -141,10 +142,38 @@ def _rank(kind: str) -> int:
 
 
 def as_found(scenario: Scenario) -> Scenario:
-    """The scenario that is to be sailed: as its findings make it behave, itself where there are none.
+    """Give the scenario as its findings make it behave, itself where there are none.
 
-    The findings are done with then: what they took of strength is not in it, so judge the scenario itself.
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey.
+
+    Returns
+    -------
+    Scenario
+        Without findings; what they took of strength is not in it, so assess the scenario itself.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+
+    Notes
+    -----
+    Rope that stretches less does so in the simulation, and an anchor that holds less is replaced by a lighter
+    one of its type that holds as much.  How much each finding takes is in ``data/findings.csv``, each row
+    with its source.
+
+    Examples
+    --------
+    >>> blunt = Scenario().vary({"survey.findings": [
+    ...     {"part": "anchor", "kind": "anchor tip blunt"},
+    ... ]})
+    >>> as_found(blunt).get("tackle.anchor.mass")
+    <Quantity(16.323138, 'kilogram')>
     """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     found = behaving(described(scenario))
     return found.vary({"survey.findings": ()}) if scenario.survey.findings else found
 

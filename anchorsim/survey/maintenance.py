@@ -9,6 +9,8 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Said, line
 from anchorsim.core.tables import Row, table
 from anchorsim.core.units import si
 from anchorsim.scenario.findings import Log
@@ -30,13 +32,34 @@ _LONG = 60  # years ahead that a date is still given
 
 
 @dataclass(frozen=True)
-class Due:
+class Due(Said):
     """A job and its due date.
 
-    ``task`` is a key of ``data/upkeep.csv``, or "heavy load", "regalvanise", "renew chain", "remedy" or
-    "recheck".  ``last`` is when it was last done, None where there is no record: it is then due at once.
-    ``every`` is how many days lie between two times, 0 for what is done once.  ``effect`` is the finding that
-    it is about; ``loaded`` the date of a heavy load; ``times`` how often the chain has been regalvanised.
+    Attributes
+    ----------
+    date : date
+        When it is due.
+    task : str
+        A key of ``data/upkeep.csv``, or "heavy load", "regalvanise", "renew chain", "remedy" or "recheck".
+    part : str
+        What it is done to, a key of ``data/parts.csv``.
+    last : date or None
+        When it was last done; None where there is no record: it is then due at once.
+    every : int
+        Days between two times, 0 for what is done once.
+    source, kind : str
+        Where that comes from.
+    effect : Effect or None
+        The finding that it is about.
+    loaded : date or None
+        Of a heavy load.
+    times : float
+        How often the chain has been regalvanised.
+
+    Examples
+    --------
+    >>> calendar(Scenario(), datetime.date(2026, 11, 12))[0]
+    <Due: date 2026-11-12, task check electrics, part windlass>
     """
 
     date: datetime.date
@@ -50,9 +73,44 @@ class Due:
     loaded: datetime.date | None = None
     times: float = 0.0
 
+    def __repr__(self) -> str:
+        facts = [("date", self.date.isoformat()), ("task", self.task), ("part", self.part)]
+        return line("Due", facts)
+
 
 def calendar(scenario: Scenario, today: datetime.date) -> tuple[Due, ...]:
-    """What is due, the soonest first; what is overdue or was never done is due ``today``."""
+    """Make the maintenance calendar, from what was done last and what was found.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey and the log in it.
+    today : date
+        What is overdue or was never done is due on this day.
+
+    Returns
+    -------
+    tuple of Due
+        The soonest first.
+
+    Raises
+    ------
+    ArgumentError
+        Where an argument does not fit.
+
+    Notes
+    -----
+    How often each job is due is in ``data/upkeep.csv``, each row with its source.
+
+    Examples
+    --------
+    >>> surveyed = Scenario().vary({"survey.log.surveyed": datetime.date(2026, 6, 1)})
+    >>> dues = {due.task: due for due in calendar(surveyed, datetime.date(2026, 11, 12))}
+    >>> dues["survey"].date.isoformat(), dues["survey"].every
+    ('2031-06-01', 1826)
+    """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.instance("today", today, datetime.date, "write datetime.date.today()")
     found = [*_regular(scenario, today), *_regalvanising(scenario, today), *_remedies(scenario, today)]
     return tuple(sorted(found, key=lambda due: (due.date, due.task)))
 

@@ -12,6 +12,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Said, line
 from anchorsim.core.tables import table
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import CREEPS_FROM
@@ -71,7 +73,7 @@ class Remedy:
         return any(entry.unfit and entry.measured for entry in self.effects)
 
     def apply(self, scenario: Scenario) -> Scenario:
-        """The scenario with this done; what was found meanwhile on other parts stays."""
+        """The ``scenario`` with this done; what was found meanwhile on other parts stays."""
         done = {entry.finding for entry in self.effects}
         changes: dict[str, Any] = {path: value for path, value in self.changes if path != _FINDINGS}
         if done:
@@ -80,11 +82,43 @@ class Remedy:
 
 
 @dataclass(frozen=True)
-class Recommendation(Remedy):
-    """One thing to do, and its benefit: the key figures before and after."""
+class Recommendation(Remedy, Said):
+    """One thing to do, and its benefit.
+
+    Attributes
+    ----------
+    part : str
+        What it is done to, a key of ``data/parts.csv``.
+    urgency : {"before use", "this season", "at leisure"}
+        When it must be done.
+    changes : tuple of (str, value)
+        Paths and values for :meth:`Scenario.vary`; empty where the benefit cannot be calculated.
+    effects : tuple of Effect
+        The findings that it answers.
+    jobs : tuple of Finding
+        Those whose remedy is to be done.
+    misfit : Misfit or None
+        What does not fit; it has this or ``effects``.
+    source, kind : str
+        Where the judgement comes from.
+    before, after : Figures
+        Key figures of the appraisal without and with it: ``utilisation`` and ``safety`` of the part,
+        ``weakest_safety``, ``peak`` (N), ``holding`` (N), and in how many of ``spells`` the anchor ``drags``.
+    worn_out, helps : bool
+        Whether a measurement is past its limit; whether a key figure changes for the better.
+
+    Examples
+    --------
+    >>> recommendations(Scenario())[0]
+    <Recommendation: part second anchor, for no second anchor, due this season>
+    """
 
     before: Figures
     after: Figures
+
+    def __repr__(self) -> str:
+        what = self.misfit.rule if self.misfit else " and ".join(one.finding.kind for one in self.effects)
+        return line("Recommendation", [("part", self.part), ("for", what), ("due", self.urgency)])
 
     @property
     def helps(self) -> bool:
@@ -101,7 +135,34 @@ class Recommendation(Remedy):
 
 
 def recommendations(scenario: Scenario) -> tuple[Recommendation, ...]:
-    """What to do, the most urgent first and among equals the one with the largest benefit."""
+    """Recommend what to do about the findings and about what does not fit.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey.
+
+    Returns
+    -------
+    tuple of Recommendation
+        The most urgent first, and among equals the one with the largest benefit.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+
+    Examples
+    --------
+    >>> worn = Scenario().vary({"survey.findings": [
+    ...     {"part": "chain", "kind": "chain link worn", "measured": "6.9 mm"},
+    ... ]})
+    >>> [(entry.part, entry.urgency) for entry in recommendations(worn)]
+    [('chain', 'before use'), ('second anchor', 'this season')]
+    """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     scenario = described(scenario)
     before = appraise(scenario)
     remedies = [*_from_findings(scenario), *_from_misfits(scenario)]

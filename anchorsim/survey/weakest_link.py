@@ -10,6 +10,8 @@ from __future__ import annotations
 import functools
 from dataclasses import dataclass, replace
 
+from anchorsim.core import arguments
+from anchorsim.core.display import Drawn, Said, line
 from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import Assessment
@@ -26,13 +28,38 @@ _SOLID = "firm sand"  # and the bottom in place of one that holds nothing
 
 
 @dataclass(frozen=True)
-class Appraisal:
+class Appraisal(Said, Drawn):
     """What the gear as found adds up to.
 
-    ``parts`` run from the anchor aft.  ``holding`` is that of the anchor as found, N along the bottom, which
-    nine in ten hold, the median, and which one in ten holds; ``peak`` (N) the peak load at the bow while the
-    anchor holds; ``assessment`` that of the spells with the findings in force.
-    ``ashore`` holds findings on what is not in line, such as a second anchor.
+    Attributes
+    ----------
+    scenario : Scenario
+        With its survey, and the parts that findings speak of.
+    parts, in_line : tuple of PartState
+        All parts, from the anchor aft; those that carry the load, the one nearest to breaking first.
+    holding : Interval
+        Holding of the anchor as found, N along the bottom: what nine in ten hold, the median, and what one in
+        ten holds.
+    peak : Interval
+        Peak load at the bow while the anchor holds, N.
+    assessment : Assessment
+        Of eight spells with the findings in force.
+    ashore : tuple of Effect
+        Findings on what is not in line, such as a second anchor.
+    weakest, next_weakest, hardest_used, breaks_first : PartState
+        The part with the smallest safety factor, the next; that with the highest load for its WLL; what
+        breaks first as the load rises.
+    unseen, unfit : tuple of PartState
+        Parts not inspected, which are assumed as new, and parts not fit for use.
+    bow_load_at_break : Interval
+        Load at the bow at which the gear breaks, N.
+    anchor_drags_first, surely_drags_first : bool
+        Whether the median anchor drags before anything breaks, and whether one that holds well does.
+
+    Examples
+    --------
+    >>> appraise(Scenario())
+    <Appraisal: weakest link Snubber at the bow roller, safety factor 13, scenario Unnamed scenario>
     """
 
     scenario: Scenario
@@ -41,6 +68,11 @@ class Appraisal:
     peak: Interval
     assessment: Assessment
     ashore: tuple[Effect, ...]
+
+    def __repr__(self) -> str:
+        weakest = self.weakest
+        facts = [("weakest link", weakest.name), ("safety factor", f"{weakest.safety_factor.likely:.2g}")]
+        return line("Appraisal", [*facts, ("scenario", self.scenario.title)])
 
     @property
     def in_line(self) -> tuple[PartState, ...]:
@@ -99,15 +131,46 @@ class Appraisal:
         return self.holding.high < self.bow_load_at_break.low
 
     def part(self, key: str) -> PartState:
-        """A part by its name in ``data/parts.csv``.  Raises KeyError where it is not in line."""
-        for part in self.parts:
-            if part.key == key:
-                return part
-        raise KeyError(key)
+        """A part by its ``key`` in ``data/parts.csv``.  Raises ArgumentError where it is not in line."""
+        found = {part.key: part for part in self.parts}
+        return found[arguments.one_of("key", key, list(found))]
 
 
 def appraise(scenario: Scenario) -> Appraisal:
-    """The weakest link and the strength left of each part as found, from spells with an anchor that holds."""
+    """Appraise the gear as found: the weakest link, and the strength left of each part.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        With its survey.
+
+    Returns
+    -------
+    Appraisal
+        From eight spells with an anchor that holds.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+    ScenarioError, WindRecordError
+        Where the scenario's surroundings or wind record do not fit.
+
+    Notes
+    -----
+    An anchor that drags would take load off the gear, and make a poor anchor look like strong gear.  What a
+    finding leaves of strength and holding is in ``data/findings.csv``, each row with its source.
+
+    Examples
+    --------
+    >>> worn = Scenario().vary({"survey.findings": [
+    ...     {"part": "chain", "kind": "chain link worn", "measured": "6.9 mm"},
+    ... ]})
+    >>> found = appraise(worn)
+    >>> found.weakest.key, [part.key for part in found.unfit], found.anchor_drags_first
+    ('lead', ['chain'], True)
+    """
+    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     scenario = described(scenario)
     found, behaves = states(scenario), as_found(scenario)
     loads = Assessment(scenario, held(behaves))

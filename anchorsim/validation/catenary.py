@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
+from anchorsim.core.arguments import refused
 from anchorsim.mooring.rode import assemble
 from anchorsim.mooring.statics import Line, LoadElongation, Segment
 from anchorsim.scenario.scenario import Scenario
@@ -79,7 +80,7 @@ def elastic_catenary(segment: Segment, rise: float, load: float) -> Drawn:
     memory).  Raises ValueError for a segment that has a law instead of a stiffness.
     """
     if segment.stiffness is None:
-        raise ValueError("segment: has a law; needed a stiffness; take by_quadrature")
+        raise refused("segment", "has a law", "a stiffness", "take by_quadrature")
     weight, stiffness, length = segment.weight, segment.stiffness, segment.length
 
     def place(s: Floats | float, vertical: float) -> tuple[Floats, Floats]:

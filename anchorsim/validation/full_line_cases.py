@@ -26,6 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats.qmc import LatinHypercube
 
+from anchorsim.core.arguments import refused
 from anchorsim.core.resources import folder
 from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run
@@ -212,7 +213,7 @@ class Agreement:
 def agreement(name: str, some: Sequence[Compared], column: int = 0) -> Agreement:
     """The agreement of some cases.  Raises ValueError where there are none."""
     if not some:
-        raise ValueError(f"{name}: no cases; needed one or more; name another group")
+        raise refused(name, "no cases", "one or more", "name another group")
     off = np.abs([one.off(column) for one in some])
     return Agreement(name, len(off), float(np.median(off)), float(np.quantile(off, 0.9)), float(off.max()))
 

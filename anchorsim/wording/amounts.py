@@ -177,6 +177,15 @@ def lengths(metres: Interval, system: System) -> AmountText:
     return _text(likely, low.removesuffix(unit).strip(), high.removesuffix(unit).strip())
 
 
+def upwards(found: Interval, system: System) -> AmountText:
+    """A load or a length with its range, ``at least 26 m`` where so many spells tell no upper end."""
+    shown = force if found.unit == "N" else length
+    likely, low = shown(found.likely, system), shown(found.low, system).split()[0]
+    if not math.isfinite(found.high):
+        return AmountText(f"at least {likely}", "")
+    return AmountText(likely, f"{low} to {shown(found.high, system).split()[0]}")
+
+
 def chance(found: Interval) -> str:
     """A chance with its range, in whole numbers: ``2 in 100 (0 to 5)``."""
     likely, ends = hundredths(found)

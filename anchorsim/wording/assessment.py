@@ -11,7 +11,8 @@ import numpy as np
 from anchorsim.core.units import System, si
 from anchorsim.dynamics.wave_motion import snatches
 from anchorsim.numerics.estimates import FEWEST, spells_needed
-from anchorsim.risk.assessment import Assessment, Clearance
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.clearances import Clearance
 from anchorsim.risk.outcome import SELDOM, What
 from anchorsim.scenario.site import ground, uplift_table
 from anchorsim.strength.capacity import PartState

@@ -10,7 +10,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, Variant
 from anchorsim.risk.limits import FEWEST_SPELLS
 from anchorsim.wording import limits
-from anchorsim.wording.amounts import AmountText, chance, force, length, of_spells, percent
+from anchorsim.wording.amounts import chance, of_spells, percent, upwards
 from anchorsim.wording.assessment import out_of_room
 
 
@@ -50,8 +50,8 @@ def cells(variant: Variant, system: System = "metric") -> tuple[str, ...]:
         fails,
         chance(found.chance("overloaded")),
         limits.value(variant.limit, system) if variant.limit else no_limit(variant),
-        str(_upwards(found.bad_radius, system)),
-        str(_upwards(found.bad_peak_load, system)),
+        str(upwards(found.bad_radius, system)),
+        str(upwards(found.bad_peak_load, system)),
         said,
     )
 
@@ -83,11 +83,3 @@ def sentence(found: Comparison, first: str, second: str) -> str:
 def _use(found: Interval) -> str:
     low, high = (percent(end).removesuffix(" %") for end in (found.low, found.high))
     return f"{percent(found.likely)} ({low} {f'to {high}' if math.isfinite(found.high) else 'or more'})"
-
-
-def _upwards(found: Interval, system: System) -> AmountText:
-    show = force if found.unit == "N" else length
-    likely, low = show(found.likely, system), show(found.low, system).split()[0]
-    if not math.isfinite(found.high):
-        return AmountText(f"at least {likely}", "")
-    return AmountText(likely, f"{low} to {show(found.high, system).split()[0]}")

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 from anchorsim.core.units import Measure, System, quantity, show
 from anchorsim.scenario.scenario import Scenario
+from anchorsim.wording.amounts import upwards
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
-    from anchorsim.risk.limits import Limit
+    from anchorsim.risk.limits import Limit, ScopeLimits
 
 _SI = {"knot": "m/s", "m": "m"}
 
@@ -22,6 +23,19 @@ def value(found: Limit, system: System = "metric") -> str:
     low, high = max(found.found.low, found.tried[0]), min(found.found.high, found.tried[1])
     ends = [_shown(found, end, system).split()[0] for end in (low, high)]
     return f"{_shown(found, found.found.likely, system)} ({ends[0]} to {ends[1]})"
+
+
+def scopes(found: ScopeLimits, system: System = "metric") -> str:
+    """The least scope, the greatest that the room allows, and the swinging radius at the least."""
+    drags = f"in {100 * found.least.chance:g} of 100 spells"
+    said = [f"The anchor drags {drags} at a scope of {value(found.least, system)}."]
+    if found.greatest is not None:
+        fits = "" if found.fits else " No scope does both."
+        said.append(f"The boat leaves the room {drags} at {value(found.greatest, system)}.{fits}")
+    if found.room is not None:
+        radius = upwards(found.room, system)
+        said.append(f"Swinging radius with that scope: {radius}, more in 5 of 100 spells.")
+    return " ".join(said)
 
 
 def doubt(found: Limit) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 import icalendar
 
+from anchorsim.core.arguments import refused
 from anchorsim.core.tables import pick
 from anchorsim.core.units import System
 from anchorsim.strength.degradation import MOST_REGALVANISED
@@ -17,6 +18,11 @@ from anchorsim.wording import amounts, cautions, findings, sources
 from anchorsim.wording.terms import local
 
 _CHAIN = {"regalvanise": "Have the chain regalvanised", "renew chain": "Renew the chain"}
+
+
+def sentence(due: Due, system: System = "metric") -> str:
+    """When what is to be done, and why."""
+    return f"{amounts.day(due.date)}: {amounts.lower(task(due, system))}. {why(due, system)}"
 
 
 def task(due: Due, system: System = "metric") -> str:
@@ -76,10 +82,11 @@ def to_icalendar(
 ) -> bytes:
     """The calendar as a file of RFC 5545: one all-day event each, repeated where the task is.
 
-    ``stamp``: when the calendar was made, with its time zone.  Raises ValueError where it has none.
+    ``stamp``: when the calendar was made, with its time zone.  Raises ArgumentError where it has none.
     """
     if stamp.tzinfo is None:
-        raise ValueError(f"{stamp.isoformat()} has no time zone; needed one; give it tzinfo, such as UTC")
+        wrong = f"{stamp.isoformat()} has no time zone"
+        raise refused("stamp", wrong, "a time with its zone", "give it tzinfo, such as UTC")
     book = icalendar.Calendar()
     book.add("prodid", "-//anchorsim//ground tackle upkeep//EN")
     book.add("version", "2.0")

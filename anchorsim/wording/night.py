@@ -10,8 +10,9 @@ from anchorsim.core.clock import DAY, Clock
 from anchorsim.core.units import System, si
 from anchorsim.planning.hours import Grounding
 from anchorsim.planning.night import Hour, Night
-from anchorsim.risk.assessment import Assessment, PartLoad
+from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.outcome import LIMIT, What
+from anchorsim.risk.part_loads import PartLoad
 from anchorsim.wording.amounts import (
     bearing,
     day,

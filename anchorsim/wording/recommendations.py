@@ -46,6 +46,12 @@ def duties(effects: Iterable[Effect], misfits: Iterable[Misfit], system: System)
     return sorted(found, key=lambda duty: URGENCIES.index(duty.urgency))
 
 
+def sentence(entry: Recommendation, system: System = "metric") -> str:
+    """What to do, why, and what changes by it."""
+    changes = "; ".join(benefit(entry, system))
+    return f"{remedy(entry, system)} {wrong(entry, system)} {amounts.upper(changes).rstrip('.')}."
+
+
 def wrong(entry: Remedy, system: System) -> str:
     """What was found or does not fit, in sentences."""
     if entry.misfit is not None:

@@ -11,10 +11,24 @@ from anchorsim.planning.advice import Advice
 from anchorsim.planning.night import Night
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.comparison import Comparison
-from anchorsim.risk.limits import Limit
+from anchorsim.risk.limits import Limit, ScopeLimits
 from anchorsim.risk.outcome import What
 from anchorsim.risk.sensitivity import Sensitivity
-from anchorsim.wording import advice, amounts, assessment, comparison, limits, night, sensitivity
+from anchorsim.survey.maintenance import Due
+from anchorsim.survey.recommendations import Recommendation
+from anchorsim.survey.weakest_link import Appraisal
+from anchorsim.wording import (
+    advice,
+    amounts,
+    assessment,
+    comparison,
+    limits,
+    maintenance,
+    night,
+    recommendations,
+    sensitivity,
+    weakest_link,
+)
 
 _SHOWN = "wording/results.html"
 
@@ -29,6 +43,10 @@ sentence.register(Assessment)(assessment.sentence)
 sentence.register(Advice)(advice.sentence)
 sentence.register(Night)(night.sentence)
 sentence.register(Limit)(limits.value)
+sentence.register(ScopeLimits)(limits.scopes)
+sentence.register(Appraisal)(weakest_link.sentence)
+sentence.register(Recommendation)(recommendations.sentence)
+sentence.register(Due)(maintenance.sentence)
 
 
 @sentence.register
@@ -77,3 +95,19 @@ def _(found: Night) -> str:
 def _(found: Comparison) -> str:
     rows = [comparison.cells(variant) for variant in found.variants]
     return macros(_SHOWN).comparison(comparison.columns(found), rows, sentence(found))
+
+
+@as_html.register
+def _(found: Appraisal) -> str:
+    rows = [
+        (
+            part.name,
+            str(amounts.span(part.load, "metric")),
+            weakest_link.of_wll(part),
+            str(amounts.span(part.strength_left, "metric")),
+            str(amounts.factors(part.safety_factor)),
+        )
+        for part in found.in_line
+    ]
+    heads = ("Part", "Peak load", "Load", "Strength left", "Safety factor")
+    return macros(_SHOWN).appraisal(sentence(found), heads, rows, weakest_link.figures(found))

@@ -19,7 +19,7 @@ _NEVER_IN_LINE = ("second anchor", "gypsy", "locker")  # parts that a survey ins
 ONLY_AT_RUN_OUT = "carries load only at full run-out, and then all of it"
 
 
-def sentence(found: Appraisal, system: System) -> str:
+def sentence(found: Appraisal, system: System = "metric") -> str:
     """Parts not fit for use, the weakest link, and what fails first if the load rises."""
     barred = unfit(found.unfit)
     return " ".join(

@@ -376,5 +376,7 @@ def test_no_nan_anywhere(rode, load, share):
 def test_what_is_not_found_says_so(plain, monkeypatch, tries, fewer, asked):
     monkeypatch.setattr(statics, "kernel", plain[0])
     monkeypatch.setattr(plain[0], tries, fewer)
-    with pytest.raises(RuntimeError, match=r"the line's rest under \S+ N was not found in \d+ steps; needed"):
+    with pytest.raises(
+        RuntimeError, match=r"the line at rest under \S+ N was not found in \d+ steps\. Expected"
+    ):
         asked(Line(**made("four")))

@@ -195,12 +195,12 @@ def test_the_same_spells_come_to_the_same() -> None:
 @pytest.mark.parametrize(
     ("happened", "margin", "scores", "count", "told"),
     [
-        ([], [], np.zeros((0, 3)), 36.0, "do not go together"),
-        ([True], [0.0, 0.0], np.zeros((1, 3)), 36.0, "do not go together"),
-        ([False], [math.nan], np.zeros((1, 3)), 36.0, "no numbers"),
-        ([False], [-1.0], np.full((1, 3), math.inf), 36.0, "no numbers"),
-        ([False], [-1.0], np.zeros((1, 3)), 0.5, "needed 1 or more"),
-        ([False], [-1.0], np.zeros((1, 3)), math.nan, "needed 1 or more"),
+        ([], [], np.zeros((0, 3)), 36.0, "scores do not match"),
+        ([True], [0.0, 0.0], np.zeros((1, 3)), 36.0, "scores do not match"),
+        ([False], [math.nan], np.zeros((1, 3)), 36.0, "some are not numbers"),
+        ([False], [-1.0], np.full((1, 3), math.inf), 36.0, "some are not numbers"),
+        ([False], [-1.0], np.zeros((1, 3)), 0.5, "Expected 1 or more"),
+        ([False], [-1.0], np.zeros((1, 3)), math.nan, "Expected 1 or more"),
     ],
 )
 def test_what_cannot_be_is_refused(happened, margin, scores, count, told) -> None:

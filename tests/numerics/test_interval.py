@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-import pint
 import pytest
 
+from anchorsim.core.errors import ArgumentError
 from anchorsim.numerics.interval import Interval, exactly
 
 
@@ -24,8 +24,11 @@ def test_it_converts_as_pint_does_and_keeps_its_kind() -> None:
     found = Interval(1900.0, 2600.0, 3000.0, unit="N", kind="95 % confidence").to("kN")
     assert tuple(found) == pytest.approx((1.9, 2.6, 3.0)) and found.kind == "95 % confidence"
     assert found.quantity.to("lbf").m == pytest.approx(584.503, abs=0.0005)  # 1 lbf is 4.4482216152605 N
-    with pytest.raises(pint.DimensionalityError):
-        found.to("m")
+    for unit in ("m", "smoots an hour"):
+        with pytest.raises(
+            ArgumentError, match=rf'^unit: "{unit}" does not fit\. Expected one that kN goes into'
+        ):
+            found.to(unit)
 
 
 @pytest.mark.parametrize("ends", [(3.0, 2.0, 4.0), (1.0, 5.0, 4.0), (math.nan, 1.0, 2.0)])
@@ -35,4 +38,5 @@ def test_ends_out_of_order_are_refused(ends: tuple[float, float, float]) -> None
 
 
 def test_it_shows_itself_on_one_line() -> None:
-    assert repr(Interval(1900.0, 2600.0, 3000.0, unit="N")) == "Interval: 2.6e+03 N (1.9e+03 to 3e+03)"
+    shown = "<Interval: low 1.9 kN, likely 2.6 kN, high 3 kN, kind bounds>"
+    assert repr(Interval(1900.0, 2600.0, 3000.0, unit="N").to("kN")) == shown

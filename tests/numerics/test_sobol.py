@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from anchorsim.core.units import quoted
 from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.sobol import indices
 
@@ -87,6 +88,6 @@ def test_the_same_seed_gives_the_same_bits() -> None:
 
 @pytest.mark.parametrize("count", [0, 8, 100, 64.0, True])
 def test_counts_that_are_no_power_of_two_are_refused(count: int) -> None:
-    sentence = rf"count: {count!r} is out of range\. Expected a power of two, 16 or more"
+    sentence = rf"count: {quoted(count)} is out of range\. Expected a power of two, 16 or more"
     with pytest.raises(ValueError, match=sentence):
         indices(ishigami, 3, count)

@@ -31,5 +31,14 @@ def test_one_that_is_broken_off_says_so(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_a_crossing_that_is_not_found_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(elementwise, "find_root", functools.partial(elementwise.find_root, maxiter=2))
-    with pytest.raises(RuntimeError, match=r"where 0\.05 of the spells change over was not found; needed"):
+    with pytest.raises(RuntimeError, match=r"where 0\.05 of the spells change over was not found\. Expected"):
         censored().crossing(0.05, 15.0, 35.0)
+
+
+def test_an_end_of_the_band_beyond_all_numbers_is_infinite() -> None:
+    """Resamples a thousand of their own errors apart: e to a thousand is more than a float can be."""
+    laws = np.array([[3.0, 1.0, 0.0, 0.0], [4.0, 1e-3, 0.0, 0.0], [2.0, 1e-3, 0.0, 0.0]])
+    rests = np.linspace(-1e-3, 1e-3, 30) * np.ones((3, 1))
+    found = Smooth(True, laws, rests, True).crossing(0.5, 1.0, 100.0)
+    assert found is not None and found.likely == pytest.approx(np.exp(3.0), rel=1e-3)
+    assert (found.low, found.high) == (0.0, np.inf)

@@ -11,6 +11,7 @@ from anchorsim.core.units import si
 from anchorsim.risk import assessment as module
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import spells
+from anchorsim.risk.part_loads import over
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording import assessment as wording
 from anchorsim.wording.warnings import warnings
@@ -109,7 +110,7 @@ def test_spells_run_by_themselves_come_to_the_same(sixty: am.Assessment) -> None
 
 
 def test_it_shows_itself_on_one_line() -> None:
-    assert repr(invented(drag=[2.0])) == "Assessment: Unnamed scenario, 8 spells, 8 fail"
+    assert repr(invented(drag=[2.0])) == "<Assessment: spells 8, failed 8, scenario Unnamed scenario>"
 
 
 # --- By hand, of invented spells ----------------------------------------------------------------------------
@@ -143,7 +144,7 @@ def test_what_she_touches_is_counted_thing_by_thing() -> None:
 
 def test_a_part_with_nothing_left_is_overloaded_by_any_load() -> None:
     loads, none = np.array([[0.0, 5.0], [2.0, 4.0]]), np.array([[0.0], [8.0]])
-    assert module._over(loads, none).tolist() == [[0.0, np.inf], [0.25, 0.5]]
+    assert over(loads, none).tolist() == [[0.0, np.inf], [0.25, 0.5]]
 
 
 def test_parts_over_their_wll_in_half_of_the_spells_come_first() -> None:

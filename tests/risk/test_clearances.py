@@ -11,8 +11,8 @@ import pytest
 import anchorsim as am
 from anchorsim.core.units import quantity, si
 from anchorsim.numerics.clearance import Shape, separation
-from anchorsim.risk.assessment import Assessment, Clearance
-from anchorsim.risk.clearances import around, at_low_water, gap, neighbours, shape, surrounded
+from anchorsim.risk.assessment import Assessment
+from anchorsim.risk.clearances import Clearance, around, at_low_water, gap, neighbours, shape, surrounded
 from anchorsim.risk.draws import draw, neighbours_draw
 from anchorsim.risk.monte_carlo import spells
 from anchorsim.scenario.scenario import Scenario, ScenarioError

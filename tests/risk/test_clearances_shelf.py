@@ -13,8 +13,7 @@ from anchorsim.dynamics.run import positions
 from anchorsim.environment.tide import tide_curve
 from anchorsim.numerics.clearance import Shape, separation
 from anchorsim.planning.hours import circumstances, groundings, heights_of_tide
-from anchorsim.risk.assessment import Clearance
-from anchorsim.risk.clearances import SHELF, neighbours, shelf, surrounded
+from anchorsim.risk.clearances import SHELF, Clearance, neighbours, shelf, surrounded
 from anchorsim.risk.draws import draw
 from anchorsim.scenario.forecast import make_forecast
 from anchorsim.scenario.scenario import Scenario, ScenarioError

@@ -160,22 +160,31 @@ def test_all_kinds_are_read(document: Any, shapes: list[str], tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("document", "sentence"),
     [
-        ("{", r"is not JSON \(.*\); needed a GeoJSON file; save it anew"),
-        ([], r": type is .*; needed a FeatureCollection, a Feature or a geometry; export it as GeoJSON"),
-        ({"type": "Topology"}, r': type is "Topology"; needed a FeatureCollection, a Feature or a geometry'),
-        (feature("Circle", [0, 0]), r': geometry\.type is "Circle"; needed one of Point, MultiPoint'),
+        ("{", r"not JSON \(.*\)\. Expected a GeoJSON file\. Save it again\."),
+        (
+            [],
+            r": type: nothing is not known\. Expected a FeatureCollection, a Feature or a geometry",
+        ),
+        ({"type": "Topology"}, r': type: "Topology" is not known\. Expected a FeatureCollection, a Feature'),
+        (
+            feature("Circle", [0, 0]),
+            r': geometry\.type: "Circle" is not known\. Expected one of Point, MultiPoint',
+        ),
         (
             feature("Point", [200, 0]),
-            r": geometry\.coordinates .* is no position; needed longitude from -180",
+            r": geometry\.coordinates: .* is not a position\. Expected longitude from -180",
         ),
-        (feature("Point", ["a", 0]), r": geometry\.coordinates .* is no position"),
+        (feature("Point", ["a", 0]), r": geometry\.coordinates: .* is not a position"),
         (feature("LineString", [[0, 0]]), r"coordinates \(at\): 1 positions do not make a line"),
-        (feature("Polygon", [SQUARE[:4]]), r"coordinates\[0\] is not closed; needed four positions"),
-        (feature("Polygon", [SQUARE, SQUARE]), r"coordinates has 2 rings; needed one, without holes"),
-        (feature("Point", [0, 0], depth="3 m"), r': properties\.depth is "3 m"; needed a number, in metres'),
+        (feature("Polygon", [SQUARE[:4]]), r"coordinates\[0\]: not closed\. Expected 4 positions or more"),
+        (feature("Polygon", [SQUARE, SQUARE]), r"coordinates: 2 rings\. Expected one, without holes"),
+        (
+            feature("Point", [0, 0], depth="3 m"),
+            r': properties\.depth: "3 m" is not a number\. Expected a depth in metres',
+        ),
         (
             {"type": "FeatureCollection", "features": [feature("Point", [0, 0]), 3]},
-            r": features\[1\] is no feature; needed type",
+            r": features\[1\]: not a feature\. Expected the type",
         ),
         (
             feature("Point", [0, 0], depth=900),
@@ -198,6 +207,6 @@ def test_what_cannot_be_read_or_written_is_told(tmp_path: Path) -> None:
     ):
         write_geojson(SCENARIO, tmp_path / "none" / "a.geojson")
     with pytest.raises(
-        GeoJsonError, match=r"surroundings\.anchor is not given; needed the anchor's latitude"
+        GeoJsonError, match=r"^surroundings\.anchor: missing\. Expected the anchor's latitude"
     ):
         write_geojson(Scenario(), tmp_path / "a.geojson")

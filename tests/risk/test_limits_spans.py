@@ -11,7 +11,7 @@ import pytest
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk import limits
+from anchorsim.risk import limit_search, limits
 from anchorsim.risk.limits import Limit, ScopeLimits, least_snubber, limit_wind, scope_limits
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "20 knot"})
@@ -90,14 +90,16 @@ def test_a_scope_fits_where_the_least_is_no_more_than_the_greatest(
 def test_counting_where_too_few_change_over_inside() -> None:
     """Of 100 changes at 1 to 100 the 50th is the middle; its band is that of the order statistics."""
     changes = np.arange(1.0, 101.0)
-    found = limits._counted(changes, 0.5, (10.0, 90.0))
+    found = limit_search._counted(changes, 0.5, (10.0, 90.0))
     assert found is not None
     assert found.likely == pytest.approx(50.5, abs=1.0)
     # binomial: the 40th to the 61st of 100 hold the middle in 95 of 100
     assert found.low == pytest.approx(40.0, abs=1.5) and found.high == pytest.approx(61.0, abs=1.5)
-    assert limits._counted(changes, 0.5, (60.0, 90.0)) is None
-    assert limits._counted(changes, 0.5, (10.0, 45.0)) is None
-    open_below, open_above = (limits._counted(changes, 0.5, span) for span in ((45.0, 90.0), (10.0, 55.0)))
+    assert limit_search._counted(changes, 0.5, (60.0, 90.0)) is None
+    assert limit_search._counted(changes, 0.5, (10.0, 45.0)) is None
+    open_below, open_above = (
+        limit_search._counted(changes, 0.5, span) for span in ((45.0, 90.0), (10.0, 55.0))
+    )
     assert open_below is not None and open_below.low == 0.0 and open_below.high < math.inf
     assert open_above is not None and open_above.high == math.inf and open_above.low > 0.0
 
@@ -119,7 +121,7 @@ def searched(
 ) -> list[Limit]:
     """Limits between 4 and 25 of an event that happens in spell n from (or up to) ``changes[n]`` on."""
 
-    class Search(limits._Search):
+    class Search(limit_search.Search):
         def run(self, scenario: am.Scenario, numbers: np.ndarray) -> np.ndarray:  # type: ignore[override]
             return numbers
 
@@ -180,7 +182,7 @@ def test_a_snubber_needs_a_metre_of_chain_besides_the_hook(
     chain: float, refused: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(
-        limits._Search, "limits", lambda self, path, vary, event, span, chances, rising: [span]
+        limit_search.Search, "limits", lambda self, path, vary, event, span, chances, **_: [span]
     )
     monkeypatch.setattr(am.Scenario, "paid_out", property(lambda self: chain))
     if refused:

@@ -30,7 +30,8 @@ from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
 from anchorsim.risk import monte_carlo
 from anchorsim.risk.monte_carlo import FIGURES, spells
-from anchorsim.risk.sweeps import SweepFileError, SweepStoppedError, load_sweep, save_sweep, sweep
+from anchorsim.risk.sweep_files import SweepFileError, load_sweep, save_sweep
+from anchorsim.risk.sweeps import SweepStoppedError, sweep
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min"})
@@ -159,8 +160,8 @@ def test_more_values_and_more_spells_run_only_what_is_new(
 KILLED = """
 import os, signal, sys
 from anchorsim import Scenario
-from anchorsim.risk import sweeps
-sweeps._SAVED_EVERY = 0.0
+from anchorsim.risk import sweep_files, sweeps
+sweep_files._SAVED_EVERY = 0.0
 def stop(done, asked):
     if done > 20:
         os.kill(os.getpid(), getattr(signal, sys.argv[2]))
@@ -207,7 +208,7 @@ def test_files_are_read_by_other_libraries(whole: xarray.Dataset, tmp_path: Path
 
 FULL = """
 import resource, sys
-from anchorsim.risk.sweeps import SweepFileError, load_sweep, save_sweep
+from anchorsim.risk.sweep_files import SweepFileError, load_sweep, save_sweep
 results = [load_sweep(path) for path in sys.argv[1:]]
 resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
 for path, held in zip(sys.argv[1:], results):
@@ -227,9 +228,9 @@ def test_a_disk_that_takes_no_more_leaves_the_old_file_whole(whole: xarray.Datas
     command = [sys.executable, "-c", FULL, *map(str, paths)]
     told = subprocess.run(command, capture_output=True, text=True, check=True).stdout
     assert told.splitlines() == [
-        f"{path}: could not be written (file too large); nothing is lost: the results are still in memory, "
-        "as this error's `results`, and a file that was there before is whole; needed a folder with room "
-        "that can be written to; make room or choose another, and save them again with save_sweep"
+        f"{path}: could not be written (file too large). The results are still in memory, as this error's "
+        "`results`, and a file that was there before is whole. Expected a folder with room that you may "
+        "write to. Make room or choose another, and call save_sweep again."
         for path in paths
     ]
     assert [path.read_bytes() for path in paths] == before
@@ -257,14 +258,14 @@ def test_files_that_are_none_are_refused(whole: xarray.Dataset, tmp_path: Path) 
         file.writestr("readme", "nothing")
     for name in ("half.nc", "text.nc", "text.zarr.zip", "other.zarr.zip", "gone.nc"):
         with pytest.raises(
-            SweepFileError, match=rf"{name} could not be read \(.+\); needed a file that save"
+            SweepFileError, match=rf"{name}: could not be read \(.+\)\. Expected a file that save"
         ):
             load_sweep(tmp_path / name)
     xarray.Dataset({"wind": ("time", [1.0])}).to_netcdf(tmp_path / "wind.nc", engine="scipy")
-    with pytest.raises(SweepFileError, match=r"wind\.nc holds no sweep"):
+    with pytest.raises(SweepFileError, match=r"wind\.nc: not a sweep"):
         load_sweep(tmp_path / "wind.nc")
     for go in (load_sweep, lambda path: save_sweep(whole, path)):
-        with pytest.raises(SweepFileError, match=r"all\.csv has no ending that is known; needed \.nc"):
+        with pytest.raises(SweepFileError, match=r"all\.csv: unknown kind of file\. Expected \.nc"):
             go("all.csv")
 
 

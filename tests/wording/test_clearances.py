@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from anchorsim.risk.assessment import Clearance
-from anchorsim.risk.clearances import Kind, Thing
+from anchorsim.risk.clearances import Clearance, Kind, Thing
 from anchorsim.wording.amounts import of_spells
 from anchorsim.wording.assessment import clearance
 

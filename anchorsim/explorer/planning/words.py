@@ -8,9 +8,10 @@ from anchorsim.core.markup import macros
 from anchorsim.core.units import System
 from anchorsim.explorer.words import paragraph
 from anchorsim.planning.advice import Advice
-from anchorsim.risk.assessment import Assessment, PartLoad
+from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.comparison import Comparison
 from anchorsim.risk.limits import Limit
+from anchorsim.risk.part_loads import PartLoad
 from anchorsim.wording import advice, amounts, comparison, limits
 from anchorsim.wording import assessment as wording
 from anchorsim.wording.amounts import chance, lower, of_spells, percent

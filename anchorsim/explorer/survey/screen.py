@@ -13,6 +13,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from anchorsim.core import arguments
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.tables import table
 from anchorsim.core.units import SYSTEMS, System
@@ -336,13 +337,37 @@ def _mark(
 
 
 def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[str] = ".") -> TackleSurvey:
-    """The guided survey as a widget, for a notebook; it keeps its file in ``folder``.
+    """Show the guided survey, as a widget in a notebook.
 
-    Without a scenario it opens the one that the command line named, or goes on with the survey that was at
-    hand last, or begins anew.  Raises ScenarioError where the named file is wrong.
+    Parameters
+    ----------
+    scenario : Scenario, optional
+        What to survey; else that of the file that the command line named, else the last one, else a new one.
+    folder : str or path
+        Where the survey keeps its file.
+
+    Returns
+    -------
+    TackleSurvey
+        The widget; its ``scenario`` holds what is recorded.
+
+    Raises
+    ------
+    ArgumentError
+        Where it is not a scenario.
+    ScenarioError
+        Where the named file does not fit.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     inspect_tackle(Scenario(), folder).scenario.survey.findings
+    ()
     """
     here = Path(folder)
     if scenario is not None:
+        arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
         return TackleSurvey(scenario, SurveyFile(here))
     named, wrong = os.environ.get(SCENARIO_VARIABLE), None
     found = Path(named) if named else last_one(here)
