@@ -7,10 +7,12 @@ made it, and a table of what was tried, read, refused and failed for each door; 
 from __future__ import annotations
 
 import argparse
+import logging
 import random
 import re
 import sys
 import time
+import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -117,6 +119,8 @@ class Failure:
 def campaign(count: int, seed: int, progress: bool = False) -> tuple[Counter[tuple[str, str]], list[Failure]]:
     """How many files were read, refused and failed for each door, and the failures."""
     chance, tally, failures = random.Random(seed), Counter[tuple[str, str]](), list[Failure]()
+    warnings.simplefilter("ignore")  # of the libraries: what is counted is what a person would meet
+    logging.disable()
     doors = [door for door in DOORS for _ in range(SHARES.get(door, 1))]
     good = good_files()
     with house() as place:
