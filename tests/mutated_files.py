@@ -119,8 +119,6 @@ class Failure:
 def campaign(count: int, seed: int, progress: bool = False) -> tuple[Counter[tuple[str, str]], list[Failure]]:
     """How many files were read, refused and failed for each door, and the failures."""
     chance, tally, failures = random.Random(seed), Counter[tuple[str, str]](), list[Failure]()
-    warnings.simplefilter("ignore")  # of the libraries: what is counted is what a person would meet
-    logging.disable()
     doors = [door for door in DOORS for _ in range(SHARES.get(door, 1))]
     good = good_files()
     with house() as place:
@@ -174,6 +172,8 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=2_000)
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
+    warnings.simplefilter("ignore")  # of libraries, thousands of times
+    logging.disable()
     tally, failures = campaign(options.count, options.seed, progress=True)
     print("\n".join(table(tally)))
     return 1 if failures else 0
