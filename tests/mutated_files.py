@@ -7,10 +7,12 @@ made it, and a table of what was tried, read, refused and failed for each door; 
 from __future__ import annotations
 
 import argparse
+import logging
 import random
 import re
 import sys
 import time
+import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -170,6 +172,8 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=2_000)
     parser.add_argument("--seed", type=int, default=1)
     options = parser.parse_args()
+    warnings.simplefilter("ignore")  # of libraries, thousands of times
+    logging.disable()
     tally, failures = campaign(options.count, options.seed, progress=True)
     print("\n".join(table(tally)))
     return 1 if failures else 0

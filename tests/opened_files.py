@@ -20,7 +20,8 @@ from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.resources import folder
 from anchorsim.environment.wind_record import read_record
 from anchorsim.explorer.survey.file import SurveyFile, last_one, surveys
-from anchorsim.jupyter.copies import code_digest
+from anchorsim.jupyter.contents import ships_in
+from anchorsim.jupyter.copies import NO_NOTEBOOK, _digest
 from anchorsim.report.photographs import photograph
 from anchorsim.scenario.recorded_wind import record_of
 from anchorsim.scenario.scenario import Scenario
@@ -105,6 +106,15 @@ def _photograph(path: Path) -> Any:
     return found
 
 
+def _notebook(path: Path) -> Any:
+    """As the server does: whether it is one of ours, and whether it was changed."""
+    ours = ships_in(path)
+    try:
+        return ours, _digest(path)
+    except NO_NOTEBOOK as error:
+        raise AnchorsimError(f"no notebook: {type(error).__name__}") from None
+
+
 DOORS: dict[str, Callable[[Path], Any]] = {
     "scenario": Scenario.load,
     "survey": _survey,
@@ -115,9 +125,15 @@ DOORS: dict[str, Callable[[Path], Any]] = {
     "dangers": am.read_dangers,
     "set": _set,
     "photograph": _photograph,
-    "notebook": code_digest,
+    "notebook": _notebook,
 }
-ENDINGS = {"scenario": ".toml", "survey": ".toml", "recorded": ".toml", "photograph": ".jpg"}
+ENDINGS = {
+    "scenario": ".toml",
+    "survey": ".toml",
+    "recorded": ".toml",
+    "photograph": ".jpg",
+    "notebook": ".ipynb",
+}
 
 
 def good_files() -> dict[str, list[bytes]]:

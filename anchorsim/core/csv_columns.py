@@ -14,7 +14,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import COLUMNS, LINE, ROWS, TABLE, ReadError, brief_path, one_line_end, read_bytes
@@ -86,8 +86,7 @@ class Column:
         return self.role.units[self.unit] if self.unit else 1.0
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """One cell: its text, with a decimal point and empty where it is blank, and where it stands."""
 
     text: str

@@ -53,6 +53,7 @@ class Kind:
 TOML = Kind("a file in TOML", 6_000_000, values=60_000, levels=12, parts=8)
 TABLE = Kind("a CSV file", 20_000_000)
 GEOJSON = Kind("a GeoJSON file", 8_000_000, values=500_000, levels=24, parts=8)
+NOTEBOOK = Kind("a notebook", 100_000_000)  # one that was saved with its pictures has tens
 PHOTOGRAPH = Kind("a photograph", 100_000_000)
 NOTE = Kind("a note of the last file", 10_000)
 SENT_PHOTOGRAPH = Kind("a photograph", 16_000_000)  # between the page and the kernel

@@ -175,20 +175,20 @@ def speeds(cells: CsvRow) -> tuple[float, float]:
 
 def _time(entry: Cell) -> tuple[float, bool]:
     """Seconds from some start, and whether the cell carries an offset from UTC."""
-    cell, column, where = entry.text, entry.column, entry.where
+    cell, column = entry.text, entry.column
     number = number_in(cell)
     if number is not None and column.unit:
         return number * column.factor, False
     if number is not None:
         advice = f'write the heading like "{TIME.example}"'
         raise fault(
-            where, f"{quoted(cell)} has no unit", f"ISO 8601, or {TIME.expected} in the heading", advice
+            entry.where, f"{quoted(cell)} has no unit", f"ISO 8601, or {TIME.expected} in the heading", advice
         )
     try:
         moment = datetime.fromisoformat(cell)
     except ValueError:
         raise fault(
-            where, f"{quoted(cell)} is not a time", "ISO 8601", 'write it like "2031-05-14T18:30"'
+            entry.where, f"{quoted(cell)} is not a time", "ISO 8601", 'write it like "2031-05-14T18:30"'
         ) from None
     if moment.tzinfo:
         return moment.timestamp(), True

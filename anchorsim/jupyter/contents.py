@@ -19,6 +19,7 @@ from jupyter_server.base.handlers import AuthenticatedFileHandler
 from jupyter_server.services.contents.largefilemanager import AsyncLargeFileManager
 from traitlets import default
 
+from anchorsim.core.reading import NOTEBOOK, read_text
 from anchorsim.core.resources import folder
 from anchorsim.jupyter.copies import written_digest
 
@@ -85,8 +86,8 @@ def ships_in(file: Path) -> bool:
 
 
 def _read(file: Path) -> Any:
-    read: Any = nbformat.read
-    return read(file, as_version=4)
+    reads: Any = nbformat.reads
+    return reads(read_text(file, NOTEBOOK), as_version=4)
 
 
 @functools.cache

@@ -14,9 +14,11 @@ from pathlib import Path
 from typing import Any
 
 from anchorsim.core.file_names import beside
+from anchorsim.core.reading import NOTEBOOK, read_bytes, read_text
 from anchorsim.core.resources import folder
 
 RECORD = "copies.json"
+NO_NOTEBOOK = (ValueError, KeyError, TypeError, AttributeError, RecursionError)  # what another file raises
 SHARED = (".toml", ".csv")  # kinds of files that people hand to each other
 
 
@@ -70,7 +72,7 @@ def _refresh(source: Path, target: Path, record: _Record) -> bool:
     if target.exists():
         try:
             found = _digest(target)
-        except (ValueError, KeyError, TypeError, AttributeError):  # no notebook
+        except NO_NOTEBOOK:
             return False
         if found != fresh and not record.has(target.name, found):
             return False
@@ -81,8 +83,8 @@ def _refresh(source: Path, target: Path, record: _Record) -> bool:
 
 def _digest(path: Path) -> str:
     if path.suffix == ".ipynb":
-        return written_digest(json.loads(path.read_text(encoding="utf-8")))
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+        return written_digest(json.loads(read_text(path, NOTEBOOK)))
+    return hashlib.sha256(read_bytes(path, NOTEBOOK)).hexdigest()
 
 
 class _Record:

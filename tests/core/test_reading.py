@@ -26,6 +26,7 @@ from anchorsim.cli import main
 from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.picture_size import pixels
 from anchorsim.core.reading import GEOJSON, TABLE, TOML, check_values, read_text
+from anchorsim.jupyter.copies import assemble
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 MEMORY = 200_000_000  # bytes beyond what the package takes
@@ -358,6 +359,15 @@ def test_check_looks_into_the_wind_record_too(tmp_path: Path, capsys: pytest.Cap
     assert "wind.csv: could not be read" in capsys.readouterr().err
     (tmp_path / "wind.csv").write_text(RECORD)
     assert main(["check", str(tmp_path / "night.toml")]) == 0
+
+
+def test_what_lies_in_the_place_of_a_notebook_holds_up_no_start(tmp_path: Path) -> None:
+    (tmp_path / "state").mkdir()
+    os.mkfifo(tmp_path / "explorer.ipynb")
+    (tmp_path / "survey.ipynb").write_text("[" * 100_000)
+    found = assemble(tmp_path, tmp_path / "state", "explorer.ipynb")
+    assert found.notebook.name == "explorer-2.ipynb"
+    assert (tmp_path / "survey.ipynb").read_text() == "[" * 100_000
 
 
 def test_a_file_that_grows_while_it_is_read_has_an_end() -> None:

@@ -29,6 +29,7 @@ SHORT = Scenario().vary({"weather.duration": "1 min"})
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(2)>"
 JPEG = b"\xff\xd8\xff\xe0" + bytes(60)
 PNG = b"\x89PNG\r\n\x1a\n" + bytes(60)
+BOMB = PNG[:12] + b"IHDR" + (12_000).to_bytes(4, "big") + (10_000).to_bytes(4, "big")  # 120 megapixels
 
 
 @pytest.fixture
@@ -353,7 +354,9 @@ def test_the_same_photograph_twice_keeps_both(survey: TackleSurvey, tmp_path: Pa
     assert len(list(tmp_path.glob("*.jpg"))) == 2
 
 
-@pytest.mark.parametrize("content", [b"", b"<svg onload=alert(1)>", b"GIF89a", JPEG + bytes(9_000_000)])
+@pytest.mark.parametrize(
+    "content", [b"", b"<svg onload=alert(1)>", b"GIF89a", JPEG + bytes(17_000_000), BOMB]
+)
 def test_what_is_no_photograph_is_refused_and_said(
     survey: TackleSurvey, tmp_path: Path, content: bytes
 ) -> None:
@@ -361,7 +364,7 @@ def test_what_is_no_photograph_is_refused_and_said(
     found._pictured({"name": "<b>x</b>.jpg"}, [content])
     assert survey.scenario.survey.findings[0].photographs == ()
     assert "Expected" in survey.problem.value and "<b>x" not in survey.problem.value
-    assert not list(tmp_path.glob("*.jpg"))
+    assert not [*tmp_path.glob("*.jpg"), *tmp_path.glob("*.png")]
 
 
 def test_a_file_of_another_folder_is_not_shown_as_a_photograph(tmp_path: Path) -> None:
