@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -32,3 +32,23 @@ def browser() -> Iterator[Browser]:
         found = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"] if root else [])
         yield found
         found.close()
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    """With ``EVERY_TEST`` set, as in ``.ci/run``, name what was passed over, for then it is a failure."""
+    for report in _passed_over(config):
+        terminalreporter.write_line(f"NOT RUN {report.nodeid}: {report.longrepr}", red=True)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """With ``EVERY_TEST`` set, fail where a test was skipped, or let fail."""
+    if session.exitstatus == pytest.ExitCode.OK and _passed_over(session.config):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def _passed_over(config: pytest.Config) -> list[Any]:
+    reporter: Any = config.pluginmanager.get_plugin("terminalreporter")
+    if reporter is None or not os.environ.get("EVERY_TEST"):
+        return []
+    return [report for outcome in ("skipped", "xfailed") for report in reporter.stats.get(outcome, [])]

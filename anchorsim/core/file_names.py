@@ -9,16 +9,20 @@ from collections.abc import Iterator
 from pathlib import Path
 
 _UNSAFE = re.compile(r"[^\w.-]+")
+# What Windows takes for a device, whatever ending follows (Microsoft, "Naming files, paths, and namespaces").
+_DEVICE = re.compile(r"(CON|PRN|AUX|NUL|(COM|LPT)[0-9¹²³])(\.|$)", re.IGNORECASE)
 _LONGEST = 60  # bytes, so that three and a number are a name yet
 
 
 def safe_name(given: str, otherwise: str) -> str:
-    """A file's name without its ending, of letters, digits, ``.``, ``_`` and ``-`` only; no folder in it.
+    """A file's name without its ending, of letters, digits, ``.``, ``_`` and ``-``; no folder, no device.
 
-    >>> safe_name("../../mÿ <boat>", "survey"), safe_name("…", "survey")
-    ('mÿ-boat', 'survey')
+    >>> safe_name("../../mÿ <boat>", "survey"), safe_name("…", "survey"), safe_name("Aux", "survey")
+    ('mÿ-boat', 'survey', 'survey-Aux')
     """
     name = _UNSAFE.sub("-", unicodedata.normalize("NFC", given)).strip("-.")
+    if _DEVICE.match(name):
+        name = f"{otherwise}-{name}"
     return name.encode()[:_LONGEST].decode(errors="ignore").strip("-.") or otherwise
 
 

@@ -19,6 +19,7 @@ from anchorsim.core.file_names import beside
 from anchorsim.core.reading import TOML, brief_path, check_values, read_text, reason
 from anchorsim.core.units import quoted
 
+_BACKSLASH = "\\ does not stand for itself within quotation marks"
 # What Python's parser says first of a common slip, and what the slip is.
 _SLIPS = {
     "Expected newline or end of document": "quotation marks are missing",
@@ -28,6 +29,8 @@ _SLIPS = {
     "Expected '=' after a key": "the = is missing",
     "Expected ']' at the end of a table": "the heading is not closed",
     "Unclosed": "a bracket is not closed",
+    "Unescaped '\\' in a string": _BACKSLASH,
+    "Invalid hex value": _BACKSLASH,
     "Cannot declare": "this heading appears twice",
     "Cannot overwrite": "this key appears twice",
 }
@@ -69,6 +72,8 @@ def _line_of(text: str, wrong: str) -> str:
     stands = text.split("\n")[line - 1].strip()[:_LONGEST]
     unquoted = _UNQUOTED.fullmatch(stands) if plain and plain.startswith("quotation marks") else None
     fits = f'{unquoted["key"]} = "{unquoted["value"].strip()}"' if unquoted else _LINES
+    if plain == _BACKSLASH:
+        fits = quoted(stands.replace("\\", "/"))[1:-1]
     said = f"{plain or _lower(found['wrong'])[:_LONGEST]} in {quoted(stands)[1:-1]}"
     return f"line {line}: {sentence(said, fits, 'correct that line')}"
 

@@ -16,6 +16,7 @@ from anchorsim.report.content import Content
 from anchorsim.wording.cautions import FOR_COMPARING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
+_PRINTED = "write a file that ends in .html, which a browser prints as PDF"
 
 
 class NoPaper(RuntimeError):
@@ -30,15 +31,19 @@ def page(content: Content) -> str:
 def sheets(html: str, system: System) -> bytes:
     """The page as PDF on A4 where the units are metric, on Letter where they are US.
 
-    Raises NoPaper where the machine lacks Pango, the library that sets text.
+    Raises NoPaper where this installation lacks weasyprint, or the machine Pango, the library that sets text.
     """
     try:
         from weasyprint import CSS, HTML  # noqa: PLC0415 - needs system libraries, which the page does not
         from weasyprint.urls import URLFetcher  # noqa: PLC0415
+    except ImportError:
+        raise NoPaper(
+            f"PDF: the package weasyprint is missing. Install anchorsim[pdf], or {_PRINTED}."
+        ) from None
     except OSError:
         raise NoPaper(
             "PDF: the library Pango is missing. Install it (Debian: libpangoft2-1.0-0, macOS: pango), or "
-            "write a file that ends in .html."
+            f"{_PRINTED}."
         ) from None
     fetcher = URLFetcher(allowed_protocols=["data"])
     paper = CSS(string=f"{_file('paper.css')}\n@page {{ size: {PAPER[system]} }}")

@@ -128,7 +128,6 @@ def test_numpy_all_storms_at_a_time(benchmark: Any) -> None:
 @side_by_side
 def test_diffrax_under_vmap(benchmark: Any) -> None:
     """Compiled beforehand, which takes it seconds."""
-    pytest.importorskip("diffrax")
     if not benchmark.enabled:
         pytest.skip("a minute of compiling, for its time alone")
     peaks = compared(benchmark, by_diffrax(the_problem(), TOLERANCE))

@@ -23,6 +23,12 @@ from anchorsim.core.file_names import beside, free, safe_name
         ("x" * 99, "x" * 60),
         ("海" * 40, "海" * 20),  # three bytes each; file systems count those
         ("x" * 59 + ".y", "x" * 59),
+        ("con", "other-con"),  # a device on Windows, whatever its case and ending
+        ("Nul.night", "other-Nul.night"),
+        ("COM1", "other-COM1"),
+        ("lpt²", "other-lpt²"),
+        ("console", "console"),
+        ("com10", "com10"),
     ],
 )
 def test_names_of_files_are_made_safe(given: str, safe: str) -> None:

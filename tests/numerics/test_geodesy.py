@@ -5,9 +5,6 @@ from __future__ import annotations
 import math
 
 import pytest
-
-pytest.importorskip("geographiclib", reason="geographiclib is not installed")
-
 from geographiclib.geodesic import Geodesic
 
 from anchorsim.numerics.geodesy import to_local, to_place

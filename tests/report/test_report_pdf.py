@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from report_page import hostile
 from anchorsim import Scenario, write_report
 from anchorsim.core.resources import folder
 from anchorsim.report.content import content
-from anchorsim.report.page import page, sheets
+from anchorsim.report.page import NoPaper, page, sheets
 
 POINT = 72 / 25.4  # points in a millimetre
 PAPER = {
@@ -136,3 +137,13 @@ def test_only_data_addresses_are_opened(tmp_path: Path) -> None:
     html = f'<!DOCTYPE html><html lang="en"><title>t</title><body><img src="{shown.as_uri()}" alt="kept out">'
     with pypdfium2.PdfDocument(sheets(html, "metric")) as document:
         assert "kept out" in texts_of(document)[0]
+
+
+def test_where_weasyprint_is_missing_one_is_told_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "weasyprint", None)  # Python's way to have an import fail
+    with pytest.raises(NoPaper) as told:
+        sheets("<p>", "metric")
+    assert str(told.value) == (
+        "PDF: the package weasyprint is missing. Install anchorsim[pdf], or write a file that ends in .html, "
+        "which a browser prints as PDF."
+    )

@@ -15,8 +15,6 @@ import numpy as np
 import pytest
 import shapely
 
-pytest.importorskip("geographiclib", reason="geographiclib is not installed")
-
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk.clearances import shape

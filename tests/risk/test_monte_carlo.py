@@ -90,7 +90,7 @@ def test_the_same_to_the_last_bit_wherever_it_runs(kind: str, forty: Spells) -> 
         "one thread": lambda: ThreadPoolExecutor(1),
         "three threads": lambda: ThreadPoolExecutor(3),
         "backwards": Backwards,
-        "two processes": lambda: ProcessPoolExecutor(2, mp_context=get_context("forkserver")),
+        "two processes": lambda: ProcessPoolExecutor(2, mp_context=get_context("spawn")),
     }
     with kinds[kind]() as executor:
         assert spells(SHORT, 40, executor=executor).same_as(forty)

@@ -19,6 +19,7 @@ from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import distributed
 import numpy as np
 import pytest
 import xarray
@@ -162,6 +163,7 @@ import os, signal, sys
 from anchorsim import Scenario
 from anchorsim.risk import sweep_files, sweeps
 sweep_files._SAVED_EVERY = 0.0
+signal.signal(signal.SIGINT, signal.default_int_handler)  # which a starter may have had all beneath it ignore
 def stop(done, asked):
     if done > 20:
         os.kill(os.getpid(), getattr(signal, sys.argv[2]))
@@ -295,7 +297,6 @@ def test_what_cannot_be_swept_is_refused(whole: xarray.Dataset) -> None:
 def test_a_killed_worker_of_a_dask_cluster_loses_nothing(
     whole: xarray.Dataset, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    distributed = pytest.importorskip("distributed")
     monkeypatch.setenv("DASK_TEMPORARY_DIRECTORY", str(tmp_path))
     cluster = distributed.LocalCluster(
         n_workers=2,
@@ -324,7 +325,6 @@ def test_a_killed_worker_of_a_dask_cluster_loses_nothing(
 
 
 def test_a_closed_dask_cluster_keeps_what_is_done(whole: xarray.Dataset) -> None:
-    distributed = pytest.importorskip("distributed")
     with (
         distributed.LocalCluster(
             n_workers=1, threads_per_worker=1, processes=False, dashboard_address=None

@@ -6,6 +6,7 @@ import datetime
 import math
 import os
 import re
+import tempfile
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,6 +24,7 @@ from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 CASES = Path(__file__).with_name("scenario_refused.txt")
 STOCK = Scenario()
+NOBODY = 65534  # any user but the administrator
 FORM = re.compile(r".+: .+\. Expected .+[.?]( [A-Z].+\.)?", re.DOTALL)
 BANNED = re.compile(
     r"needed|was given|mend\b|cannot be|is no |at the (least|most)|not possible|\bshe\b", re.I
@@ -173,16 +175,28 @@ def test_saving_where_no_folder_is(tmp_path: Path) -> None:
     assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "folder.toml"]
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the administrator may write anywhere"
-)
-def test_saving_where_one_may_not(tmp_path: Path) -> None:
-    tmp_path.chmod(0o500)
+@pytest.fixture
+def where_one_may_not() -> Iterator[Path]:
+    """A folder that may be read only, for someone who is no administrator: one such may write anywhere."""
+    with tempfile.TemporaryDirectory() as name:  # in the temporary folder itself, which all may pass through
+        folder, administrator = Path(name), os.geteuid() == 0
+        if administrator:
+            os.chown(folder, NOBODY, -1)
+        folder.chmod(0o500)
+        if administrator:
+            os.seteuid(NOBODY)
+        yield folder
+        if administrator:
+            os.seteuid(0)
+        folder.chmod(0o700)
+
+
+@pytest.mark.skipif(not hasattr(os, "seteuid"), reason="no permissions of this kind on this system")
+def test_saving_where_one_may_not(where_one_may_not: Path) -> None:
     with pytest.raises(ScenarioError) as caught:
-        STOCK.save(tmp_path / "night.toml")
-    tmp_path.chmod(0o700)
-    assert str(caught.value) == unwritable(tmp_path / "night.toml", "permission denied")
-    assert not list(tmp_path.iterdir())
+        STOCK.save(where_one_may_not / "night.toml")
+    assert str(caught.value) == unwritable(where_one_may_not / "night.toml", "permission denied")
+    assert not list(where_one_may_not.iterdir())
 
 
 # --- Varying ------------------------------------------------------------------------------------------------
