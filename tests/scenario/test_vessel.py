@@ -189,7 +189,14 @@ def test_two_hulls_are_twice_one() -> None:
     ):
         assert getattr(two, name) == pytest.approx(2 * getattr(one, name), rel=1e-12), name
     assert np.array(two.drift_ahead) == pytest.approx(2 * np.array(one.drift_ahead), rel=1e-12)
-    for name in ("keel_lift_slope", "rudder_lift_slope", "strip_place", "froude", "drift_abeam", "drift_turn"):
+    for name in (
+        "keel_lift_slope",
+        "rudder_lift_slope",
+        "strip_place",
+        "froude",
+        "drift_abeam",
+        "drift_turn",
+    ):
         assert getattr(two, name) == pytest.approx(getattr(one, name), rel=1e-12), name
 
 
