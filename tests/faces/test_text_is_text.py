@@ -140,7 +140,7 @@ class Page(HTMLParser):
 
 def page(html: str) -> Page:
     found = Page()
-    found.feed(html)
+    found.feed(str(html))  # markup would be escaped again where the parser cuts it
     found.close()
     return found
 
