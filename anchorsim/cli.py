@@ -41,11 +41,10 @@ def main(arguments: list[str] | None = None) -> int:
     0 is well, 2 is something that does not fit, told in a sentence on standard error.
     """
     given = sys.argv[1:] if arguments is None else arguments
-    if isinstance(sys.stdout, io.TextIOWrapper):  # a file or a pipe on Windows may have no letter for ° or ²
+    # A file or a pipe on Windows may have no letter for ° or ², and a file's name may hold what no text holds.
+    if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
     options = _parser().parse_args(_with_command(given))
-    if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")  # a file's name may hold what no text holds
     try:
         code: int = options.command(options)
     except AnchorsimError as refusal:

@@ -147,7 +147,7 @@ TOO_MUCH: dict[str, tuple[str, Callable[[], bytes], str]] = {
     "collections in collections": (
         "dangers",
         lambda: b'{"type":"GeometryCollection","geometries":[' * 11 + b"{}" + b"]}" * 11,
-        "type is nothing",
+        "type: nothing is not known",
     ),
     "a line on a chart": (
         "dangers",
@@ -164,9 +164,9 @@ TOO_MUCH: dict[str, tuple[str, Callable[[], bytes], str]] = {
         lambda: json.dumps(
             {"type": "Feature", "properties": {"name": "x" * 4_000_000}, "geometry": {"type": "Point"}}
         ).encode(),
-        "no position",
+        "is not a position",
     ),
-    "type on a chart": ("dangers", lambda: b'{"type": "%s"}' % (b"x" * 4_000_000), "type is"),
+    "type on a chart": ("dangers", lambda: b'{"type": "%s"}' % (b"x" * 4_000_000), "is not known"),
     "--set": ("set", lambda: b".".join([b"a"] * 20_000) + b"=1", "unknown path"),
     "--set of a table": ("set", lambda: b"title={" + b".".join([b"a"] * 20_000) + b"=1}", "is too long"),
     "--set of a number": ("set", lambda: b'tackle.scope="' + b"9" * 5_000 + b'"', "is not a number"),
@@ -223,8 +223,8 @@ def test_what_is_no_path_is_refused(door: str, path: str) -> None:
         ("record", b'"', "this is not CSV"),
         ("record", b"a,b\r\x00", "this is not text"),
         ("forecast", b'""\n""\n', "it holds no text"),
-        ("dangers", b'{"type": []}', "type is a list"),
-        ("dangers", b'{"type": "Feature", "geometry": {"type": []}}', "type is a list"),
+        ("dangers", b'{"type": []}', "type: a list is not known"),
+        ("dangers", b'{"type": "Feature", "geometry": {"type": []}}', "type: a list is not known"),
         (
             "dangers",
             b'{"type":"Feature","properties":{"depth":1%s},"geometry":{"type":"Point","coordinates":[1,2]}}'
@@ -233,7 +233,7 @@ def test_what_is_no_path_is_refused(door: str, path: str) -> None:
         ),
         ("dangers", b'{"type":"Feature","properties":{"depth":1%s}}' % (b"0" * 400), "is too long"),
         ("dangers", b"[" + b"9" * 5_000 + b"]", "is too long"),
-        ("dangers", b'{"type": "\\ud800"}', "type is"),
+        ("dangers", b'{"type": "\\ud800"}', "is not known"),
         ("dangers", b"\xff\xfe[", "not text in UTF-8"),
         ("scenario", b'title = "a\x00b"', "line 1"),
         ("scenario", b'title = "\\ud800"', "line 1"),
