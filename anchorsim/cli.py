@@ -41,7 +41,7 @@ def main(arguments: list[str] | None = None) -> int:
     0 is well, 2 is something that does not fit, told in a sentence on standard error.
     """
     given = sys.argv[1:] if arguments is None else arguments
-    # A file or a pipe on Windows may have no letter for ° or ², and a file's name may hold what no text holds.
+    # A file or a pipe on Windows may have no letter for ° or ², and a file's name what no text holds.
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
     options = _parser().parse_args(_with_command(given))
