@@ -1,4 +1,4 @@
-"""Names for files: from people's words one that any system takes, and one that is free beside others."""
+"""Names for files: from people's words one that any system takes, and those beside one that is taken."""
 
 from __future__ import annotations
 
@@ -31,12 +31,3 @@ def beside(path: Path) -> Iterator[Path]:
     yield path
     for number in itertools.count(2):
         yield path.with_name(f"{path.stem}-{number}{path.suffix}")
-
-
-def free(path: Path) -> Path:
-    """The path, or the first beside it that nothing is at.
-
-    >>> free(Path("no such folder/survey.toml")).name
-    'survey.toml'
-    """
-    return next(one for one in beside(path) if not one.exists())

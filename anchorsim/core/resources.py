@@ -1,8 +1,11 @@
-"""Where the folders lie that ship with the package, and what names the scenario file to start from."""
+"""Where the folders lie that ship with the package, and the names of what is remembered and passed on."""
 
 from __future__ import annotations
 
 from pathlib import Path
+
+STATE = ".anchorsim"
+"""The hidden folder within a person's own, for what is remembered there."""
 
 SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 """The environment variable by which the command line tells the kernel of the file it was given."""

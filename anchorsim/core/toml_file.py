@@ -1,12 +1,9 @@
-"""Reading a TOML file and writing one whole, with a sentence for people where that fails."""
+"""TOML as files hold it, read and made, with a sentence for people where that fails."""
 
 from __future__ import annotations
 
-import contextlib
 import os
 import re
-import secrets
-import shutil
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -15,8 +12,7 @@ from typing import Any
 import tomli_w
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.file_names import beside
-from anchorsim.core.reading import TOML, brief_path, check_values, read_text, reason
+from anchorsim.core.reading import TOML, brief_path, check_values, read_text
 from anchorsim.core.units import quoted
 
 _BACKSLASH = "\\ does not stand for itself within quotation marks"
@@ -78,67 +74,13 @@ def _line_of(text: str, wrong: str) -> str:
     return f"line {line}: {sentence(said, fits, 'correct that line')}"
 
 
-def write_toml(target: Path, document: Mapping[str, Any]) -> None:
-    """Write a TOML file as :func:`write_whole` does, which tells what it raises."""
+def toml(document: Mapping[str, Any]) -> bytes:
+    """What a TOML file of nested plain values holds.  Raises AnchorsimError."""
     try:
-        content = tomli_w.dumps(document).encode()
+        return tomli_w.dumps(document).encode()
     except UnicodeEncodeError:
         said = sentence("a text holds half of a character", "whole ones", "enter that text again")
-        raise AnchorsimError(f"{brief_path(target)}: {said}") from None
-    write_whole(target, content)
-
-
-def write_whole(target: Path, content: bytes) -> None:
-    """Write a file whole or not at all.  Raises AnchorsimError with a sentence that begins with its path.
-
-    A file that is replaced keeps its permissions, and a link stays a link.
-    """
-    try:
-        _put(target.resolve(), content)
-    except (OSError, RuntimeError, ValueError) as error:
-        fits, advice = "a folder that you may write to", "choose another folder or name"
-        said = sentence(f"could not be written ({_unwritten(error)})", fits, advice)
-        raise AnchorsimError(f"{brief_path(target)}: {said}") from None
-
-
-def _unwritten(error: Exception) -> str:
-    if isinstance(error, OSError):
-        return reason(error)
-    return "its links lead round in a circle" if isinstance(error, RuntimeError) else "not a path"
-
-
-def write_beside(wanted: Path, content: bytes) -> Path:
-    """Write a file whole at a path, or at the first beside it that holds the same or that nothing is at.
-
-    Given back is where it is; what was there stays.  Raises AnchorsimError where it cannot be written.
-    """
-    place = next(one for one in beside(wanted) if not one.exists() or _holds(one, content))
-    if not place.exists():
-        write_whole(place, content)
-    return place
-
-
-def _holds(place: Path, content: bytes) -> bool:
-    try:
-        return place.is_file() and place.stat().st_size == len(content) and place.read_bytes() == content
-    except OSError:
-        return False
-
-
-def _put(target: Path, content: bytes) -> None:
-    partial = target.with_name(f".anchorsim-{secrets.token_hex(4)}.tmp")
-    try:
-        with partial.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        if target.exists():
-            shutil.copymode(target, partial)
-        partial.replace(target)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            partial.unlink()
-        raise
+        raise AnchorsimError(said) from None
 
 
 def relative(path: Path, folder: Path) -> str:

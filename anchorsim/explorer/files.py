@@ -12,7 +12,7 @@ from anchorsim.core.errors import AnchorsimError
 from anchorsim.core.file_names import safe_name
 from anchorsim.core.reading import TABLE, check_size
 from anchorsim.core.resources import folder
-from anchorsim.core.toml_file import write_beside
+from anchorsim.core.writing import digest, digest_of, write_beside, write_kept
 from anchorsim.environment.wind_record import read_record
 from anchorsim.explorer.words import plain, problem
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -63,6 +63,8 @@ class Files:
         self.record = widgets.FileUpload(accept=".csv,.txt", description="Wind record (CSV)")
         self.drop = widgets.Button(description="Remove wind record", disabled=True)
         self.said = widgets.HTML()
+        self._listing = False
+        self.seen: dict[Path, str | None] = {}  # digests of the files as last read or written here
         self.widgets = [self.scenarios, self.name, self.save, self.record, self.drop, self.said]
         self.scenarios.observe(lambda change: over(lambda: self._open(change["new"])), "value")
         self.save.on_click(lambda _: over(self._save))
@@ -74,28 +76,38 @@ class Files:
         self.drop.disabled = scenario.weather.record is None
 
     def _open(self, path: Path | None) -> None:
-        if path is None:
+        if path is None or self._listing:
             return
+        read = digest(path)
         try:
             scenario = Scenario.load(path)
         except ScenarioError as error:
             self._screen.remarks.value = problem(error)
             return
+        self.seen[path] = read
         self.name.value = path.stem
         self.said.value = plain(scenario.title)
         self._screen.turn_to(scenario)
 
     def _save(self) -> None:
-        stem = safe_name(self.name.value.removesuffix(".toml"), "my-anchorage")
+        """Save under the name that was typed; a file there that this window does not know is kept."""
+        wanted = Path.cwd() / f"{safe_name(self.name.value.removesuffix('.toml'), 'my-anchorage')}.toml"
         try:
-            self._screen.wanted.save(Path.cwd() / f"{stem}.toml")
-        except ScenarioError as error:
+            content = self._screen.wanted.content(wanted.parent)
+            target = write_kept(wanted, content, self.seen.get(wanted))
+        except AnchorsimError as error:
             self._screen.remarks.value = problem(error)
             return
-        self.said.value = plain(f"Saved as {stem}.toml")
-        chosen, self.scenarios.options = self.scenarios.value, listed("toml")
-        if chosen in [path for _, path in self.scenarios.options]:
-            self.scenarios.value = chosen
+        self.seen[target] = digest_of(content)
+        self.name.value = target.stem
+        other = "" if target == wanted else f"; {wanted.name} is another scenario and was kept"
+        self.said.value = plain(f"Saved as {target.name}{other}")
+        self._listing = True  # what is on screen is this file already
+        try:
+            self.scenarios.options = listed("toml")
+            self.scenarios.value = next((path for _, path in self.scenarios.options if path == target), None)
+        finally:
+            self._listing = False
 
     def _bring(self, uploaded: tuple[dict[str, Any], ...]) -> None:
         try:

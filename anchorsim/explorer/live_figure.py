@@ -30,10 +30,9 @@ class _Code(anywidget.AnyWidget):
 
     _esm = f"""{_PROMISE}
     export default {{
-      async initialize({{ model }}) {{
+      initialize({{ model }}) {{  // waits for nothing: anywidget gives up a model after two seconds
         const url = URL.createObjectURL(new Blob([model.get("code")], {{ type: "text/javascript" }}));
-        code.keep((await import(url)).default);
-        URL.revokeObjectURL(url);
+        code.keep(import(url).then((module) => module.default).finally(() => URL.revokeObjectURL(url)));
       }},
     }};
     """

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shutil
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,9 +15,11 @@ from typing import Any
 from anchorsim.core.file_names import beside
 from anchorsim.core.reading import NOTEBOOK, read_bytes, read_text
 from anchorsim.core.resources import folder
+from anchorsim.core.writing import digest, digest_of, write_whole
 
 RECORD = "copies.json"
 NO_NOTEBOOK = (ValueError, KeyError, TypeError, AttributeError, RecursionError)  # what another file raises
+Digests = dict[str, list[str]]
 SHARED = (".toml", ".csv")  # kinds of files that people hand to each other
 
 
@@ -54,54 +55,49 @@ def assemble(home: Path, state: Path, notebook: str) -> Copy:
     copy is all there is.  ``state`` is the folder that remembers what was written, by digest, to tell a copy
     of an earlier version from one that the person changed.
     """
-    record = _Record(state / RECORD)
     source = folder("notebooks") / notebook
-    target = next(one for one in beside(home / notebook) if _refresh(source, one, record))
-    left_alone = home / notebook if target.name != notebook else None
     others = [path for path in folder("notebooks").glob("*.ipynb") if path.name != notebook]
     shared = [path for path in folder("shared").iterdir() if path.suffix in SHARED]
+    ours = _remembered(state / RECORD, [source, *others, *shared])
+    target = next(one for one in beside(home / notebook) if _refresh(source, one, ours))
+    left_alone = home / notebook if target.name != notebook else None
     for path in sorted([*others, *shared]):
-        _refresh(path, home / path.name, record)
-    record.save()
+        _refresh(path, home / path.name, ours)
     return Copy(target, left_alone)
 
 
-def _refresh(source: Path, target: Path, record: _Record) -> bool:
+def _refresh(source: Path, target: Path, ours: Digests) -> bool:
     """Copy a file unless the person has changed the one that is there; whether it is now the shipped one."""
-    fresh = _digest(source)
     if target.exists():
         try:
             found = _digest(target)
         except NO_NOTEBOOK:
             return False
-        if found != fresh and not record.has(target.name, found):
+        if found not in ours[source.name]:
             return False
-    shutil.copyfile(source, target)
-    record.add(target.name, fresh)
+    content = source.read_bytes()
+    if digest(target) != digest_of(content):
+        write_whole(target, content)
     return True
 
 
 def _digest(path: Path) -> str:
     if path.suffix == ".ipynb":
         return written_digest(json.loads(read_text(path, NOTEBOOK)))
-    return hashlib.sha256(read_bytes(path, NOTEBOOK)).hexdigest()
+    return digest_of(read_bytes(path, NOTEBOOK))
 
 
-class _Record:
-    """What was written into the person's folder so far: file name to the digest of its content."""
+def _remembered(record: Path, sources: list[Path]) -> Digests:
+    """The digests of all that was ever put into the person's folder from sources of a name, these included.
 
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        try:
-            self._digests: dict[str, str] = json.loads(path.read_text(encoding="utf-8"))
-        except (OSError, ValueError):
-            self._digests = {}
-
-    def has(self, name: str, digest: str) -> bool:
-        return self._digests.get(name) == digest
-
-    def add(self, name: str, digest: str) -> None:
-        self._digests[name] = digest
-
-    def save(self) -> None:
-        self._path.write_text(json.dumps(self._digests, indent=1, sort_keys=True), encoding="utf-8")
+    They are written down before any copy is made: one that is interrupted leaves nothing unknown behind.
+    """
+    try:
+        held = json.loads(record.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        held = {}
+    before = {name: [one] if isinstance(one, str) else one for name, one in held.items()}
+    now = {path.name: list(dict.fromkeys([*before.get(path.name, []), _digest(path)])) for path in sources}
+    if before != {**before, **now}:
+        write_whole(record, json.dumps({**before, **now}, indent=1, sort_keys=True).encode())
+    return now

@@ -17,14 +17,16 @@ from pathlib import Path
 from typing import Any
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.resources import SCENARIO_VARIABLE
+from anchorsim.core.resources import SCENARIO_VARIABLE, STATE
+from anchorsim.core.writing import clear_leftovers
 from anchorsim.jupyter import copies
+from anchorsim.jupyter.scratch import scratch
 
 HOST = "127.0.0.1"
 PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
 LOG = "server.log"
-STATE = ".anchorsim"  # what we remember from one start to the next, within the person's folder
 THEME = "@jupyterlab/apputils-extension/themes.jupyterlab-settings"  # light or dark: the one setting we keep
+ADDRESS = "open.html"
 
 
 class LaunchError(AnchorsimError):
@@ -48,6 +50,8 @@ def open_explorer(launch: Launch) -> None:
     state = home / STATE
     try:
         state.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for folder in (home, state):
+            clear_leftovers(folder)
         copy = copies.assemble(home, state, launch.notebook)
     except OSError as error:
         wrong = f"could not be written ({str(error.strerror).lower()})"
@@ -57,18 +61,19 @@ def open_explorer(launch: Launch) -> None:
         changed, fresh = copy.left_alone.name, copy.notebook.name
         print(f"You changed {changed}, so it was kept. Opening a fresh copy: {fresh}.")
     port = free_port(launch.port)
-    with tempfile.TemporaryDirectory(prefix="anchorsim-", ignore_cleanup_errors=True) as scratch:
-        isolate(Path(scratch))
-        _carry(THEME, state / "settings", Path(scratch, "settings"))
+    with scratch() as passing:
+        isolate(passing)
+        _carry(THEME, state / "settings", passing / "settings")
         if launch.scenario:
             os.environ[SCENARIO_VARIABLE] = str(launch.scenario.resolve())
         try:
-            _serve(launch, home, copy.notebook.name, port, Path(scratch), state)
+            _serve(launch, home, copy.notebook.name, port, passing, state)
         except SystemExit as error:
             if error.code:
                 raise LaunchError(f"The server stopped unexpectedly. See {state / LOG}.") from None
         finally:
-            _carry(THEME, Path(scratch, "settings"), state / "settings")
+            _carry(THEME, passing / "settings", state / "settings")
+            (state / ADDRESS).unlink(missing_ok=True)  # its token is dead now
     print("Stopped.")
 
 
@@ -177,7 +182,7 @@ def _announce(address: str, browser: bool, state: Path) -> None:
 
 def _browse(address: str, state: Path) -> None:
     """Open the browser through a page only this person can read: a command line can be seen by all users."""
-    page = state / "open.html"  # not in the temporary folder, which a browser in a sandbox may not read
+    page = state / ADDRESS  # not in the temporary folder, which a browser in a sandbox may not read
     page.unlink(missing_ok=True)
     page.touch(mode=0o600)
     page.write_text(f'<!doctype html><meta http-equiv="refresh" content="0;url={address}">', encoding="utf-8")

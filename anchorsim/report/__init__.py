@@ -10,8 +10,8 @@ from pathlib import Path
 
 from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError
-from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import SYSTEMS, System, quoted
+from anchorsim.core.writing import write_whole
 from anchorsim.report.content import content
 from anchorsim.report.page import NoPaper, page, sheets
 from anchorsim.scenario.scenario import Scenario

@@ -20,8 +20,8 @@ from pydantic import ValidationError
 from anchorsim.core import arguments
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import GEOJSON, POSITIONS, ReadError, brief_path, check_values, read_text
-from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import quantity, quoted, si
+from anchorsim.core.writing import write_whole
 from anchorsim.numerics.geodesy import Place, to_place
 from anchorsim.risk.swinging_room import SECTORS, SwingingRoom
 from anchorsim.scenario.hazards import MOST_POSITIONS, Danger, Position

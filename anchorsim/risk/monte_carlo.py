@@ -5,10 +5,8 @@ What differs from spell to spell is in ``draws``: the spell's number alone decid
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
-from contextlib import contextmanager
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -22,6 +20,7 @@ from anchorsim.dynamics.simulation import simulate
 from anchorsim.risk.clearances import Thing, around
 from anchorsim.risk.draws import Draw, draw
 from anchorsim.risk.spell_figures import single_figures
+from anchorsim.risk.workers import Watch, WorkersStopped, died, result, submit, workers_of
 from anchorsim.scenario.scenario import Scenario
 
 Floats = NDArray[np.float64]
@@ -152,6 +151,9 @@ def spells(
     ``progress`` is called now and then with how many are done and how many there are; ``cancel`` is asked
     several times a second whether to stop, and then the spells that are done are given back.
 
+    A cluster that has had no workers for a quarter of a minute counts as stopped: wait for its first ones
+    before (``client.wait_for_workers(1)``).
+
     Raises ArgumentError where a number makes no sense, SpellsStoppedError where workers die, and what
     ``simulate`` raises.
     """
@@ -226,12 +228,12 @@ def fill(
     """
     missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
     try:
-        with _workers(executor, sum(map(len, missing))) as workers:
+        with workers_of(executor, sum(map(len, missing))) as workers:
             for which, places, rows in _finished(workers, of_spell, scenarios, numbers, missing, cancel):
                 tables[which, places, : rows.shape[1]] = rows
                 if progress:
                     progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
-    except _WorkersStopped as stopped:
+    except WorkersStopped as stopped:
         return str(stopped)
     return None
 
@@ -253,23 +255,6 @@ def _gathered(scenario: Scenario, numbers: Ints, table: Floats) -> Spells:
     for array in (found := numbers[done], *columns):
         array.flags.writeable = False
     return Spells(scenario, len(numbers), found, *columns)
-
-
-@contextmanager
-def _workers(given: Executor | None, count: int) -> Iterator[Executor]:
-    """The executor that was given, which stays open, or threads of our own (kernels leave Python's lock)."""
-    if given is not None:
-        yield given
-        return
-    own = ThreadPoolExecutor(max(1, min(os.cpu_count() or 1, count)))
-    try:
-        yield own
-    finally:
-        own.shutdown(cancel_futures=True)
-
-
-class _WorkersStopped(Exception):
-    """An executor's own failure, whatever kind of executor it is: not one of a spell."""
 
 
 Task = tuple[int, NDArray[np.intp]]  # which scenario, and the places of the spells
@@ -300,48 +285,24 @@ def _finished(
     tasks: dict[Future[Floats | Exception], Task] = {}
     try:
         for which, places in _tasks(scenarios, numbers, missing):
-            task = _submit(workers, of_spell, scenarios[which], [int(number) for number in numbers[places]])
+            mine = [int(number) for number in numbers[places]]
+            task = submit(workers, _run, of_spell, scenarios[which], mine)
             tasks[task] = which, places
-        pending, stopped = set(tasks), False
+        pending, stopped, watch = set(tasks), False, Watch(workers)
         while pending:
             if not stopped and cancel and cancel():
                 pending, stopped = {task for task in pending if not task.cancel()}, True
             done, pending = wait(pending, timeout=0.1, return_when=FIRST_COMPLETED)
-            for task in sorted(done, key=_died):
-                rows = _result(task)
+            if not done:
+                watch.look()
+            for task in sorted(done, key=died):
+                rows = result(task)
                 if isinstance(rows, Exception):
                     raise rows
                 yield *tasks.pop(task), rows
     finally:
         for task in tasks:
             task.cancel()
-
-
-def _submit(
-    workers: Executor, of_spell: Figures, scenario: Scenario, numbers: list[int]
-) -> Future[Floats | Exception]:
-    try:
-        return workers.submit(_run, of_spell, scenario, numbers)
-    except Exception as error:  # whatever an executor raises that takes no more work
-        raise _WorkersStopped(_in_words(error)) from error
-
-
-def _result(task: Future[Floats | Exception]) -> Floats | Exception:
-    try:
-        return task.result()
-    except Exception as error:  # executors differ in how they say that a worker died
-        raise _WorkersStopped(_in_words(error)) from error
-
-
-def _in_words(error: BaseException) -> str:
-    """An executor's own words on one line, as far as its first sentence or 120 characters."""
-    words = " ".join(str(error).split()).split(". ")[0].rstrip(".")[:120]
-    return f"{type(error).__name__}: {words}" if words else type(error).__name__
-
-
-def _died(task: Future[Floats | Exception]) -> bool:
-    """Orders what was finished before what a dead worker left undone."""
-    return task.cancelled() or task.exception() is not None
 
 
 def _run(of_spell: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:

@@ -18,8 +18,8 @@ import numpy as np
 
 from anchorsim.core.arguments import refused
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import quoted
+from anchorsim.core.writing import write_whole
 from anchorsim.risk.monte_carlo import FIGURES
 
 if TYPE_CHECKING:

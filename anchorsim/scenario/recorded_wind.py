@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.file_names import safe_name
 from anchorsim.core.reading import TABLE, brief_path, read_bytes, within
-from anchorsim.core.toml_file import relative, write_beside
+from anchorsim.core.toml_file import relative
+from anchorsim.core.writing import write_beside
 from anchorsim.environment.wind_record import WindRecord, WindRecordError, read_record
 
 if TYPE_CHECKING:

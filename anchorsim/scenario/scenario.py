@@ -15,8 +15,9 @@ from anchorsim.core import display
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.model import Problem, Thing, refuse
 from anchorsim.core.tables import Choice
-from anchorsim.core.toml_file import read_toml, write_toml
+from anchorsim.core.toml_file import read_toml, toml
 from anchorsim.core.units import Measure, quantity, quoted, si, unit_name, write, write_in
+from anchorsim.core.writing import write_whole
 from anchorsim.environment.wind_record import WindRecord
 from anchorsim.scenario import paths
 from anchorsim.scenario.findings import Survey
@@ -325,13 +326,16 @@ class Scenario(Thing):
         A wind record from another folder is copied beside it, so that the two can be moved together.
         """
         target = Path(path)
-        document = self.document()
-        if (record := record_for(self, target.parent.absolute())) is not None:
-            document["weather"]["record"] = record
         try:
-            write_toml(target, document)
+            write_whole(target, self.content(target.parent))
         except AnchorsimError as error:
             raise ScenarioError([("", str(error))]) from None
+
+    def content(self, folder: Path) -> bytes:
+        """What its TOML file holds in a folder; a record is copied there.  Raises AnchorsimError."""
+        document, record = self.document(), record_for(self, folder.absolute())
+        document["weather"] |= {} if record is None else {"record": record}
+        return toml(document)
 
     @classmethod
     def load(cls, path: str | os.PathLike[str]) -> Scenario:

@@ -28,12 +28,13 @@ READY = """() => document.querySelectorAll('.anchorsim-explorer .js-plotly-plot 
 
 @dataclass
 class Lab:
-    """A running explorer: its address with the token, the person's home, and when the command was given."""
+    """A running explorer: its address with the token, the home, when it was started, and its process."""
 
     url: str
     home: Path
     began: float
     said: list[str]
+    server: int = 0
 
     @property
     def origin(self) -> str:
@@ -90,7 +91,7 @@ def running(
             if "Ctrl-C" in line:
                 break
         url = next(line.strip() for line in said if "token=" in line)
-        yield Lab(url, home, began, said)
+        yield Lab(url, home, began, said, process.pid)
     finally:
         process.terminate()
         process.wait(20)

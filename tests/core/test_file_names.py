@@ -1,4 +1,4 @@
-"""Names for files, made safe and found free."""
+"""Names for files, made safe, and those beside them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from anchorsim.core.file_names import beside, free, safe_name
+from anchorsim.core.file_names import beside, safe_name
 
 
 @pytest.mark.parametrize(
@@ -35,9 +35,6 @@ def test_names_of_files_are_made_safe(given: str, safe: str) -> None:
     assert safe_name(given, "other") == safe
 
 
-def test_a_name_is_free_where_nothing_is(tmp_path: Path) -> None:
-    wanted = tmp_path / "a.b.toml"
-    assert [one.name for one in islice(beside(wanted), 3)] == ["a.b.toml", "a.b-2.toml", "a.b-3.toml"]
-    for name in ("a.b.toml", "a.b-2.toml", "a.b-3.toml"):
-        assert free(wanted) == tmp_path / name
-        (tmp_path / name).mkdir()
+def test_names_beside_one_are_numbered_before_its_ending() -> None:
+    names = islice(beside(Path("here/a.b.toml")), 3)
+    assert list(names) == [Path("here/a.b.toml"), Path("here/a.b-2.toml"), Path("here/a.b-3.toml")]

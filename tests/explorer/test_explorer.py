@@ -158,6 +158,40 @@ def test_a_scenario_is_saved_and_opened_again(
     again = Explorer(SHORT)
     again.files.scenarios.value = saved.resolve()
     assert again.scenario.tackle.scope == 6.5
+    control(again, "tackle.scope").widget.value = 8.0
+    again.files.name.value = "another"
+    again.files.save.click()
+    assert again.scenario.tackle.scope == 8.0 and again.files.said.value == "Saved as another.toml"
+    assert again.files.scenarios.value == tmp_path / "another.toml"
+    assert Scenario.load(saved).tackle.scope == 6.5
+
+
+def test_a_window_saves_over_its_own_file_and_beside_one_that_another_saved(
+    screen: Explorer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    first, second = screen, Explorer(SHORT.vary({"tackle.scope": 9.0}))
+    for window in (first, second, first, second):
+        window.files.name.value = window.files.name.value or "cove"
+        window.files.save.click()
+    assert first.files.said.value == "Saved as cove.toml"
+    second.files.name.value = "cove"
+    second.files.save.click()
+    assert second.files.said.value == "Saved as cove-3.toml; cove.toml is another scenario and was kept"
+    assert [Scenario.load(tmp_path / f"cove{n}.toml").tackle.scope for n in ("", "-2", "-3")] == [
+        first.scenario.tackle.scope,
+        9.0,
+        9.0,
+    ]
+
+
+def test_a_file_that_is_brought_goes_over_none_that_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    names = [kept((uploaded(content),), "wind").name for content in (b"one", b"two", b"one", b"two")]
+    assert names == ["wind.csv", "wind-2.csv"] * 2
+    assert [(tmp_path / name).read_bytes() for name in names[:2]] == [b"one", b"two"]
 
 
 def test_a_wind_record_is_brought_and_dropped(

@@ -254,8 +254,37 @@ def test_a_survey_that_was_changed_elsewhere_is_not_written_over(survey: TackleS
     theirs = first.read_bytes()
     tap(survey, "chain", "chain hockled")
     assert first.read_bytes() == theirs
-    assert survey.file.path.name == "my-survey-2.toml" and "changed by another program" in survey.saved.value
+    assert survey.file.path.name == "my-survey-2.toml" and "changed in another window" in survey.saved.value
     assert len(Scenario.load(survey.file.path).survey.findings) == 2
+
+
+def test_what_another_window_changed_since_the_explorer_opened_it_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    hers = tmp_path / "hers.toml"
+    SHORT.vary({"survey.client": "A. Hale"}).save(hers)
+    screen = Explorer(SHORT)
+    screen.files.scenarios.value = hers
+    SHORT.vary({"survey.client": "changed elsewhere"}).save(hers)
+    screen.aside.button.click()
+    tap(screen.aside.survey, "chain", "bolt in the chain")
+    assert Scenario.load(hers).survey.client == "changed elsewhere"
+    assert screen.aside.survey.file.path == tmp_path / "hers-2.toml"
+    screen.files.name.value = "hers-2"  # and what this window's survey wrote is its own to save over
+    screen.aside.survey.tools.children[0].click()
+    screen.files.save.click()
+    assert screen.files.said.value == "Saved as hers-2.toml"
+    assert Scenario.load(tmp_path / "hers-2.toml").survey.findings != ()
+
+
+def test_a_second_survey_of_a_window_is_not_written_over_its_first(survey: TackleSurvey) -> None:
+    tap(survey, "chain", "bolt in the chain")
+    survey.begin.click()
+    tap(survey, "chain", "chain hockled")
+    assert survey.file.path.name == "my-survey-2.toml"
+    assert "my-survey.toml is another survey and was kept" in survey.saved.value
+    assert len(Scenario.load(survey.file.folder / "my-survey.toml").survey.findings) == 1
 
 
 def test_a_new_survey_never_writes_over_a_file(tmp_path: Path) -> None:

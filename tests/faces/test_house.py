@@ -165,3 +165,27 @@ def test_html_in_a_string_would_be_found(tmp_path: Path) -> None:
         '"""Not <b>this</b>."""\nx = f"<p class=y>{1}"\ny = "a < b"\nz = "<h3>"\n', encoding="utf-8"
     )
     assert sorted(markup_in(module)) == ["<h3>", "<p class=y>"]
+
+
+WRITES = {"write_text", "write_bytes", "copyfile", "copy2", "copytree", "move"}
+# Beside people's files: the lock, the page with the token, the sign of a running server, runs of our own.
+NOT_PEOPLES = {
+    "core.file_lock",
+    "jupyter.launch",
+    "jupyter.scratch",
+    "validation.full_line_cases",
+    "validation.long_stretch",
+}
+
+
+def test_one_module_writes_peoples_files() -> None:
+    found = set()
+    for module, path in MODULES.items():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
+                continue
+            modes = [each.value for each in node.args if isinstance(each, ast.Constant)]
+            opens = node.func.attr == "open" and any(set("wxa+") & set(str(mode)) for mode in modes)
+            if opens or node.func.attr in WRITES:
+                found.add(module.removeprefix("anchorsim."))
+    assert found == {"core.writing", *NOT_PEOPLES}

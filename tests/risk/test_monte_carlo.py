@@ -20,7 +20,7 @@ import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.run import positions
-from anchorsim.risk import monte_carlo
+from anchorsim.risk import monte_carlo, workers
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import (
     FIGURES,
@@ -280,10 +280,10 @@ def test_tasks_are_short_and_sixteen_at_the_least(missing: list[int], minutes: i
 
 
 def test_an_executor_s_words_are_cut_to_one_short_line() -> None:
-    assert monte_carlo._in_words(OSError("")) == "OSError"
-    assert monte_carlo._in_words(OSError("gone.  Do\nthis.")) == "OSError: gone"
-    assert monte_carlo._in_words(OSError("gone\n  for \t good.")) == "OSError: gone for good"
-    assert monte_carlo._in_words(OSError("x" * 200)) == f"OSError: {'x' * 120}"
+    assert workers._in_words(OSError("")) == "OSError"
+    assert workers._in_words(OSError("gone.  Do\nthis.")) == "OSError: gone"
+    assert workers._in_words(OSError("gone\n  for \t good.")) == "OSError: gone for good"
+    assert workers._in_words(OSError("x" * 200)) == f"OSError: {'x' * 120}"
 
 
 def test_the_farthest_of_a_boat_over_her_anchor_is_her_farthest_corner() -> None:
@@ -305,10 +305,10 @@ def test_what_is_left_unsaid_is_two_hundred_spells_from_the_first_on(monkeypatch
 def test_cores_are_as_many_as_there_are_spells_at_the_most(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "cpu_count", lambda: 6)
     for count, threads in ((0, 1), (1, 1), (4, 4), (6, 6), (50, 6)):
-        with monte_carlo._workers(None, count) as own:
+        with workers.workers_of(None, count) as own:
             assert own._max_workers == threads  # type: ignore[attr-defined]
     monkeypatch.setattr(os, "cpu_count", lambda: None)
-    with monte_carlo._workers(None, 9) as own:
+    with workers.workers_of(None, 9) as own:
         assert own._max_workers == 1  # type: ignore[attr-defined]
 
 

@@ -29,7 +29,7 @@ from scipy.io import netcdf_file
 import anchorsim as am
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import chance
-from anchorsim.risk import monte_carlo
+from anchorsim.risk import monte_carlo, workers
 from anchorsim.risk.monte_carlo import FIGURES, spells
 from anchorsim.risk.sweep_files import SweepFileError, load_sweep, save_sweep
 from anchorsim.risk.sweeps import SweepStoppedError, sweep
@@ -335,4 +335,21 @@ def test_a_closed_dask_cluster_keeps_what_is_done(whole: xarray.Dataset) -> None
         with pytest.raises(SweepStoppedError, match=r"^Stopped after \d+ of 72 spells") as told:
             sweep(SHORT, OVER, COUNT, executor=executor, progress=lambda *_: client.close())
     assert int(told.value.results["finished"].sum()) > 0
+    assert sweep(SHORT, OVER, COUNT, known=told.value.results).identical(whole)
+
+
+def test_a_dask_cluster_that_lost_all_its_workers_says_so_and_keeps_what_is_done(
+    whole: xarray.Dataset, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    distributed = pytest.importorskip("distributed")
+    assert workers._BETWEEN + workers._ANSWER + workers._PATIENCE < 30.0, "s, within which it is to be said"
+    monkeypatch.setattr(workers, "_PATIENCE", 0.5)
+    monkeypatch.setattr(workers, "_BETWEEN", 0.1)
+    made = {"n_workers": 1, "threads_per_worker": 1, "processes": False, "dashboard_address": None}
+    said = r"^Stopped after \d+ of 72 spells \(the cluster has had no workers for \d+ s\)"
+    with distributed.LocalCluster(**made) as cluster, distributed.Client(cluster) as client:
+        executor = client.get_executor()
+        with pytest.raises(SweepStoppedError, match=said) as told:
+            sweep(SHORT, OVER, COUNT, executor=executor, progress=lambda *_: cluster.scale(0))
+    assert 0 < int(told.value.results["finished"].sum()) < 12 * COUNT
     assert sweep(SHORT, OVER, COUNT, known=told.value.results).identical(whole)

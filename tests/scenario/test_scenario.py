@@ -182,8 +182,8 @@ def test_a_save_that_fails_leaves_the_old_file(
         STOCK.vary({"title": "Another"}).save(target)
     if isinstance(error, OSError):
         assert str(caught.value) == (
-            f"{target}: could not be written (no space left on device). Expected a folder that you may "
-            "write to. Choose another folder or name."
+            f"{target}: could not be written (no space left on device). Expected room on the disk. "
+            "Make room, or choose a folder on another disk."
         )
     assert target.read_bytes() == before
     assert list(tmp_path.iterdir()) == [target]

@@ -164,14 +164,16 @@ def unwritable(target: Path, reason: str) -> str:
 def test_saving_where_no_folder_is(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     (tmp_path / "folder.toml").mkdir()
-    for target, reason in [
-        (tmp_path / "no" / "night.toml", "no such file or directory"),
-        (tmp_path / "file" / "night.toml", "not a directory"),
-        (tmp_path / "folder.toml", "is a directory"),
+    within, named = tmp_path / "file" / "night.toml", tmp_path / "folder.toml"
+    missing, fits = tmp_path / "no" / "night.toml", "Expected the name of a file. Choose another name."
+    for target, said in [
+        (missing, unwritable(missing, "no such file or directory")),
+        (within, unwritable(within, "not a directory")),
+        (named, f"{named}: could not be written (it is a folder). {fits}"),
     ]:
         with pytest.raises(ScenarioError) as caught:
             STOCK.save(target)
-        assert str(caught.value) == unwritable(target, reason)
+        assert str(caught.value) == said
     assert sorted(path.name for path in tmp_path.iterdir()) == ["file", "folder.toml"]
 
 

@@ -62,5 +62,7 @@ class Aside:
 
     def _file(self) -> SurveyFile:
         """The file that was opened goes on where it holds a survey; else the survey gets one of its own."""
-        here, opened = Path.cwd(), self._explorer.files.scenarios.value
-        return SurveyFile(here) if opened is None else SurveyFile.at(here, opened, self._explorer.scenario)
+        here, files = Path.cwd(), self._explorer.files
+        if files.scenarios.value is None:
+            return SurveyFile(here, seen=files.seen)
+        return SurveyFile.at(here, files.scenarios.value, self._explorer.scenario, files.seen)

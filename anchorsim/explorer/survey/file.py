@@ -6,12 +6,12 @@ was at hand last is remembered in ``.anchorsim/survey.txt``.
 
 from __future__ import annotations
 
+import contextlib
 import datetime
-import hashlib
 from pathlib import Path
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.file_names import free, safe_name
+from anchorsim.core.file_names import safe_name
 from anchorsim.core.picture_size import pixels
 from anchorsim.core.reading import (
     NOTE,
@@ -25,10 +25,13 @@ from anchorsim.core.reading import (
     read_text,
     within,
 )
+from anchorsim.core.resources import STATE
+from anchorsim.core.writing import digest, digest_of, write_kept, write_new, write_whole
 from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 
-LAST = Path(".anchorsim") / "survey.txt"
+Seen = dict[Path, str | None]
+LAST = Path(STATE) / "survey.txt"
 _KINDS = {b"\xff\xd8\xff": ".jpg", b"\x89PNG\r\n\x1a\n": ".png"}
 
 
@@ -40,56 +43,58 @@ class SurveyFile:
     """Where a survey is kept; ``path`` is None until there is something to keep.
 
     A file that holds a survey already is gone on with.  A scenario that holds none, or comes from another
-    folder, gets a file of its own on its first change, and nothing that is there is written over.
+    folder, gets a file of its own on its first change, and nothing that is there is written over.  ``seen``
+    holds the digests of the files as this window last read or wrote them.
     """
 
-    def __init__(self, folder: Path, path: Path | None = None) -> None:
+    def __init__(self, folder: Path, path: Path | None = None, seen: Seen | None = None) -> None:
         self.folder = folder
+        self.seen: Seen = {} if seen is None else seen
         self.path: Path | None = None
         self._wanted = "my-survey"
-        self._known: str | None = None  # digest of the file as last read or written here
+        self._beside = ""  # which file was kept, and why this survey is in another
         if path is not None:
             self._wanted = safe_name(path.stem, self._wanted)
             if path.absolute().parent == folder.absolute() and path.exists():
-                self.path, self._known = path.absolute(), _digest(path)
+                self.path = path.absolute()
+                self.seen.setdefault(self.path, digest(self.path))
 
     @classmethod
-    def at(cls, folder: Path, path: Path, scenario: Scenario) -> SurveyFile:
-        """The file for a scenario that was read from ``path``."""
+    def at(cls, folder: Path, path: Path, scenario: Scenario, seen: Seen) -> SurveyFile:
+        """The file for a scenario that was read from ``path``, whose digest was taken before."""
         if scenario.survey == Survey():
-            begun = cls(folder)
+            begun = cls(folder, seen=seen)
             begun._wanted = f"{safe_name(path.stem, 'my')}-survey"
             return begun
-        return cls(folder, path)
+        return cls(folder, path, seen)
 
     def save(self, scenario: Scenario, now: datetime.datetime | None = None) -> str:
         """Write the scenario whole or not at all; gives what to tell the person.  Raises ScenarioError.
 
         Where someone else has changed the file meanwhile, both are kept: this survey moves to another name.
         """
-        moved = ""
-        if self.path is not None and self.path.exists() and _digest(self.path) != self._known:
-            moved = self.path.name
-            self._wanted, self.path = self.path.stem, None
-        target = self.path or self._free(f"{self._wanted}.toml")
-        scenario.save(target)
-        self.path, self._known = target, _digest(target)
+        before, wanted = self.path, self.path or (self.folder / f"{self._wanted}.toml").absolute()
+        try:
+            content = scenario.content(wanted.parent)
+            target = write_kept(wanted, content, self.seen.get(wanted) if before else None)
+        except AnchorsimError as error:
+            raise ScenarioError([("", str(error))]) from None
+        self.path, self.seen[target] = target, digest_of(content)
         self.remember()
-        if moved:
-            said = f"{moved} was changed by another program and was kept"
-            return f"{said}; this copy is saved as {target.name}."
-        return f"Saved {now or datetime.datetime.now():%H:%M} in {target.name}"
+        if target != wanted:
+            why = "was changed in another window or program" if before else "is another survey"
+            self._beside = f"; {wanted.name} {why} and was kept"
+        return f"Saved {now or datetime.datetime.now():%H:%M} in {target.name}{self._beside}"
 
     def remember(self) -> None:
         """Go on with this file at the next start."""
         if self.path is None:
             return
         note = self.folder / LAST
-        try:
+        # where that fails the survey itself is safe; at the next start it is chosen from the list
+        with contextlib.suppress(OSError, AnchorsimError):
             note.parent.mkdir(exist_ok=True, mode=0o700)
-            note.write_text(self.path.name, encoding="utf-8")
-        except OSError:  # the survey itself is safe; at the next start it is chosen from the list
-            return
+            write_whole(note, self.path.name.encode())
 
     def keep_photograph(self, content: bytes, name: str, part: str) -> str:
         """Put a photograph beside the survey's file; gives its name.
@@ -111,15 +116,10 @@ class SurveyFile:
             )
         stem = self.path.stem if self.path else safe_name(self._wanted, "survey")
         own = "-".join(safe_name(piece, "photograph") for piece in (stem, part, Path(name).stem))
-        target = self._free(f"{own}{ending}")
         try:
-            with target.open("xb") as file:
-                file.write(content)
-        except OSError as error:
-            raise PhotographError(
-                f"{target.name}: not saved ({error.strerror}). Choose a folder that can be written to."
-            ) from None
-        return target.name
+            return write_new(self.folder.absolute() / f"{own}{ending}", content).name
+        except AnchorsimError as error:
+            raise PhotographError(str(error)) from None
 
     def photograph(self, name: str) -> bytes | None:
         """What a photograph's file holds; None where it is missing, too large, elsewhere or no photograph."""
@@ -130,9 +130,6 @@ class SurveyFile:
             return None
         known = any(content.startswith(start) for start in _KINDS)
         return content if known and pixels(content) <= PIXELS_SCALED else None
-
-    def _free(self, name: str) -> Path:
-        return free((self.folder / name).absolute())
 
 
 def surveys(folder: Path) -> list[Path]:
@@ -156,10 +153,3 @@ def last_one(folder: Path) -> Path | None:
         return found if name and found.suffix == ".toml" and found.is_file() else None
     except (OSError, ValueError):
         return None
-
-
-def _digest(path: Path) -> str:
-    try:
-        return hashlib.sha256(read_bytes(path, TOML)).hexdigest()
-    except ReadError as error:
-        raise ScenarioError([("", str(error))]) from None

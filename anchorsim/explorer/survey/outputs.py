@@ -12,8 +12,8 @@ from typing import Any, Protocol
 import ipywidgets as widgets
 
 from anchorsim.core.file_names import safe_name
-from anchorsim.core.toml_file import write_whole
 from anchorsim.core.units import System
+from anchorsim.core.writing import write_whole
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.survey.file import SurveyFile
 from anchorsim.explorer.survey.words import saved as saved_as

@@ -17,6 +17,7 @@ from anchorsim.core import arguments
 from anchorsim.core.resources import SCENARIO_VARIABLE
 from anchorsim.core.tables import table
 from anchorsim.core.units import SYSTEMS, System
+from anchorsim.core.writing import digest
 from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.explorer.boxes import box
 from anchorsim.explorer.pace import Pace, Slices
@@ -302,20 +303,21 @@ class TackleSurvey(widgets.Box):
         if not self.save():
             self._list()
             return
+        seen, read = self.file.seen, digest(path)
         try:
             scenario = Scenario.load(path)
         except ScenarioError as error:
             self.problem.value = problem(error)
             return
-        self.problem.value = ""
-        self.turn_to(scenario, SurveyFile.at(self.file.folder, path, scenario))
+        self.problem.value, seen[path] = "", read
+        self.turn_to(scenario, SurveyFile.at(self.file.folder, path, scenario, seen))
         self.file.remember()
 
     def _begin(self) -> None:
         if not self.save():
             return
         self.problem.value = ""
-        self.turn_to(_fresh(), SurveyFile(self.file.folder))
+        self.turn_to(_fresh(), SurveyFile(self.file.folder, seen=self.file.seen))
 
 
 def _style() -> widgets.HTML:
@@ -373,8 +375,9 @@ def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[s
     found = Path(named) if named else last_one(here)
     try:
         if found is not None:
+            seen = {found.absolute(): digest(found)}
             scenario = Scenario.load(found)
-            survey = TackleSurvey(scenario, SurveyFile.at(here, found, scenario))
+            survey = TackleSurvey(scenario, SurveyFile.at(here, found, scenario, seen))
             survey.named = bool(named)
             return survey
     except ScenarioError as error:

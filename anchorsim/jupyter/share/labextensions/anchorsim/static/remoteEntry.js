@@ -45,7 +45,8 @@
 
   // The kernel serves one page: loading another starts it anew, and this one has nothing left to talk to.  Tabs of
   // one browser tell each other; to another browser the kernel's starting tells it.
-  const MOVED = 'The explorer has been started again, in another tab or by hand. Reload this page to use it here.';
+  const MOVED = 'The explorer has been started again, in another tab or by hand. Reload this page to use it here. '
+    + 'A survey goes on where it was; a set-up that was not saved begins anew.';
   const tabs = new BroadcastChannel('anchorsim');
   const leave = (app) => {
     tabs.close();
