@@ -85,7 +85,7 @@ def _survey(path: Path) -> Any:
     """As the survey's screen does: the list of the folder, the last one, then the file."""
     surveys(path.parent), last_one(path.parent)
     scenario = Scenario.load(path)
-    file = SurveyFile.at(path.parent, path, scenario)
+    file = SurveyFile.at(path.parent, path, scenario, {})
     return [file.photograph(name) for found in scenario.survey.findings for name in found.photographs]
 
 

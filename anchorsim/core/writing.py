@@ -36,6 +36,7 @@ _ADVICE = {
     errno.ELOOP: ("a link that leads to a file", "choose another name"),
     errno.EISDIR: ("the name of a file", "choose another name"),
 }
+_TRIES = 20  # at a name before it is held; each is lost only to a process that clears leftovers just then
 _FOLDER = ("a folder that you may write to", "choose another folder or name")
 
 
@@ -168,7 +169,7 @@ def _put(folder: Path, content: bytes, name: Callable[[Path], Path], like: Path 
 
 def _begin(folder: Path) -> tuple[Path, IO[bytes]]:
     """A new file of ours that is held, so that nobody takes it for a leftover."""
-    while True:
+    for _ in range(_TRIES):
         partial = folder / f".anchorsim-{secrets.token_hex(4)}.tmp"
         file = partial.open("xb")
         try:
@@ -178,6 +179,7 @@ def _begin(folder: Path) -> tuple[Path, IO[bytes]]:
         if held and partial.exists():
             return partial, file
         file.close()  # taken for a leftover before it was held
+    raise OSError(errno.EIO, "what is written there is gone at once")
 
 
 def _first_free(partial: Path, target: Path) -> Path:

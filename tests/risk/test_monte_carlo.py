@@ -20,7 +20,7 @@ import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.run import positions
-from anchorsim.risk import monte_carlo, workers
+from anchorsim.risk import monte_carlo, spell_figures, workers
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import (
     FIGURES,
@@ -293,7 +293,7 @@ def test_the_farthest_of_a_boat_over_her_anchor_is_her_farthest_corner() -> None
     columns |= {"x": np.full(200, 0.5), "heading": np.full(200, np.pi / 2)}
     still = replace(run, track=replace(run.track, **columns))
     points = corners(SHORT.boat) @ [[0.0, 1.0], [-1.0, 0.0]] + (0.5, 0.0)
-    assert monte_carlo._farthest(still) == pytest.approx(np.hypot(*points.T).max(), rel=1e-12)
+    assert spell_figures._farthest(still) == pytest.approx(np.hypot(*points.T).max(), rel=1e-12)
 
 
 def test_what_is_left_unsaid_is_two_hundred_spells_from_the_first_on(monkeypatch: pytest.MonkeyPatch) -> None:

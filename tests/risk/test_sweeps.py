@@ -19,6 +19,7 @@ from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import dask
 import distributed
 import numpy as np
 import pytest
@@ -158,6 +159,15 @@ def test_more_values_and_more_spells_run_only_what_is_new(
     assert sorted(ran) == sorted(12 * [6, 7])
 
 
+@pytest.mark.parametrize("ending", [".nc", ".zarr.zip"])
+def test_a_sweep_is_saved_though_the_cluster_is_gone(
+    whole: xarray.Dataset, tmp_path: Path, ending: str
+) -> None:
+    with dask.config.set(scheduler="dask.distributed"):  # as a cluster leaves it that has died
+        save_sweep(whole, tmp_path / f"all{ending}")
+        assert load_sweep(tmp_path / f"all{ending}").identical(whole)
+
+
 KILLED = """
 import os, signal, sys
 from anchorsim import Scenario
@@ -244,9 +254,13 @@ def test_a_full_device_is_told(
     whole: xarray.Dataset, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     real = Path.open
-    monkeypatch.setattr(
-        Path, "open", lambda self, mode: real(Path("/dev/full"), "wb") if mode == "xb" else real(self, mode)
-    )
+
+    def full(self: Path, mode: str) -> Any:
+        if mode == "xb":
+            self.touch()
+        return real(Path("/dev/full"), "wb") if mode == "xb" else real(self, mode)
+
+    monkeypatch.setattr(Path, "open", full)
     with pytest.raises(SweepFileError, match=r"could not be written \(no space left on device\)"):
         save_sweep(whole, tmp_path / "all.nc")
 

@@ -93,7 +93,7 @@ def test_there_are_cases_of_every_kind() -> None:
             ": not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
         ),
         (
-            b'\xff\xfetitle = "Night"\n',  # the mark of UTF-16 before what is none
+            b'\xff\xfetitle = "Night"\n\n',  # the mark of UTF-16, and half a letter at the end
             ": not text in UTF-8. Expected a file in TOML. Save it as plain text in UTF-8.",
         ),
         (
