@@ -90,7 +90,8 @@ def _no_encoding(call: ast.Call, name: str) -> Iterator[str]:
         return
     given = [*call.args, *(each.value for each in call.keywords)]
     binary = any(
-        isinstance(each, ast.Constant) and re.fullmatch("[rwxa]b[+]?", str(each.value)) for each in given
+        isinstance(each, ast.Constant) and re.fullmatch("[rwxa](b[+]?|[+]b)", str(each.value))
+        for each in given
     )
     named = any(each.arg == "encoding" for each in call.keywords)
     if not (binary or named or (name in ("read_text", "write_text") and len(call.args) > TEXT[name])):
