@@ -60,14 +60,14 @@ def test_what_is_raised_for_wrong_input_is_one_class_and_public() -> None:
         if isinstance(one, type) and issubclass(one, Exception) and one.__module__ == name
     }
     others = {one.__name__ for one in found if not issubclass(one, anchorsim.AnchorsimError)}
-    assert others == {"SpellsStoppedError", "SweepStoppedError", "_WorkersStopped", "NoPaper"}
+    assert others == {"SpellsStoppedError", "SweepStoppedError", "WorkersStopped", "NoPaper"}
     internal = {
         "ColumnError",
         "Refusal",
         "LaunchError",
         "PhotographError",
         "ReadError",
-        "_WorkersStopped",
+        "WorkersStopped",
         "NoPaper",
     }
     assert {one.__name__ for one in found} - internal <= set(anchorsim.__all__)
