@@ -114,6 +114,7 @@ class SpellsStoppedError(RuntimeError):
 
     Examples
     --------
+    >>> from concurrent.futures import ThreadPoolExecutor
     >>> closed = ThreadPoolExecutor()
     >>> closed.shutdown()
     >>> try:
