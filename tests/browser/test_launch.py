@@ -173,20 +173,20 @@ def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: 
     assert (found.spot.depth.m_as("m"), found.tackle.scope) == (25.0, 4.2)
 
 
-@pytest.mark.parametrize("size", ["tablet", "phone"])
-def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener, size: str) -> None:
+def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener) -> None:
     found = opened("desk", False)
     page = found.page
     page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
     page.get_by_role("button", name="Run the night").click()
     page.locator(".anchorsim-plan-figure .main-svg").first.wait_for(timeout=START)
-    page.set_viewport_size({"width": SIZES[size][0], "height": SIZES[size][1]})
-    page.wait_for_timeout(800)
     wide = (
         "() => Math.max(...[...document.querySelectorAll('.anchorsim-screen > *')].map(e => e.offsetWidth))"
     )
-    assert page.evaluate(wide) <= SIZES[size][0]
-    assert found.too_wide(".anchorsim-explorer") <= 0
+    for size in ("tablet", "phone"):
+        page.set_viewport_size({"width": SIZES[size][0], "height": SIZES[size][1]})
+        page.wait_for_timeout(800)
+        assert page.evaluate(wide) <= SIZES[size][0], size
+        assert found.too_wide(".anchorsim-explorer") <= 0, size
 
 
 def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
@@ -223,8 +223,7 @@ def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Pa
         found.page.context.close()
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize(("size", "dark"), [*zip(SIZES, (False, True, False, True), strict=True)])
 def test_screens_to_look_at(opened: Opener, size: str, dark: bool) -> None:
     found = opened(size, dark)
     found.page.wait_for_timeout(1000)

@@ -135,8 +135,7 @@ def test_the_result_stays_in_sight_while_the_page_is_scrolled(surveying: Visit) 
     assert box is not None and 0 <= box["y"] < 200
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize(("size", "dark"), [*zip(SIZES, (True, False, True, False), strict=True)])
 def test_screens_to_look_at(survey_lab: Lab, browser: Browser, size: str, dark: bool) -> None:
     name = "survey-neglected-sloop"
     assert (folder("shared") / f"{name}.toml").exists()
