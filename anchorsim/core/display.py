@@ -5,6 +5,7 @@ Sentences and pictures are in rooms above the results, so they are asked for by 
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from importlib import import_module
 from typing import Any
@@ -36,13 +37,13 @@ def table(title: str, facts: Facts) -> str:
     return str(macros("core/display.html").table(title, facts))
 
 
-class Tabled:
+class Tabled(ABC):
     """A value that shows its facts: in one line, and as a small table in a notebook."""
 
     __slots__ = ()
 
-    def _facts(self) -> Facts:
-        raise NotImplementedError
+    @abstractmethod
+    def _facts(self) -> Facts: ...
 
     def _title(self) -> str:
         return type(self).__name__

@@ -4,7 +4,9 @@ Door: launch.
 """
 
 import sys
+from typing import Any
 
 # Both the server and plotly import jsonschema, which takes this optional package for one check of addresses
 # that nothing here makes; building its grammar at import costs two seconds in each, half the time to start.
-sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
+_modules: Any = sys.modules
+_modules.setdefault("rfc3987_syntax", None)

@@ -81,7 +81,7 @@ def ships_in(file: Path) -> bool:
     """Whether a file holds one of our notebooks; whatever is wrong with it, it is then none."""
     try:
         return ships(_read(file))
-    except Exception:
+    except Exception:  # what nbformat raises at a broken notebook is legion, and each means the same
         return False
 
 

@@ -1,4 +1,4 @@
-"""The terms of the US trade, for readers of US units; the spelling stays British in both."""
+"""The terms of the US trade, for readers of US units; the spelling stays British in both, save in galvanize."""
 
 from __future__ import annotations
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from html.parser import HTMLParser
 from typing import Any
 
 import numpy as np
 import pytest
+from html_page import Page
 
 import anchorsim as am
 
@@ -21,32 +21,11 @@ SHOWN: list[Any] = [
 ]
 
 
-class Cells(HTMLParser):
-    """The tags that are opened and closed, and the text in them."""
-
-    def __init__(self, page: str) -> None:
-        super().__init__()
-        self.open: list[str] = []
-        self.seen: set[str] = set()
-        self.text = ""
-        self.feed(page)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.open.append(tag)
-        self.seen.add(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        self.text += data
-
-
 @pytest.mark.parametrize("shown", SHOWN, ids=lambda one: type(one).__name__)
 def test_a_line_and_a_small_table(shown: Any) -> None:
     line = repr(shown)
     assert line.startswith(f"<{type(shown).__name__}") and "\n" not in line and len(line) < 200
-    cells = Cells(shown._repr_html_())
+    cells = Page(shown._repr_html_())
     assert cells.seen == {"table", "caption", "tr", "th", "td"} and not cells.open
     assert len(shown._repr_html_()) < 2000
 
@@ -54,7 +33,7 @@ def test_a_line_and_a_small_table(shown: Any) -> None:
 def test_a_run_shows_itself_and_lists_what_it_carries() -> None:
     run = am.simulate(MINUTE, seed=4)
     assert repr(run).startswith("<Run 4: peak load at the bow ")
-    cells = Cells(run._repr_html_())
+    cells = Page(run._repr_html_())
     assert "A <b>gale</b> & more" in cells.text and "b" not in cells.seen
     for name in ("time", "bow_load", "wind_speed", "anchor_y", "peak_load", "swing_radius", "track"):
         assert name in dir(run)

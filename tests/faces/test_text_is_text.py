@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +12,7 @@ import ipywidgets as widgets
 import plotly
 import plotly.graph_objects as go
 import pytest
+from html_page import Page
 from playwright.sync_api import Browser
 
 import anchorsim as am
@@ -122,38 +122,15 @@ def test_no_figure_takes_a_name_for_markup(figures: dict[str, go.Figure]) -> Non
     assert shown == {"anchorsim-view-above", "comparison", "scope"}
 
 
-class Page(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.tags: set[str] = set()
-        self.text = ""
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.add(tag)
-        for name, value in attrs:
-            assert not name.startswith("on")
-            assert name != "href" or not str(value).startswith("javascript")
-
-    def handle_data(self, data: str) -> None:
-        self.text += data
-
-
-def page(html: str) -> Page:
-    found = Page()
-    found.feed(str(html))  # markup would be escaped again where the parser cuts it
-    found.close()
-    return found
-
-
 def test_no_table_in_a_notebook_takes_a_name_for_markup(told: dict[str, Any]) -> None:
     named = set()
     for name, result in told.items():
-        found = page(result._repr_html_())
-        assert found.tags <= IN_TABLES, f"{name}: {found.tags}"
+        found = Page(result._repr_html_())
+        assert found.seen <= IN_TABLES, f"{name}: {found.seen}"
         if NASTY in found.text:
             named.add(name)
     assert named >= {"scenario", "comparison"}
-    assert NASTY in page(compared(told["comparison"], "metric")).text
+    assert NASTY in Page(compared(told["comparison"], "metric")).text
 
 
 def htmls(widget: Any) -> Iterator[str]:
@@ -176,7 +153,7 @@ def test_no_screen_takes_a_name_for_markup(nasty: Scenario, tmp_path: Path, monk
     said = list(htmls(screen))
     assert len(said) > 5 and any("javascript" in html for html in said)
     for html in said:
-        assert page(html).tags <= ALLOWED, html
+        assert Page(html).seen <= ALLOWED, html
 
 
 @pytest.mark.browser
