@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from html.parser import HTMLParser
 
-
 VOID = {"br", "hr", "img", "input", "link", "meta"}  # of the HTML standard, 13.1.2: they have no end
 
 

@@ -120,6 +120,12 @@ class Visit:
         wider = "found => found.scrollWidth - found.clientWidth"
         return int(self.page.locator(what).first.evaluate(wider))
 
+    def resize(self, size: str) -> None:
+        """Give the window another of the sizes, and the page time to follow."""
+        width, height = SIZES[size]
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.wait_for_timeout(1000)
+
     def picture(self, name: str) -> Path:
         """A screenshot for people to look at."""
         SCREENSHOTS.mkdir(exist_ok=True)
