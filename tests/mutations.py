@@ -7,7 +7,9 @@ as much again; whole ones and zero one more), ``+`` and ``-``, ``*`` and ``/``, 
 annotations, decorators, f-strings, ``__repr__``, what is raised, and guards against rounding.
 
 With ``--bodies`` each change is made in a fork of one process that has collected the tests: a second each, in
-place of a process that starts anew; what is compiled stays as it was.
+place of a process that starts anew; what is compiled stays as it was.  With ``--plain`` too there is no
+compiler, so that kernels count; name the files of tests then, without those that compile for themselves
+(``mooring/test_statics_abreast.py``).
 
 ``survivors.csv`` names changes that no test needs to notice, each with its reason; they are not run again.
 pytest does not collect this file but loads it as a plugin, so that hypothesis draws the same every time and
@@ -254,8 +256,10 @@ def machine_code(work: Path, module: str) -> Path:
 
 def suite(tree: Path, room: str, names: Sequence[str]) -> list[str]:
     """The room's files of tests, or those of some names."""
-    paths = sorted((tree / "tests" / room).glob("test_*.py"))
-    return [str(path.relative_to(tree)) for path in paths if not names or path.stem in names]
+    paths = {path.stem: str(path.relative_to(tree)) for path in (tree / "tests" / room).glob("test_*.py")}
+    if unknown := sorted(set(names) - set(paths)):
+        sys.exit(f"No tests of {room} are called {', '.join(unknown)}. Expected names such as {min(paths)}.")
+    return [paths[name] for name in sorted(names or paths)]
 
 
 def likeliest_first(files: Iterable[str], times: Path, module: str) -> list[str]:

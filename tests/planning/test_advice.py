@@ -152,11 +152,12 @@ def test_a_calm_gets_no_alarm() -> None:
 
 
 def test_a_hopeless_one_says_leave() -> None:
-    first = advise(HOPELESS, 20)[0]
+    first = advise(HOPELESS, 50)[0]
     assert first.leave and first.aboard and not first.within_limit
     assert not first.after.within_limit
-    assert dragged(spells(HOPELESS, 20)).all() and first.before.count("failed") == 20
-    assert first.wind is None  # so few spells tell no wind
+    assert dragged(spells(HOPELESS, 50)).all() and first.before.count("failed") == 50
+    assert [first.wind] == list(am.limit_wind(HOPELESS, 0.05, 50))
+    assert advise(HOPELESS, 8)[0].wind is None  # so few spells tell no wind
 
 
 def test_leaving_comes_with_the_wind_at_which_the_anchor_drags_as_often_as_the_limit_allows() -> None:
