@@ -45,9 +45,9 @@ class Advice(Said, Drawn):
         Where the advice is to leave: what helps most, if anything.  It may bring her within the limit, but
         then it is not to be had aboard.
     wind : Limit or None
-        Where the advice is to leave: mean wind at which the anchor drags as often as the limit allows; None
-        where it was not sought, for a part is not fit for use, she fails without dragging, the wind is a
-        record or calm, or there are too few spells.
+        Where the advice is to leave: mean wind at which she fails as often as the limit allows; None where
+        it was not sought, for a part is not fit for use, the wind is a record or calm, or there are too few
+        spells.
     leave, aboard : bool
         Whether the advice is to leave; whether it can be done with what is aboard.
     within_limit : bool
@@ -298,15 +298,17 @@ class _Trial:
         return found
 
     def wind(self, before: Assessment) -> Limit | None:
-        """The mean wind at which dragging passes the limit; None where none is to be sought."""
+        """The mean wind at which failing passes the limit; None where none is to be sought."""
         weather, count = self.scenario.weather, len(self.numbers)
-        drags = before.chance("dragged").likely > LIMIT and not before.unfit
-        if not drags or weather.record is not None or si(weather.mean_wind) == 0.0 or count < FEWEST_SPELLS:
+        raised = weather.record is None and si(weather.mean_wind) > 0.0
+        if before.within_limit or before.unfit or not raised or count < FEWEST_SPELLS:
             return None
         (found,) = limit_wind(
             self.scenario,
             LIMIT,
             count,
+            of="failing",
+            clear_radius=self.clear_radius,
             first=int(self.numbers[0]),
             executor=self.executor,
             progress=self._on(),

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -83,12 +84,14 @@ def limit_wind(
     chances: float | Sequence[float] = (0.01, 0.05, 0.5),
     count: int = 200,
     *,
+    of: Literal["dragging", "failing"] = "dragging",
+    clear_radius: float | None = None,
     first: int = 0,
     executor: Executor | None = None,
     progress: Progress | None = None,
     cancel: Cancel | None = None,
 ) -> tuple[Limit, ...]:
-    """Find the mean wind at which the chance of dragging passes each of some levels.
+    """Find the mean wind at which the chance of dragging, or of failing, passes each of some levels.
 
     Parameters
     ----------
@@ -98,6 +101,11 @@ def limit_wind(
         The levels, of a chance per spell, above 0 and below 1.
     count : int
         How many spells, 50 or more; the same at every wind that is tried.
+    of : {"dragging", "failing"}
+        Of what: that the anchor drags, whatever becomes of the gear, or any way to fail (``Outcome.failed``).
+    clear_radius : float, optional
+        Free water about where the anchor is set, m, outside of which is failing; it ends at what lies round
+        her too.
     first : int
         Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
         number is run.
@@ -124,7 +132,8 @@ def limit_wind(
 
     Notes
     -----
-    Gusts and a squall keep their proportion to the mean.
+    Gusts and a squall keep their proportion to the mean.  What happens in a spell at some wind is taken to
+    happen in it at any stronger one.
 
     Examples
     --------
@@ -134,6 +143,9 @@ def limit_wind(
     ('40 knot', '40 kn (39 to 41)')
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
+    arguments.one_of("of", of, ("dragging", "failing"))
+    if clear_radius is not None:
+        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
     wanted, weather = arguments.shares("chances", chances), scenario.weather
     if weather.record is not None:
         raise arguments.refused(
@@ -153,9 +165,13 @@ def limit_wind(
         followed = {f"weather.{name}": quantity(ratio * wind, "m/s") for name, ratio in ratios.items()}
         return scenario.vary({"weather.mean_wind": quantity(wind, "m/s"), **followed})
 
+    def failed(variant: Scenario, spells: Spells) -> Bools:
+        return Assessment(variant, spells, clear_radius).happened("failed")
+
+    event = {"dragging": _dragged, "failing": failed}[of]
     search = Search(scenario, _numbers(count, first), executor, progress, cancel)
     span = (_CALM, highest)
-    found = search.limits("weather.mean_wind", vary, _dragged, span, wanted, rising=True, unit="m/s")
+    found = search.limits("weather.mean_wind", vary, event, span, wanted, rising=True, unit="m/s")
     return tuple(found)
 
 

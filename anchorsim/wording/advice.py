@@ -12,7 +12,7 @@ from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.wording import limits, measures
 from anchorsim.wording.amounts import angle, chance, force, hundredths, listed, lower, of_spells, speed, upper
-from anchorsim.wording.assessment import odds, out_of_room, spell_of
+from anchorsim.wording.assessment import fails, odds, out_of_room, spell_of
 from anchorsim.wording.cautions import LEAVING, Caution
 
 
@@ -43,11 +43,11 @@ def _leave_by(found: Advice, system: System) -> str:
         return "Leave now"
     if wind is None or wind.beyond == "greatest":
         return "Leave. Run the night to see by what hour, or odds and limits to see at what wind"
-    drags = f"The anchor drags in more than {100 * wind.chance:.0f} of 100 spells"
+    spells, what = f"in more than {100 * wind.chance:.0f} of 100 spells", fails(found.before)
     if wind.found is None:
         least = speed(wind.tried[0], system)
-        return f"Leave now. {drags} even in {least} of mean wind, the least simulated"
-    return f"Leave before the mean wind reaches {limits.value(wind, system)}. From there on {lower(drags)}"
+        return f"Leave now. Even in {least} of mean wind, the least simulated, {what} {spells}"
+    return f"Leave before the mean wind reaches {limits.value(wind, system)}. From there on {what} {spells}"
 
 
 def claims(found: Advice) -> tuple[str, ...]:

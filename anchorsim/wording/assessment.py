@@ -195,11 +195,15 @@ def range_of(found: Assessment) -> str:
 
 def odds(found: Assessment) -> str:
     """The chance of failing per spell."""
-    what = "the anchor drags or gear may break"
-    if found.bounded:
-        what = f"the anchor drags, gear may break or {out_of_room(found)}"
     likely, ends = hundredths(found.chance("failed"))
-    return f"In {likely} of 100 {spell_of(found)}s of this weather ({ends}) {what}."
+    return f"In {likely} of 100 {spell_of(found)}s of this weather ({ends}) {fails(found)}."
+
+
+def fails(found: Assessment) -> str:
+    """What failing is: with an end to the water she has, that she leaves it too."""
+    if found.bounded:
+        return f"the anchor drags, gear may break or {out_of_room(found)}"
+    return "the anchor drags or gear may break"
 
 
 def over(found: Assessment, stretch: str = "6 hour") -> str:

@@ -109,6 +109,7 @@ GOOD = {
     "results": None,
 }  # fmt: skip
 WRONG = {
+    "of": "sinking",
     "scenario": "night.toml", "count": 0, "first": -1, "seed": -1, "chance": 5, "chances": [0.05, 2],
     "known": "before", "clear_radius": -5.0, "room": -1.0, "share": 2.0, "today": "tomorrow",
     "forecast": "fine", "tide": "high", "system": "imperial", "variants": {}, "over": {}, "wind": -1.0,

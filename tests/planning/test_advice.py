@@ -156,7 +156,7 @@ def test_a_hopeless_one_says_leave() -> None:
     assert first.leave and first.aboard and not first.within_limit
     assert not first.after.within_limit
     assert dragged(spells(HOPELESS, 50)).all() and first.before.count("failed") == 50
-    assert [first.wind] == list(am.limit_wind(HOPELESS, 0.05, 50))
+    assert [first.wind] == list(am.limit_wind(HOPELESS, 0.05, 50, of="failing"))
     assert advise(HOPELESS, 8)[0].wind is None  # so few spells tell no wind
 
 
@@ -168,7 +168,7 @@ def test_leaving_comes_with_the_wind_at_which_the_anchor_drags_as_often_as_the_l
         wind = trial.wind(invented(count=50, drag=[5.0], scenario=scenario))
         assert (wind is not None) == sought
         if wind is not None:
-            assert [wind] == list(am.limit_wind(scenario, 0.05, 50))
+            assert [wind] == list(am.limit_wind(scenario, 0.05, 50, of="failing"))
             assert wind.found is not None and wind.found.likely < si(scenario.weather.mean_wind)
     assert _Trial(HOPELESS, np.arange(50), None, None, None, None, 0).wind(invented(count=50)) is None
 

@@ -188,6 +188,23 @@ def test_a_snubber_of_the_least_length_keeps_the_peaks_down() -> None:
         least_snubber(bare.vary({"tackle.chain.length": "5 m", "tackle.rope.length": "60 m"}))
 
 
+def test_gear_that_breaks_before_the_anchor_drags_fails_at_a_lower_wind() -> None:
+    """A heavy anchor on thin chain, no snubber; beneath that wind spells of their own rarely fail."""
+    weak = {"tackle.anchor.mass": "60 kg", "tackle.chain.size": "6 mm", "tackle.snubber.length": "0 m"}
+    thin = SHORT.vary(weak)
+    (drags,) = limit_wind(thin, 0.05, 60)
+    (fails,) = limit_wind(thin, 0.05, 60, of="failing")
+    assert fails.found is not None and (drags.found is None or fails.found.high < drags.found.low)
+    for wind, few in ((0.85 * fails.found.low, True), (1.15 * fails.found.high, False)):
+        there = am.assess(thin.vary({"weather.mean_wind": quantity(wind, "m/s")}), 60, first=500)
+        assert (there.chance("failed").likely < 0.05) == few
+
+
+def test_where_the_water_ends_she_fails_though_the_anchor_holds() -> None:
+    (fails,) = limit_wind(SHORT, 0.05, 50, of="failing", clear_radius=20.0)
+    assert fails.found is None and fails.beyond == "least", "she lies farther off in any wind"
+
+
 def test_refusals_and_stops() -> None:
     with pytest.raises(
         ValueError, match=rf"^count: 20 is out of range\. Expected a whole number, {FEWEST_SPELLS} or more"
