@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from anchorsim.classroom import class_page
     from anchorsim.core.errors import AnchorsimError, ArgumentError, TableError
     from anchorsim.dynamics.run import Run
     from anchorsim.dynamics.simulation import simulate
@@ -15,12 +16,15 @@ if TYPE_CHECKING:
     from anchorsim.environment.tide import Tide, TideError, read_tide, tide_curve
     from anchorsim.environment.wind_record import WindRecordError
     from anchorsim.explorer import explore
+    from anchorsim.explorer.lessons.screen import teach
     from anchorsim.explorer.survey.screen import inspect_tackle
+    from anchorsim.lessons.lesson import Lesson, lesson
     from anchorsim.mooring import statics as line
     from anchorsim.numerics.interval import Interval
     from anchorsim.planning.advice import Advice, advise
     from anchorsim.planning.night import Night, overnight
     from anchorsim.report import ReportError, write_report
+    from anchorsim.report.handout import write_handout
     from anchorsim.risk.assessment import Assessment, assess
     from anchorsim.risk.comparison import Comparison, compare
     from anchorsim.risk.geojson import GeoJsonError, read_dangers, write_geojson
@@ -52,6 +56,7 @@ __all__ = [
     "ForecastError",
     "GeoJsonError",
     "Interval",
+    "Lesson",
     "Limit",
     "Night",
     "Outcome",
@@ -76,10 +81,12 @@ __all__ = [
     "as_found",
     "assess",
     "calendar",
+    "class_page",
     "compare",
     "explore",
     "inspect_tackle",
     "least_snubber",
+    "lesson",
     "limit_wind",
     "line",
     "load_sweep",
@@ -95,13 +102,16 @@ __all__ = [
     "sensitivity",
     "simulate",
     "sweep",
+    "teach",
     "tide_curve",
     "waves",
     "write_geojson",
+    "write_handout",
     "write_report",
 ]
 
 _HOME = {
+    "classroom": ("class_page",),
     "core.errors": ("AnchorsimError", "ArgumentError", "TableError"),
     "dynamics.run": ("Run",),
     "dynamics.simulation": ("simulate",),
@@ -109,11 +119,14 @@ _HOME = {
     "environment.tide": ("Tide", "TideError", "read_tide", "tide_curve"),
     "environment.wind_record": ("WindRecordError",),
     "explorer": ("explore",),
+    "explorer.lessons.screen": ("teach",),
     "explorer.survey.screen": ("inspect_tackle",),
+    "lessons.lesson": ("Lesson", "lesson"),
     "numerics.interval": ("Interval",),
     "planning.advice": ("Advice", "advise"),
     "planning.night": ("Night", "overnight"),
     "report": ("ReportError", "write_report"),
+    "report.handout": ("write_handout",),
     "risk.assessment": ("Assessment", "assess"),
     "risk.comparison": ("Comparison", "compare"),
     "risk.geojson": ("GeoJsonError", "read_dangers", "write_geojson"),

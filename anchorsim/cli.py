@@ -1,4 +1,4 @@
-"""The command line: open the explorer, run a scenario, report on it, check scenario files.
+"""The command line: open the explorer, run a scenario, report on it, check scenario files, add a shortcut.
 
 Each command imports what it needs when it is given: ``--help`` and the start of the server, which the first
 picture waits for, would else pay two seconds for what only the others use.
@@ -7,17 +7,18 @@ picture waits for, would else pay two seconds for what only the others use.
 from __future__ import annotations
 
 import argparse
-import importlib.metadata
 import io
 import math
+import os
 import sys
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import brief_path
+from anchorsim.options import COMMANDS, parser
 
 if TYPE_CHECKING:
     from anchorsim.core.units import System
@@ -25,10 +26,8 @@ if TYPE_CHECKING:
     from anchorsim.scenario.scenario import Scenario
 
 WRONG = 2  # exit code where something given is wrong
-_DIGITS = 18  # of a seed
 _SHOWN = 80  # characters of what was given that are told
 _SPELLS = 8  # run unless one is asked for
-COMMANDS = ("open", "survey", "run", "report", "check")
 
 
 class Refusal(AnchorsimError):
@@ -44,9 +43,9 @@ def main(arguments: list[str] | None = None) -> int:
     # A file or a pipe on Windows may have no letter for ° or ², and a file's name what no text holds.
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
-    options = _parser().parse_args(_with_command(given))
+    options = parser().parse_args(_with_command(given))
     try:
-        code: int = options.command(options)
+        code = _DONE_BY[options.command](options)
     except AnchorsimError as refusal:
         print(f"anchorsim: {refusal}", file=sys.stderr)
         return WRONG
@@ -65,73 +64,6 @@ def _with_command(given: list[str]) -> list[str]:
     return ["open", *given]
 
 
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="anchorsim",
-        description="See how a boat behaves at anchor in gusts.",
-        epilog="Without a command, the explorer opens: anchorsim [FILE] is anchorsim open [FILE].",
-        allow_abbrev=False,
-    )
-    parser.add_argument(
-        "--version", action="version", version=f"anchorsim {importlib.metadata.version('anchorsim')}"
-    )
-    commands = parser.add_subparsers(required=True, metavar="open | survey | run | report | check")
-
-    _add_screen(commands, "open", "explorer.ipynb", "open the explorer in a browser")
-    _add_screen(commands, "survey", "survey.ipynb", "open the survey of the ground tackle in a browser")
-
-    running = commands.add_parser("run", help="run a scenario and print the results", allow_abbrev=False)
-    running.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
-    running.add_argument(
-        "--set",
-        action="append",
-        default=[],
-        dest="changes",
-        metavar="PATH=VALUE",
-        help='change one value first, for example --set tackle.snubber.length="8 m"',
-    )
-    running.add_argument(
-        "--seed", type=_seed, metavar="N", help="run one spell only, with gust sequence N (default: eight)"
-    )
-    running.add_argument(
-        "--full",
-        action="store_true",
-        help="run one spell with the rode in elements of a metre; takes seconds",
-    )
-    running.add_argument("--us", action="store_true", help="print US units")
-    running.set_defaults(command=_run)
-
-    reporting = commands.add_parser(
-        "report", help="write the report on a survey, to read and to print", allow_abbrev=False
-    )
-    reporting.add_argument("file", type=Path, metavar="FILE", help="a scenario file, with its survey")
-    reporting.add_argument(
-        "-o", required=True, type=Path, dest="output", metavar="OUT", help="a .html or .pdf file to write"
-    )
-    reporting.add_argument("--us", action="store_true", help="US units, and the PDF on Letter instead of A4")
-    reporting.set_defaults(command=_report)
-
-    checking = commands.add_parser("check", help="check scenario files for errors", allow_abbrev=False)
-    checking.add_argument("files", type=Path, nargs="+", metavar="FILE", help="scenario files")
-    checking.set_defaults(command=_check)
-    return parser
-
-
-def _add_screen(commands: Any, name: str, notebook: str, does: str) -> None:
-    """A command that opens a notebook in a browser."""
-    opening = commands.add_parser(name, help=does, allow_abbrev=False)
-    opening.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file to start from")
-    opening.add_argument(
-        "--folder",
-        type=Path,
-        default=Path("~/anchorsim"),
-        help="where your copies of the notebooks and scenarios are kept (default: %(default)s)",
-    )
-    opening.add_argument("--port", type=int, help="the port to serve on (default: a free one)")
-    opening.add_argument("--no-browser", action="store_true", help="print the address, do not open a browser")
-    opening.set_defaults(command=_open, notebook=notebook)
-
-
 def _open(options: argparse.Namespace) -> int:
     from anchorsim.jupyter.launch import Launch, open_explorer
 
@@ -144,6 +76,19 @@ def _open(options: argparse.Namespace) -> int:
         said = sentence("there is no such person on this machine", fits, advice)
         raise Refusal(f"{brief_path(options.folder)}: {said}") from None
     open_explorer(Launch(folder, options.notebook, options.file, options.port, not options.no_browser))
+    return 0
+
+
+def _shortcut(options: argparse.Namespace) -> int:
+    from anchorsim.jupyter import shortcut
+
+    wanted = shortcut.launcher(sys.platform, str(Path.home()), os.environ, shortcut.this_command())
+    place = brief_path(Path(wanted.place))
+    if options.remove:
+        print(f"Shortcut removed: {place}" if shortcut.remove(wanted) else "There was no shortcut to remove.")
+    else:
+        shortcut.add(wanted)
+        print(f"Shortcut added: {place}\nRemove it with: anchorsim shortcut --remove")
     return 0
 
 
@@ -193,15 +138,16 @@ def _run(options: argparse.Namespace) -> int:
 
 def _show_progress(share: float) -> None:
     end = "\n" if share == 1.0 else ""
-    print(f"\r{share:4.0%} of the spell", end=end, file=sys.stderr, flush=True)
+    print(f"\r{share:4.0%} simulated", end=end, file=sys.stderr, flush=True)
 
 
 def _report(options: argparse.Namespace) -> int:
     from anchorsim.report import ReportError, write_report
 
     scenario = _load(options.file)
+    last = _load(options.last) if options.last else None
     try:
-        write_report(scenario, options.output, "US" if options.us else "metric")
+        write_report(scenario, options.output, "US" if options.us else "metric", options.letterhead, last)
     except ReportError as error:
         raise Refusal(str(error)) from None
     except AnchorsimError as error:
@@ -210,15 +156,49 @@ def _report(options: argparse.Namespace) -> int:
     return 0
 
 
-def _seed(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or len(text) > _DIGITS:
-        raise argparse.ArgumentTypeError(f"{text[:_SHOWN]}: expected a whole number, 0 or more")
-    return int(text)
+def _page(options: argparse.Namespace) -> int:
+    from anchorsim.classroom import serve
+    from anchorsim.classroom.class_runs import class_runs
+    from anchorsim.classroom.page import handout, html
+    from anchorsim.core.writing import write_whole
+
+    if not (options.output or options.serve):
+        raise Refusal(f"page: {sentence('nothing to do with it', '-o OUT, --serve or both')}")
+    if options.output and options.output.suffix.lower() != ".html":
+        wrong = sentence("unknown kind of file", "a name that ends in .html", "write for example page.html")
+        raise Refusal(f"{brief_path(options.output)}: {wrong}")
+    address = serve.room_address(options.address) if options.serve else ""
+    scenario = _load(options.file)
+    system: System = "US" if options.us else "metric"
+    try:
+        runs = class_runs(
+            scenario, _over(options.over), title=options.title, minutes=options.minutes, seed=options.seed,
+            progress=lambda done, whole: _show_progress(done / whole),
+        )  # fmt: skip
+    except AnchorsimError as error:
+        raise Refusal(_about(options.file, error)) from None
+    if options.output:
+        write_whole(options.output, html(runs, system).encode())
+        print(f"Page saved: {brief_path(options.output)}")
+    if options.serve:
+        serve.until_stopped(handout(runs, system), address, options.port)
+    return 0
+
+
+def _over(given: list[str]) -> dict[str, list[Any]]:
+    """What each ``--over`` names: its path, and its values as in ``--set``."""
+    found: dict[str, list[Any]] = {}
+    for path, values in ((pair.partition("=")[0].strip(), pair.partition("=")[2]) for pair in given):
+        if not path or not values or path in found:
+            wrong = "twice" if path in found else "incomplete"
+            fits = "PATH=V1,V2,… once for each path, for example --over tackle.scope=3,5,7"
+            raise Refusal(f"--over {path[:_SHOWN]}: {sentence(wrong, fits)}")
+        found[path] = [_value(value.strip()) for value in values.split(",")]
+    return found
 
 
 def _summary(found: Assessment, system: System) -> Iterator[str]:
     """The lines of the report on a terminal: the gist, the figures, what to know, what to heed."""
-    from anchorsim.core.units import quantity, show
     from anchorsim.wording import assessment as wording
     from anchorsim.wording.warnings import warnings
 
@@ -227,15 +207,7 @@ def _summary(found: Assessment, system: System) -> Iterator[str]:
     yield f"{wording.gist(found)}. {wording.sentence(found, system)}"
     yield wording.range_of(found)
     yield ""
-    rows = [
-        ("Peak load at the bow", found.peak_load, "kN"),
-        ("Peak load at the anchor", found.peak_anchor_load, "kN"),
-        ("Peak uplift at the anchor", found.uplift, "degree"),
-        ("Swinging radius", found.radius, "m"),
-        ("Anchor moves", found.drag, "m"),
-    ]
-    for label, span, shown in rows:
-        low, likely, high = (show(quantity(end, span.unit), shown, system) for end in span)
+    for label, likely, low, high in wording.rows(found, system):
         yield f"  {label:<30} {likely:>10}   ({low} to {high})"
     for part in found.states:
         if part.load.high > 0.0:
@@ -307,6 +279,12 @@ def _value(text: str) -> Any:
     except ValueError:  # no TOML: text without its quotation marks
         return text
     return value if isinstance(value, int | float | str) else text
+
+
+_DONE_BY: dict[str, Callable[[argparse.Namespace], int]] = {
+    "open": _open, "survey": _open, "run": _run, "report": _report, "page": _page, "check": _check,
+    "shortcut": _shortcut,
+}  # fmt: skip
 
 
 if __name__ == "__main__":

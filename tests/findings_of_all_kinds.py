@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from anchorsim.core.tables import table
-from anchorsim.scenario.findings import measure_of
+from anchorsim.scenario.findings import OTHER, measure_of
 
 
 def an_instance(kind: str, part: str, grade: str) -> dict[str, object]:
@@ -13,6 +13,8 @@ def an_instance(kind: str, part: str, grade: str) -> dict[str, object]:
     if measure is not None:
         middle = (measure.low + measure.high) / 2
         found["measured"] = f"{middle:g} {measure.unit}" if measure.unit else middle
+    if kind == OTHER:
+        found["words"] = "Something that the table does not know"
     return found
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from anchorsim.core.units import si
+from anchorsim.core.units import quantity, si
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.monte_carlo import Spells
 from anchorsim.scenario.scenario import Scenario
@@ -53,4 +53,4 @@ def invented(
         holding_used=np.where(column(drag) > 0.0, 1.0, used),
         closest=np.empty((count, 0)) if closest is None else np.array(closest, dtype=float),
     )
-    return Assessment(scenario, found, clear_radius)
+    return Assessment(scenario, found, None if clear_radius is None else quantity(clear_radius, "m"))

@@ -8,6 +8,8 @@ file may be half of one.
 from __future__ import annotations
 
 import argparse
+import functools
+import itertools
 import multiprocessing
 import os
 import random
@@ -20,6 +22,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from unittest.mock import patch
 
+from anchorsim import report
 from anchorsim.core.writing import clear_leftovers
 from anchorsim.explorer.survey.file import SurveyFile
 from anchorsim.jupyter import copies
@@ -107,17 +110,33 @@ def _start(folder: Path, turn: int) -> copies.Copy:
 
 
 def save_reports(folder: Path, said: Said) -> None:
-    for number in range(10**6):
-        write_report(_scenario(number), folder / "report.html")
-        said(number)
+    """The same few reports by turns, made beforehand: to make one takes a second, to write it a moment."""
+    pages = iter(itertools.cycle(_pages()))
+    with patch.object(report, "content"), patch.object(report, "page", lambda *_: next(pages).decode()):
+        for number in range(10**6):
+            write_report(STOCK, folder / "report.html")
+            said(number)
 
 
 def lost_reports(folder: Path, said: list[int]) -> Iterator[str]:
-    written = folder / "report.html"
-    if said and not written.exists():
-        yield "lost"
-    if written.exists() and not written.read_text(encoding="utf-8").rstrip().endswith("</html>"):
-        yield "half"
+    """Whether the file holds, to the last byte, the report that was said last, or the one begun after it."""
+    written, pages = folder / "report.html", _pages()
+    last = said[-1] if said else -1
+    whole = [pages[(last + 1) % len(pages)], *([pages[last % len(pages)]] if said else [])]
+    if not written.exists():
+        yield from ["lost"] if said else []
+    elif (content := written.read_bytes()) not in whole:
+        yield "another" if content in pages else "half"
+
+
+@functools.cache
+def _pages() -> list[bytes]:
+    return [report.page(report.content(_scenario(number), "metric")).encode() for number in range(3)]
+
+
+def _begun_reports(folder: Path) -> None:
+    _pages()  # before the first is killed
+    _begun(folder)
 
 
 def _begun(folder: Path) -> None:
@@ -144,7 +163,7 @@ KINDS = {
     "scenarios": (_begun, save_scenarios, lost_numbers, 0.1),
     "photographs": (_begun, save_photographs, lost_photographs, 0.1),
     "notebook copies": (_versions, save_copies, lost_copies, 0.5),
-    "reports": (_begun, save_reports, lost_reports, 3.0),
+    "reports": (_begun_reports, save_reports, lost_reports, 0.1),
 }
 
 

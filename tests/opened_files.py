@@ -22,6 +22,7 @@ from anchorsim.environment.wind_record import read_record
 from anchorsim.explorer.survey.file import SurveyFile, last_one, surveys
 from anchorsim.jupyter.contents import ships_in
 from anchorsim.jupyter.copies import NO_NOTEBOOK, _digest
+from anchorsim.jupyter.notebook_file import read_notebook
 from anchorsim.report.photographs import photograph
 from anchorsim.scenario.recorded_wind import record_of
 from anchorsim.scenario.scenario import Scenario
@@ -107,12 +108,11 @@ def _photograph(path: Path) -> Any:
 
 
 def _notebook(path: Path) -> Any:
-    """As the server does: whether it is one of ours, and whether it was changed."""
+    """As the server does: whether it is one of ours, whether it was changed, and what a page is given."""
     ours = ships_in(path)
-    try:
-        return ours, _digest(path)
-    except NO_NOTEBOOK as error:
-        raise AnchorsimError(f"no notebook: {type(error).__name__}") from None
+    with contextlib.suppress(*NO_NOTEBOOK):
+        _digest(path)
+    return ours, json.dumps(read_notebook(path), allow_nan=False)
 
 
 DOORS: dict[str, Callable[[Path], Any]] = {

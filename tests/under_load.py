@@ -2,15 +2,13 @@
 
 ``python tests/under_load.py flood``: a thousand moves of a control in ten seconds, through a kernel alone and
 in the page.  ``play --minutes 30``: the picture is left to play.  ``restart``: the kernel is started again
-under the page.  ``sessions``: three windows survey in one folder.  ``asleep --seconds 120``: server and
-kernel are halted, and then the page too, as when a computer sleeps.
+under the page.  ``sessions``: three servers, windows and surveys at once.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import signal
 import statistics
 import tempfile
 import time
@@ -43,7 +41,7 @@ print("begun", depth.comm.comm_id)
 END = """
 side = screen.views["anchorsim-view-side"].children[0].data
 drawn = any(-23.0 in (trace.y if trace.y is not None else ()) for trace in side)
-held = screen.player.scene["depth"]
+held = screen.player.scenes[0]["depth"]
 of_it = screen.run.scenario == screen.scenario
 print("end", depth.value, si(screen.scenario.spot.depth), screen.scene.depth, held, of_it, drawn, len(heard))
 """
@@ -100,7 +98,7 @@ def opened(browser: Browser, lab: Lab) -> Visit:
 def ready(found: Visit) -> None:
     found.page.wait_for_selector(".anchorsim-explorer", timeout=START)
     if found.page.locator(".anchorsim-survey").count():
-        found.page.wait_for_selector(".anchorsim-result", timeout=START)
+        found.page.wait_for_selector(".anchorsim-rail button", timeout=START)
     else:
         found.wait_for_picture()
 
@@ -123,6 +121,7 @@ def memory(lab: Lab, found: Visit) -> dict[str, float]:
 
 def moved(found: Visit, depth: float) -> float:
     """How long (s) it takes from a depth that is typed to its picture."""
+    found.unfold("Spot")
     box = found.page.locator(".anchorsim-amount", has_text="Charted depth").locator("input[type=number]")
     begun = time.monotonic()
     box.fill(str(depth))
@@ -276,9 +275,8 @@ def play(home: Path, minutes: float) -> None:
 def record(found: Visit, part: str, finding: str, note: str) -> None:
     """Record a finding in a survey, with a note."""
     found.page.locator(".anchorsim-rail button", has_text=part).first.click()
-    card = found.page.locator(".anchorsim-card", has=found.page.locator("button", has_text=finding)).first
-    card.get_by_role("button").first.click()
-    card.locator("textarea").click()
+    found.page.locator(".tile", has_text=finding).click()
+    found.page.locator(".anchorsim-card", has_text=finding).locator("textarea").click()
     found.page.keyboard.type(note, delay=20)  # ms a letter, as fast as people type
 
 
@@ -320,75 +318,35 @@ def restart(home: Path) -> None:
 
 
 def sessions(home: Path) -> None:
-    """Three servers in one folder, a window each: all survey at the same time."""
+    """Three servers, each in a folder of its own, a window each: all survey at the same time."""
     names = ["one", "two", "three"]
     with chromium() as browser, ExitStack() as stack:
         begun = time.monotonic()
-        labs = [stack.enter_context(running(home, "survey")) for _ in names]
+        for name in names:
+            (home / name).mkdir()
+        labs = [stack.enter_context(running(home / name, "survey")) for name in names]
         pages = [opened(browser, lab) for lab in labs]
         show("three windows", open_after_s=time.monotonic() - begun)
         for found in pages:
             found.page.locator(".anchorsim-rail button", has_text="Chain").first.click()
-            found.page.locator(".anchorsim-card").first.wait_for()
+            found.page.locator(".tile").first.wait_for()
         for found, name in zip(pages, names, strict=True):
             record(found, "Chain", "Bolt used as a link", name)
         pages[0].page.wait_for_timeout(2000)
         for found, lab, name in zip(pages, labs, names, strict=True):
-            said = found.page.locator(".anchorsim-tools").inner_text().splitlines()[-1]
+            said = found.page.locator(".anchorsim-foot .saved").inner_text()
             show(name, said=said, errors=found.errors, **memory(lab, found))
-        folder = home / "explorer"
-        kept = {
-            path.name: Scenario.load(path).survey.findings for path in sorted(folder.glob("my-survey*.toml"))
-        }
-        show("files", **{name: [found.note for found in findings] for name, findings in kept.items()})
-
-
-def asleep(home: Path, seconds: float) -> None:
-    """Server and kernel are halted for a while under the page, then the browser with them."""
-    for what in ("server and kernel", "browser too"):
-        place = home / what.replace(" ", "-")
-        place.mkdir()
-        with running(place) as lab, chromium() as browser:
-            found = opened(browser, lab)
-            sockets: list[str] = []
-            found.page.on("websocket", lambda socket, opened=sockets: opened.append(socket.url))
-            moved(found, 9.0)
-            before = memory(lab, found)
-            halted = [psutil.Process(lab.server), *kernels(lab)]
-            if what == "browser too":
-                halted += [
-                    each
-                    for each in psutil.Process().children(recursive=True)
-                    if each.name().startswith("chrom")
-                ]
-            for process in halted:
-                process.send_signal(signal.SIGSTOP)
-            time.sleep(seconds)
-            for process in reversed(halted):
-                process.send_signal(signal.SIGCONT)
-            first = moved(found, 11.0)
-            found.page.wait_for_timeout(60_000)  # in which a server that missed an answer would hang up
-            show(
-                what,
-                asleep_s=seconds,
-                picture_after_s=first,
-                and_a_minute_later_s=moved(found, 13.0),
-                sockets_opened_anew=len(sockets),
-                notice=found.page.locator(".anchorsim-moved").count(),
-                dialogs=len(found.dialogs),
-                errors=found.errors,
-            )
-            show("before", **before)
-            show("after", **memory(lab, found))
+        for name in names:
+            kept = Scenario.load(home / name / "explorer" / "my-survey.toml").survey.findings
+            show(name, notes=[found.note for found in kept])
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("what", choices=["flood", "play", "restart", "sessions", "asleep"])
+    parser.add_argument("what", choices=["flood", "play", "restart", "sessions"])
     parser.add_argument("--minutes", type=float, default=30.0)
-    parser.add_argument("--seconds", type=float, default=120.0)
     options = parser.parse_args()
-    more = {"play": [options.minutes], "asleep": [options.seconds]}
+    more = {"play": [options.minutes]}
     with tempfile.TemporaryDirectory() as home:
         globals()[options.what](Path(home), *more.get(options.what, []))
 

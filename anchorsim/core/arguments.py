@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 
 from anchorsim.core.errors import AnchorsimError, ArgumentError, sentence
 from anchorsim.core.tables import unknown
-from anchorsim.core.units import Measure, quoted, si
+from anchorsim.core.units import Measure, Quantity, parse, quoted, si
 
 Kind = TypeVar("Kind")
 Name = TypeVar("Name", bound=str)
@@ -54,14 +54,21 @@ def factor(name: str, given: Any) -> float:
     return positive(name, given, "a factor above 0, such as 1.0")
 
 
-def positive(name: str, given: Any, fits: str) -> float:
-    """A finite number above 0; ``fits`` says of what and in which unit."""
-    return within(name, given, fits, low=math.ulp(0.0))
+def positive(name: str, given: Any, fits: str, unit: str = "") -> float:
+    """A finite number above 0; ``fits`` says of what and in which unit; ``unit`` as for :func:`number`."""
+    return within(name, given, fits, low=math.ulp(0.0), unit=unit)
 
 
-def within(name: str, given: Any, fits: str, low: float = -math.inf, high: float = math.inf) -> float:
+def room(name: str, given: Any) -> float | None:
+    """A radius of free water, m: a number of metres or with its unit; None where none is given."""
+    return None if given is None else positive(name, given, "a number of metres above 0", "m")
+
+
+def within(
+    name: str, given: Any, fits: str, low: float = -math.inf, high: float = math.inf, unit: str = ""
+) -> float:
     """A finite number from ``low`` to ``high``; ``fits`` says which, of what and in which unit."""
-    value = number(name, given, fits)
+    value = number(name, given, fits, unit)
     if not (low <= value <= high and math.isfinite(value)):
         raise refused(name, f"{quoted(given)} is out of range", fits, f"change {name}")
     return value
@@ -127,8 +134,20 @@ def sequence(name: str, given: Any, what: str) -> list[Any]:
     return list(given)
 
 
-def number(name: str, given: Any, fits: str) -> float:
-    """Any number; ``fits`` says which."""
+def number(name: str, given: Any, fits: str, unit: str = "") -> float:
+    """Any number; ``fits`` says which.  With an SI ``unit`` also a text or a quantity of that kind.
+
+    >>> number("distance", "2 km", "a distance", "m"), number("distance", 2000, "a distance", "m")
+    (2000.0, 2000.0)
+    """
+    if unit and isinstance(given, str | Quantity):
+        example = f'write it like "2 {unit}"'
+        try:
+            return float((parse(given) if isinstance(given, str) else given).m_as(unit))
+        except AnchorsimError as error:
+            raise refused(name, str(error), fits, example) from None
+        except TypeError:  # a unit of another kind, or several amounts
+            raise refused(name, f"{quoted(given)} does not fit", fits, example) from None
     if isinstance(given, bool) or not isinstance(given, Real):
         raise refused(name, f"{quoted(given)} is not a number", fits, f"change {name}")
     return float(given)

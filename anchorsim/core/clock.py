@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.units import quoted
+from anchorsim.core.units import Quantity, quoted, si
 
 DAY = 86400.0  # s
 Given = str | datetime | time
@@ -52,13 +52,15 @@ class Clock:
             shift += (self.offset - other.offset).total_seconds()
         return shift
 
-    def text(self, seconds: float) -> str:
-        """The time of day, to the minute.
+    def text(self, time: float | Quantity) -> str:
+        """The time of day, to the minute, of a ``time`` on this clock: s, or a quantity.
 
-        >>> Clock(None, None).text(25 * 3600.0)
-        '01:00'
+        >>> from anchorsim.core.units import quantity
+        >>> Clock(None, None).text(25 * 3600.0), Clock(None, None).text(quantity(25.0, "hour"))
+        ('01:00', '01:00')
         """
-        minutes = math.floor(seconds / 60.0 + 0.5) % 1440
+        elapsed = time if isinstance(time, float | int) else si(time)
+        minutes = math.floor(elapsed / 60.0 + 0.5) % 1440
         return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
     def at(self, given: Given, after: float, place: str, error: type[AnchorsimError]) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Iterator
@@ -24,6 +25,8 @@ else:
         fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
+# A pipe that a stranger's folder has in its place would be waited for until somebody reads from it.
+_FLAGS = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_NONBLOCK", 0)
 _PATIENCE = 5.0  # s; a save takes some hundredths, but a disk can be slow and a process be halted
 _PAUSE = 0.01  # s
 
@@ -41,24 +44,24 @@ def hold(file: IO[Any]) -> bool:
 
 
 @contextmanager
-def alone(folder: Path) -> Iterator[bool]:
-    """Be the only one of our processes that writes over files of a folder.
+def alone(folder: Path, what: str = "lock", patience: float = _PATIENCE) -> Iterator[bool]:
+    """Be the only one of our processes that writes over files of a folder, or does ``what`` else there.
 
-    False where another one still holds the folder after some seconds.  Where there are no locks to be had
-    nobody is kept out.
+    False where another one still holds that after ``patience`` (s).  Where there are no locks nobody is kept
+    out.
     """
     try:
         (folder / STATE).mkdir(exist_ok=True, mode=0o700)
-        file = (folder / STATE / "lock").open("ab")
+        file = os.fdopen(os.open(folder / STATE / what, _FLAGS, 0o600), "ab")
     except OSError:  # where nothing can be written, what is written next says so
         yield True
         return
     with file:
-        yield _waited(file)
+        yield _waited(file, patience)
 
 
-def _waited(file: IO[Any]) -> bool:
-    end = time.monotonic() + _PATIENCE
+def _waited(file: IO[Any], patience: float) -> bool:
+    end = time.monotonic() + patience
     try:
         while not hold(file):
             if time.monotonic() > end:

@@ -13,6 +13,7 @@ import shutil
 import sys
 import threading
 import time
+import uuid
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -20,6 +21,7 @@ from typing import Any, TypeVar, cast
 F = TypeVar("F", bound=Callable[..., Any])
 
 PREPARING = "Preparing the simulation. First start only, up to a minute."
+WARMUP = "anchorsim-warmup"  # the thread that makes all ready while a page loads, and tells of it itself
 _PAUSE = 0.5  # s without a function being compiled, after which all that was called for is there
 
 
@@ -60,16 +62,60 @@ def _machine_code() -> str:
     return str(folder)
 
 
+class _Terminal:
+    """A terminal, which is told when it begins and how long it took."""
+
+    def begin(self) -> None:
+        print(PREPARING, file=sys.stderr, flush=True)
+
+    def end(self, seconds: float) -> None:
+        print(f"Ready after {seconds:.0f} s.", file=sys.stderr, flush=True)
+
+
+class _Cell:
+    """The cell of a notebook that is running: an output that is there for as long as it is prepared.
+
+    It comes and goes empty, and has its text by updates only: nothing of it is saved with the notebook, and
+    what compares outputs finds none.
+    """
+
+    def __init__(self, shell: Any) -> None:
+        self.shell, self.name = shell, ""
+
+    def begin(self) -> None:
+        self.name = uuid.uuid4().hex
+        self._publish({}, update=False)
+        self._publish({"text/plain": PREPARING}, update=True)
+
+    def end(self, seconds: float) -> None:
+        self._publish({}, update=True)
+
+    def _publish(self, data: dict[str, str], update: bool) -> None:
+        self.shell.display_pub.publish(data, {}, transient={"display_id": self.name}, update=update)
+
+
+def _shell() -> Any:
+    """The shell of a notebook's kernel that this process is, or None; IPython is not imported for it."""
+    get_ipython = getattr(sys.modules.get("IPython"), "get_ipython", None)
+    shell = get_ipython() if get_ipython else None
+    return shell if hasattr(shell, "kernel") else None
+
+
 @functools.cache
 def _announce() -> None:
-    """Have the terminal told when machine code is made, and when it is done; not when it is loaded.
+    """Have people told when machine code is made, and when it is done; not when it is loaded.
 
-    Only a terminal, and only by the first process: what goes to any other standard error is saved with a
-    notebook's output, or in a log, and logging without a handler would go there too.
+    On a terminal, or in the cell that is running, and only by the first process: what goes to any other
+    standard error is saved in a log, and logging without a handler would go there too.
     """
-    if not sys.stderr.isatty() or multiprocessing.parent_process() is not None:
+    if multiprocessing.parent_process() is not None:
+        return
+    shell = _shell()
+    if not sys.stderr.isatty() and shell is None:
         return
     from numba.core import event  # noqa: PLC0415 - as numba itself
+
+    told: _Terminal | _Cell = _Terminal() if shell is None else _Cell(shell)
 
     class Notice(event.Listener):
         begun = ended = 0.0
@@ -77,13 +123,17 @@ def _announce() -> None:
         done = threading.Timer(0.0, print)
 
         def on_start(self, event: Any) -> None:
+            if threading.current_thread().name == WARMUP:
+                return
             self.done.cancel()
             self.depth += 1
             if not self.begun:
                 self.begun = time.monotonic()
-                print(PREPARING, file=sys.stderr, flush=True)
+                told.begin()
 
         def on_end(self, event: Any) -> None:
+            if threading.current_thread().name == WARMUP:
+                return
             self.depth -= 1
             self.ended = time.monotonic()
             if self.depth == 0:
@@ -91,13 +141,15 @@ def _announce() -> None:
                 self.done.daemon = True
                 self.done.start()
 
-        def tell(self) -> None:
+        def tell(self, *_: Any) -> None:
             if self.begun:
-                print(f"Ready after {self.ended - self.begun:.0f} s.", file=sys.stderr, flush=True)
+                told.end(self.ended - self.begun)
                 self.begun = 0.0
 
     notice = Notice()
     cast(Any, event).register("numba:compile", notice)
+    if shell is not None:
+        shell.events.register("post_run_cell", notice.tell)  # before the cell is over
     atexit.register(notice.tell)
 
 
@@ -113,7 +165,7 @@ def _read_no_file(settings: Any) -> None:
 
 def _compiled(function: F, **more: Any) -> F:
     try:
-        import numba  # noqa: PLC0415 - half a second that the statics of a page without numba need not pay
+        import numba  # noqa: PLC0415 - 0.3 s, by which the warm-up would hold up the kernel it starts in
     except ImportError:
         cast(Any, function).py_func = function
         return function

@@ -9,12 +9,10 @@ from __future__ import annotations
 import functools
 import unicodedata
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol, cast
+from typing import Any, Protocol, cast
 
+from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 TURNING = frozenset(
     "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
@@ -49,20 +47,18 @@ def trusted(text: str) -> Markup:
 
 @functools.cache
 def _templates() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - only who shows HTML waits for it
-
     return Environment(
         loader=PackageLoader("anchorsim", ""),
         autoescape=True,
         undefined=StrictUndefined,
-        finalize=_readable,
+        finalize=readable,
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
     )
 
 
-def _readable(value: Any) -> Any:
+def readable(value: Any) -> Any:
     """Text without characters that HTML forbids or that would turn the page's own text round."""
     if not isinstance(value, str) or isinstance(value, Markup) or value.isprintable():
         return value

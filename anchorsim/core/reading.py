@@ -26,6 +26,7 @@ POSITIONS = 10_000  # of all dangers together
 PHOTOGRAPHS = 500  # of a survey
 NOTES = 1_000_000  # characters of all notes of a survey
 PIXELS = 26_000_000  # of a picture that has to be unpacked whole, which takes four bytes for each
+PIXELS_COPIED = 12_200_000  # of one that is unpacked by way of copies: those of a telephone's camera
 PIXELS_SCALED = 120_000_000  # of one that is made smaller as it is unpacked
 _SHOWN = 160  # characters of a path that an error repeats
 _FLAGS = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NOCTTY", 0)
@@ -53,9 +54,12 @@ class Kind:
 TOML = Kind("a file in TOML", 6_000_000, values=60_000, levels=12, parts=8)
 TABLE = Kind("a CSV file", 20_000_000)
 GEOJSON = Kind("a GeoJSON file", 8_000_000, values=500_000, levels=24, parts=8)
-NOTEBOOK = Kind("a notebook", 100_000_000)  # one that was saved with its pictures has tens
+NOTEBOOK = Kind(
+    "a notebook", 50_000_000, values=500_000, levels=60, parts=8
+)  # with pictures it has tens of MB
 PHOTOGRAPH = Kind("a photograph", 100_000_000)
 NOTE = Kind("a note of the last file", 10_000)
+RECORD = Kind("a list of copies", 1_000_000, values=20_000, levels=2, parts=8)
 SENT_PHOTOGRAPH = Kind("a photograph", 16_000_000)  # between the page and the kernel
 
 
@@ -104,8 +108,13 @@ def read_text(source: Path, kind: Kind) -> str:
 
     Raises ReadError as :func:`open_plain` does, and where it is not such text.
     """
+    return text_of(source, read_bytes(source, kind), kind)
+
+
+def text_of(source: Path, content: bytes, kind: Kind) -> str:
+    """The text that a file's content is, as :func:`read_text` gives it.  Raises ReadError."""
     try:
-        return decoded(read_bytes(source, kind))
+        return decoded(content)
     except UnicodeError:
         said = sentence("not text in UTF-8", kind.name, "save it as plain text in UTF-8")
         raise ReadError(f"{brief_path(source)}: {said}") from None

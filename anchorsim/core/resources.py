@@ -10,6 +10,9 @@ STATE = ".anchorsim"
 SCENARIO_VARIABLE = "ANCHORSIM_SCENARIO"
 """The environment variable by which the command line tells the kernel of the file it was given."""
 
+START_VARIABLE = "ANCHORSIM_START"
+"""The environment variable that tells one start of the command from the next, through all its kernels."""
+
 
 def folder(name: str) -> Path:
     """A folder that ships with the package (``data``, ``notebooks``, ``shared``).

@@ -53,7 +53,8 @@ _KINDS = {
 
 _NUMBER = r"(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)(?P<rest>[ -]\d+/\d+|/\d+)?"
 _TEXT = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>[^\d\s].*?)?\s*", re.ASCII | re.IGNORECASE)
-_ATOM = r"(?:°|[^\W\d_]\w*)(?:(?:\^|\*\*)[1-4])?"
+_RAISED = "¹²³⁰⁴-⁹"  # letters to a regular expression, powers to pint, which reads ²² as 22
+_ATOM = rf"(?:°|[^\W\d_{_RAISED}][^\W{_RAISED}]*)(?:(?:\^|\*\*)[1-4]|[¹²³⁴])?"
 _UNIT = re.compile(rf"{_ATOM}(?:(?:\s*[*/]\s*|\s+){_ATOM})*")  # pint would work out m**9**9**9, for ever
 _LONGEST = 60  # characters of what was given that an error repeats, and of a quantity's text
 
@@ -126,11 +127,12 @@ def _split(text: str) -> tuple[float, pint.Unit]:
     if not _UNIT.fullmatch(unit):
         raise unknown
     try:
-        if "delta_" in str(_unit(unit)):  # a temperature squared, which is not written as it is read
+        name = str(_unit(unit)._units)
+        if "delta_" in name or name == "dimensionless":  # a temperature squared, or ft/ft: written, not read
             raise unknown
         _base(_unit(unit)._units)
         return _number(found["number"], found["rest"]), _unit(unit)
-    except (pint.PintError, ValueError, ArithmeticError):
+    except (pint.PintError, ValueError, ArithmeticError, AssertionError):  # the last for a letter like ¼
         raise unknown from None
 
 
@@ -201,8 +203,14 @@ def unit_name(value: Quantity) -> str:
 
 @functools.cache
 def _name(units: Any) -> str:
-    short = f"{registry.Unit(units):~C}"
-    return _NAMES.get(short, short.replace("**2", "²").replace("**3", "³"))
+    unit, power = registry.Unit(units), re.compile(r"\*\*([23])(?!\d)")
+    short, long = (power.sub(lambda one: "²³"[int(one[1]) - 2], form) for form in (f"{unit:~C}", f"{unit:C}"))
+    name = _NAMES.get(short, short)
+    try:
+        same = _unit(name)._units == units  # pint gives the gigabarn as Gb, which it reads as the gilbert
+    except (pint.PintError, ValueError):
+        return long
+    return name if same else long
 
 
 def us_unit(unit: str) -> str:
@@ -370,23 +378,6 @@ class Measure:
 
 
 __all__ = [
-    "AIR",
-    "GRAVITY",
-    "SEA_WATER",
-    "SYSTEMS",
-    "Annotated",
-    "Measure",
-    "Quantity",
-    "System",
-    "parse",
-    "quantity",
-    "quoted",
-    "show",
-    "si",
-    "sign",
-    "unit_in",
-    "unit_name",
-    "us_unit",
-    "write",
-    "write_in",
-]
+    "AIR", "GRAVITY", "SEA_WATER", "SYSTEMS", "Annotated", "Measure", "Quantity", "System", "parse",
+    "quantity", "quoted", "show", "si", "sign", "unit_in", "unit_name", "us_unit", "write", "write_in",
+]  # fmt: skip

@@ -154,7 +154,7 @@ def lay(rode: Rode, mesh: Mesh, load: float, bearing: float, slope: float) -> Fl
     friction holds all of it back.
     """
     there = replace(rode, slope=slope)
-    solved, shape = there.solve(load), there.shape(load, _POINTS)
+    solved, shape = there.solve(load).si, there.shape(load, _POINTS).si
     joints = np.cumsum([segment.length for segment in rode.segments])
     arcs = line.along(joints, solved.length_on_bottom, _POINTS)
     nodes, legs = blank_nodes(mesh), 1 if mesh.bridle else 0

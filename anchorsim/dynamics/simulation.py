@@ -19,7 +19,7 @@ from anchorsim.dynamics.boat_motion import Setting
 from anchorsim.dynamics.hull_loads import air_load
 from anchorsim.dynamics.line_motion import EX, NODE, ROW, TAUT, TENSION, WET, X
 from anchorsim.dynamics.motion_kernel import DUG, HEADING, SAMPLE_STEP, SAMPLED, STATE, State, integrate
-from anchorsim.dynamics.run import Run, Track
+from anchorsim.dynamics.run import Run, RunSI
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.dynamics.wave_motion import DECIMALS, at_sea
 from anchorsim.mooring import statics
@@ -29,7 +29,7 @@ from anchorsim.scenario import site
 from anchorsim.scenario.recorded_wind import record_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Ground
-from anchorsim.scenario.vessel import Hull, hull
+from anchorsim.scenario.vessel import Hull, corners, hull
 from anchorsim.scenario.weather import Wind, realise
 
 Floats = NDArray[np.float64]
@@ -39,6 +39,8 @@ LINES: tuple[Line, ...] = get_args(Line)
 _LONGEST, _LEAST = 10.0, 3  # m of an element of chain or rope, and how many of each at the least
 _LINE_STEP = SAMPLE_STEP / 3  # s; the hull's loads are taken at every sample
 _SWUNG = 0.3  # step times angular frequency of the bow on its rode at the most: stable to 2 (judgement)
+_FINER = (1, 2, 4, 8)  # times as many steps, where fewer do not hold the line
+_BEYOND = 1e8  # N: a load that no rode carries, and only steps that are too long bring about
 _SETTLED = 20.0  # s in which a rode that is let go near its place at rest is still (judgement)
 _HELD = 1e30  # kg and kg m²: of a boat that nothing moves
 _SHAPE_POINTS = 400  # of the line's shape at rest, in which the nodes are laid
@@ -62,15 +64,25 @@ class Spell:
     def run(self, state: State, samples: int, finer: int = 1) -> tuple[Floats, Floats]:
         """Samples every SAMPLE_STEP s, (SAMPLED, samples), and the greatest of all steps, (3,).
 
-        ``finer``: how many times as many steps the line makes, to tell what its usual step costs.
+        ``finer``: how many times as many steps the line makes, to tell what its usual step costs.  Where
+        those do not hold it, it makes more; raises RuntimeError where no count of them does.
         """
-        rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
-        steps = finer * math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
-        integrate(
-            self.body, self.setting, self.mesh, self.ground, site.uplift_table(), self.sea, self.wind,
-            self.pace, state, SAMPLE_STEP, 1, steps, rows, peaks,
-        )  # fmt: skip
-        return rows, peaks
+        begun = [part.copy() for part in state]
+        for more in _FINER:
+            rows, peaks = np.empty((SAMPLED, samples)), np.zeros(3)
+            steps = more * finer * math.ceil(SAMPLE_STEP / self._line_step() - 1e-9)
+            integrate(
+                self.body, self.setting, self.mesh, self.ground, site.uplift_table(), self.sea, self.wind,
+                self.pace, state, SAMPLE_STEP, 1, steps, rows, peaks,
+            )  # fmt: skip
+            if np.isfinite(rows).all() and peaks[0] < _BEYOND:
+                return rows, peaks
+            for part, was in zip(state, begun, strict=True):
+                part[...] = was
+        raise RuntimeError(
+            f"the rode was not held by {steps} steps in {SAMPLE_STEP:g} s: loads passed {_BEYOND:g} N; "
+            "needed finite ones; take shorter lengths of chain and rope"
+        )
 
     def _line_step(self) -> float:
         """Step (s) short enough for how her bow swings on the rode at its stiffest, by its last pull.
@@ -168,9 +180,9 @@ def simulate(
         )  # fmt: skip
     else:
         rows, peaks = watch.run(equilibrium(watch, curve, rode), samples)
-    return Run(
-        scenario, seed, Track(*rows), rode, curve, watch.ground.holding, *(float(peak) for peak in peaks)
-    )
+    figures = (*peaks.tolist(), watch.ground.holding, corners(scenario.boat))
+    found = RunSI(*rows, *figures)
+    return Run(scenario, seed, found, rode, curve)
 
 
 def prepare(
@@ -286,7 +298,7 @@ def equilibrium(watch: Spell, curve: statics.Curve, rode: Rode) -> State:
 
 def _laid(rode: Rode, curve: statics.Curve, push: float, lengths: Floats) -> tuple[Floats, Floats]:
     """Distance from the anchor and height over the water (m) of the nodes, at rest under a push (N)."""
-    shape = rode.shape(push, _SHAPE_POINTS)
+    shape = rode.shape(push, _SHAPE_POINTS).si
     way = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(shape.x), np.diff(shape.z)))])
     joints = np.concatenate([[0.0], np.cumsum([segment.length for segment in rode.segments])])
     ends = [int(np.flatnonzero(shape.segment == k)[-1]) for k in range(len(rode.segments))]

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import functools
 import math
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments, display
+from anchorsim.core.amount import Amount
 from anchorsim.core.units import Quantity, si
 from anchorsim.dynamics.wave_kernel import STILL, Sea
 from anchorsim.environment import sea_state
@@ -41,39 +43,49 @@ _responds = functools.lru_cache(maxsize=48)(functools.partial(sea_state.response
 DECIMALS = 6
 
 
-class Waves(NamedTuple):
-    """A sea at one moment.
-
-    Attributes
-    ----------
-    height : float
-        Significant height, m.
-    period : float
-        Period of the peak of its spectrum, s.
-    direction : float
-        Where it comes from, rad clockwise from north.
-
-    Examples
-    --------
-    >>> Waves(0.58, 2.5, 0.0)
-    <Waves: significant height 0.58 m, peak period 2.5 s, from 000°>
-    """
+class WavesSI(NamedTuple):
+    """A sea at one moment: significant height (m), peak period (s), where it comes from (rad from north)."""
 
     height: float
     period: float
     direction: float
 
-    def __repr__(self) -> str:
-        return display.line("Waves", self._facts())
 
-    def _repr_html_(self) -> str:
-        return display.table("Waves", self._facts())
+@dataclass(frozen=True, repr=False)
+class Waves(display.Tabled):
+    """A sea at one moment.
+
+    Attributes
+    ----------
+    height : quantity
+        Significant height.
+    period : quantity
+        Period of the peak of its spectrum.
+    direction : quantity
+        Where it comes from, clockwise from north.
+    si : WavesSI
+        The same as SI floats: m, s, rad.
+
+    Examples
+    --------
+    >>> sea = waves(Scenario().vary({"weather.wave_height": "0.58 m", "weather.wave_period": "2.5 s"}))
+    >>> sea
+    <Waves: significant height 0.58 m, peak period 2.5 s, from 225°>
+    >>> f"{sea.height.to('ft'):.1f~P}", sea.si.height
+    ('1.9 ft', 0.58)
+    """
+
+    si: WavesSI
+
+    height = Amount("m")
+    period = Amount("s")
+    direction = Amount("radian")
 
     def _facts(self) -> display.Facts:
         return [
-            ("significant height", f"{self.height:.2g} m"),
-            ("peak period", f"{self.period:.2g} s"),
-            ("from", f"{round(math.degrees(self.direction)) % 360:03d}°"),
+            ("significant height", f"{self.si.height:.2g} m"),
+            ("peak period", f"{self.si.period:.2g} s"),
+            ("from", f"{round(math.degrees(self.si.direction)) % 360:03d}°"),
         ]
 
 
@@ -96,7 +108,7 @@ def waves(scenario: Scenario, *, wind: Given = None, direction: Given = None) ->
     Returns
     -------
     Waves
-        Significant height (m), peak period (s) and direction (rad) that the waves come from.
+        Significant height, peak period and direction that the waves come from.
 
     Raises
     ------
@@ -113,21 +125,22 @@ def waves(scenario: Scenario, *, wind: Given = None, direction: Given = None) ->
     --------
     >>> anchorage = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "5 km"}]})
     >>> sea = waves(anchorage, wind="30 knot")
-    >>> f"{sea.height:.2f} m, {sea.period:.1f} s"
+    >>> f"{sea.height:.2f~P}, {sea.period:.1f~P}"
     '0.52 m, 3.0 s'
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     weather = scenario.weather
     mean = weather.mean_wind if wind is None else wind
     way = weather.direction if direction is None else direction
-    return _brought(
+    found = _brought(
         scenario,
         arguments.amount("wind", mean, Weather.measure("mean_wind"), least=0.0),
         arguments.amount("direction", way, Weather.measure("direction")),
     )
+    return Waves(found)
 
 
-def _brought(scenario: Scenario, wind: float, direction: float) -> Waves:
+def _brought(scenario: Scenario, wind: float, direction: float) -> WavesSI:
     """As :func:`waves`, of a wind in m/s and a direction in rad."""
     weather, depth = scenario.weather, scenario.water_depth
     height, period = si(weather.wave_height), si(weather.wave_period)
@@ -140,7 +153,7 @@ def _brought(scenario: Scenario, wind: float, direction: float) -> Waves:
     elif weather.wave_direction is not None:
         direction = si(weather.wave_direction)
     height = min(height, sea_state.BREAKING * depth)
-    return Waves(height, period, direction) if height >= _LEAST_HEIGHT else Waves(0.0, 0.0, direction)
+    return WavesSI(height, period, direction) if height >= _LEAST_HEIGHT else WavesSI(0.0, 0.0, direction)
 
 
 def snatches(scenario: Scenario) -> bool:
@@ -151,7 +164,7 @@ def snatches(scenario: Scenario) -> bool:
     """
     rode = assemble(scenario)
     bare = rode.rope == 0.0 and rode.snubber == 0.0
-    return bare and waves(scenario).height > SNATCHES * rode.chain
+    return bare and waves(scenario).si.height > SNATCHES * rode.chain
 
 
 def at_sea(scenario: Scenario, seed: int, record: WindRecord | None = None) -> Sea:
@@ -186,7 +199,7 @@ def _come_up(motion: Floats, time: Floats) -> None:
     motion[:, 20:] *= share
 
 
-def _following(brought: list[Waves], winds: Floats, knots: Floats) -> list[Waves]:
+def _following(brought: list[WavesSI], winds: Floats, knots: Floats) -> list[WavesSI]:
     """The sea at each moment, which makes for what the wind would bring: energy and direction as one vector.
 
     It comes nearer to that in the time that the higher of the two takes to grow, shortened by _FOLLOWS.
@@ -202,18 +215,18 @@ def _following(brought: list[Waves], winds: Floats, knots: Floats) -> list[Waves
     return each
 
 
-def _between(now: Waves, then: Waves, share: float) -> Waves:
+def _between(now: WavesSI, then: WavesSI, share: float) -> WavesSI:
     old, new = (1.0 - share) * now.height**2, share * then.height**2
     north = old * math.cos(now.direction) + new * math.cos(then.direction)
     east = old * math.sin(now.direction) + new * math.sin(then.direction)
     height = math.sqrt(math.hypot(north, east))
     if height < _LEAST_HEIGHT:
-        return Waves(0.0, 0.0, then.direction)
+        return WavesSI(0.0, 0.0, then.direction)
     period = (old * now.period + new * then.period) / (old + new)
-    return Waves(height, period, math.atan2(east, north))
+    return WavesSI(height, period, math.atan2(east, north))
 
 
-def _turning(each: list[Waves]) -> list[int]:
+def _turning(each: list[WavesSI]) -> list[int]:
     """Which moments tell all of height and period: the first, the ends of rest, and each of some change."""
     kept = [0]
     for place in range(1, len(each)):
@@ -224,7 +237,7 @@ def _turning(each: list[Waves]) -> list[int]:
     return kept
 
 
-def _differ(one: Waves, other: Waves) -> float:
+def _differ(one: WavesSI, other: WavesSI) -> float:
     """By how much of the larger, at the most, of height and period."""
     pairs = ((one.height, other.height), (one.period, other.period))
     return max(abs(a - b) / max(a, b, 1e-9) for a, b in pairs)
@@ -237,7 +250,7 @@ def _box(boat: Boat) -> sea_state.Box:
     return sea_state.Box(si(boat.waterline), WATERPLANE * breadth, si(boat.canoe_draught), apart)
 
 
-def _amplitudes(depth: float, box: sea_state.Box, waves: Waves) -> tuple[NDArray[np.complex128], ...]:
+def _amplitudes(depth: float, box: sea_state.Box, waves: WavesSI) -> tuple[NDArray[np.complex128], ...]:
     """For each frequency the columns of the kernel's motion and rates, times the root of the spectrum."""
     none = np.zeros(len(sea_state.FREQUENCY), dtype=np.complex128)
     if not waves.height:
@@ -251,7 +264,7 @@ def _amplitudes(depth: float, box: sea_state.Box, waves: Waves) -> tuple[NDArray
     return (*moves, *(2j * math.pi * sea_state.FREQUENCY * one for one in moves))
 
 
-def _ways(depth: float, box: sea_state.Box, each: list[Waves], knots: Floats, count: int) -> Floats:
+def _ways(depth: float, box: sea_state.Box, each: list[WavesSI], knots: Floats, count: int) -> Floats:
     """Where the waves go, north and east, and how they push that way: the motion's last columns."""
     found: dict[tuple[float, float], float] = {}
     columns = []

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from anchorsim.core import arguments, display
+from anchorsim.core.amount import Amount
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.reading import WATERS
-from anchorsim.core.units import Measure, Quantity, quoted, si
+from anchorsim.core.units import Measure, Quantity, quantity, quoted, si
 
 Floats = NDArray[np.float64]
 
@@ -37,37 +38,13 @@ class TideError(AnchorsimError):
     """
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Tide(display.Tabled):
-    """High and low waters in turn.
-
-    Attributes
-    ----------
-    clock : Clock
-        What the times are counted from.
-    time : (n,) float64 array, read-only
-        Times of high and low water, s on the clock, rising.
-    height : (n,) float64 array, read-only
-        Heights of tide, m above the datum of the charted depths.
-
-    Examples
-    --------
-    >>> tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")])
-    <Tide: high and low waters 2, from 15:00, to 21:00, lowest 1 m, highest 4.2 m>
-    """
+@dataclass(frozen=True, eq=False)
+class TideSI:
+    """High and low waters in turn, SI floats: ``time`` (s on the ``clock``) and ``height`` (m), (n,) each."""
 
     clock: Clock
     time: Floats
     height: Floats
-
-    def _facts(self) -> display.Facts:
-        return [
-            ("high and low waters", str(len(self.time))),
-            ("from", self.clock.text(float(self.time[0]))),
-            ("to", self.clock.text(float(self.time[-1]))),
-            ("lowest", f"{self.height.min():.3g} m"),
-            ("highest", f"{self.height.max():.3g} m"),
-        ]
 
     def at(self, time: ArrayLike) -> Floats:
         """Height of tide in m at times in s on :attr:`clock`, in the shape of ``time``.
@@ -105,6 +82,73 @@ class Tide(display.Tabled):
             raise TideError(f"tide: {sentence(wrong, fits, f'add the high or low water {side} that')}")
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class Tide(display.Tabled):
+    """High and low waters in turn.
+
+    Attributes
+    ----------
+    time : quantity
+        Times of high and low water on the clock, rising: an array.
+    height : quantity
+        Heights of tide above the datum of the charted depths: an array.
+    clock : Clock
+        What the times are counted from.
+    si : TideSI
+        The same as SI floats: s, m.
+
+    Examples
+    --------
+    >>> tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")])
+    <Tide: high and low waters 2, from 15:00, to 21:00, lowest 1 m, highest 4.2 m>
+    """
+
+    si: TideSI
+
+    time = Amount("s")
+    height = Amount("m")
+
+    @property
+    def clock(self) -> Clock:
+        """What the times are counted from."""
+        return self.si.clock
+
+    def _facts(self) -> display.Facts:
+        time, height = self.si.time, self.si.height
+        return [
+            ("high and low waters", str(len(time))),
+            ("from", self.clock.text(float(time[0]))),
+            ("to", self.clock.text(float(time[-1]))),
+            ("lowest", f"{height.min():.3g} m"),
+            ("highest", f"{height.max():.3g} m"),
+        ]
+
+    def at(self, time: Given | Quantity) -> Quantity:
+        """Height of tide at a ``time``: a time of day or ISO 8601, or times counted as :attr:`time` is.
+
+        Half a cosine from each high or low water to the next.  Raises TideError outside the table's times.
+        """
+        return quantity(self.si.at(self._seconds("time", time)), "m")
+
+    def lowest(self, start: Given | Quantity, end: Given | Quantity) -> tuple[Quantity, Quantity]:
+        """Time and height of the least water from ``start`` to ``end``, each as :meth:`at` takes it.
+
+        Raises TideError where either is outside the table's times.
+        """
+        ends = (float(self._seconds(name, each)) for name, each in (("start", start), ("end", end)))
+        time, height = self.si.lowest(*ends)
+        return quantity(time, "s"), quantity(height, "m")
+
+    def _seconds(self, name: str, given: Given | Quantity) -> Floats:
+        if isinstance(given, Given):
+            return np.asarray(self.clock.at(given, float(self.si.time[0]), name, TideError))
+        try:
+            return np.asarray(given.m_as("s"), dtype=np.float64)
+        except (AttributeError, TypeError):  # no quantity, or one of another kind
+            said = sentence(f"{quoted(given)} is not a time", "a time of day, or seconds on the clock")
+            raise TideError(f"{name}: {said}") from None
+
+
 def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
     """The tide from the times and heights of high and low water.
 
@@ -127,8 +171,8 @@ def tide_curve(waters: Sequence[tuple[Given, str | Quantity]]) -> Tide:
 
     Examples
     --------
-    >>> round(float(tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]).at(18 * 3600.0)), 3)
-    2.6
+    >>> f"{tide_curve([('15:00', '4.2 m'), ('21:00', '1.0 m')]).at('18:00'):.1f~P}"
+    '2.6 m'
     """
     given = arguments.sequence("waters", waters, "times and heights")
     places = [f"tide.{row}" for row in range(len(given))]
@@ -159,8 +203,9 @@ def read_tide(text: str) -> Tide:
 
     Examples
     --------
-    >>> round(float(read_tide("15:00 4.2 m\\n21:00 1.0 m").at(18 * 3600.0)), 3)
-    2.6
+    >>> tide = read_tide("15:00 4.2 m\\n21:00 1.0 m")
+    >>> f"{tide.at('18:00'):.1f~P}"
+    '2.6 m'
     """
     if not isinstance(text, str):
         raise arguments.refused("text", f"{quoted(text)} is not text", "a line for each high or low water")
@@ -193,7 +238,7 @@ def _gathered(waters: Sequence[tuple[Given, str | Quantity]], places: Sequence[s
     _check_turns(heights, places)
     for array in (time, heights):
         array.flags.writeable = False
-    return Tide(clock, time, heights)
+    return Tide(TideSI(clock, time, heights))
 
 
 def _height(given: str | Quantity, place: str) -> float:

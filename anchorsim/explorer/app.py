@@ -2,79 +2,88 @@
 
 from __future__ import annotations
 
-import os
+import contextlib
 from collections.abc import Mapping
-from pathlib import Path
+from dataclasses import asdict, replace
 from typing import Any
 
 import ipywidgets as widgets
 
-from anchorsim.core import arguments
-from anchorsim.core.resources import SCENARIO_VARIABLE
-from anchorsim.core.units import SYSTEMS, System
+from anchorsim.core.units import Quantity, System, quantity
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.environment.wind_record import WindRecordError
-from anchorsim.explorer.boxes import box
-from anchorsim.explorer.controls import Control, groups
+from anchorsim.explorer.around import RoundHer
+from anchorsim.explorer.controls import Control
 from anchorsim.explorer.files import Files
+from anchorsim.explorer.frame import Frame
+from anchorsim.explorer.history import History
+from anchorsim.explorer.kept import LETTERS, Keeper, SetUp, State
+from anchorsim.explorer.lessons.screen import LessonsPage
 from anchorsim.explorer.live_figure import LiveFigure
+from anchorsim.explorer.odds import SPELLS, Odds, number_of
 from anchorsim.explorer.pace import Pace, Slices
-from anchorsim.explorer.planning.screen import Planning
-from anchorsim.explorer.player import Player
+from anchorsim.explorer.planning.compare import ComparePage
+from anchorsim.explorer.planning.night import NightPage
+from anchorsim.explorer.planning.odds import OddsPage
+from anchorsim.explorer.planning.outlook import Outlook
 from anchorsim.explorer.survey.aside import Aside
-from anchorsim.explorer.words import comparison, heading, problem, remarks, standing_cautions, style, title
+from anchorsim.explorer.words import plain
 from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
 from anchorsim.figures.scenes import scene_of
-from anchorsim.risk.assessment import Assessment, assess
+from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.draws import Draw, draw
 from anchorsim.risk.monte_carlo import of_runs
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.degradation import as_found
 from anchorsim.wording import assessment as wording
+from anchorsim.wording import glance
+from anchorsim.wording.headlines import HEADLINES
+from anchorsim.wording.warnings import warnings
 
-SPELLS = 8  # that are run while one looks at the picture, which is the first
-_RANGED = (
-    "anchorsim-view-load",
-    "anchorsim-view-parts",
-)  # the views that show more once the ranges are known
+_PARTS = "anchorsim-view-parts"
+_RANGED = ("anchorsim-view-load", _PARTS)  # they show more once the ranges are known
 
 
 class Explorer(widgets.Box):
-    """The whole screen.  ``scenario`` is what is shown; ``assessment`` comes a moment after the picture."""
+    """The whole screen.
 
-    def __init__(self, scenario: Scenario) -> None:
-        self.scenario = scenario
+    ``scenario`` is what is shown, ``run`` the spell that is played and ``assessment`` what many spells
+    come to, a moment after the picture.
+    """
+
+    def __init__(self, scenario: Scenario | State, keeper: Keeper | None = None) -> None:
+        state = scenario if isinstance(scenario, State) else State(History(scenario))
+        self.state = state
+        self.scenario = state.history.now
         self.assessment: Assessment | None = None
         self.run: Run | None = None
         self.scene: Scene | None = None
-        self.before: tuple[Scene, Assessment] | None = None
-        self.system: System = "metric"
+        self._number = 0  # of the spell that the picture plays
+        self._others: dict[tuple[Scenario, int], Scene] = {}
         self._pending: dict[str, Any] = {}
         self._touched: set[str] = set()
         self._showing = False
-        self._pace = Pace(self._work)
-        self.groups = groups()
-        self.player = Player()
-        self.views = {name: box(name) for name in VIEWS}
-        self.sentence, self.remarks, self.compared = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self.progress = widgets.IntProgress(min=0, max=SPELLS, layout={"width": "auto"})
-        self.units = widgets.ToggleButtons(
-            options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"]
+        self._keeper = keeper or Keeper(None)
+        self._pace = pace = Pace(self._work)
+        self._odds = Odds(pace, self._grown, self._prepare)
+        self.files, self.aside = Files(self, pace), Aside(self)
+        self.around, self.outlook = RoundHer(self, pace.hand_over), Outlook(self, pace)
+        self.odds = OddsPage(self, pace)
+        self.night, self.compare = NightPage(self.outlook), ComparePage(self.outlook)
+        self.lessons = LessonsPage(pace)
+        self.frame = Frame(
+            self.odds, self.night, self.compare, self.aside.page, self.lessons.page, self.files, self.around
         )
-        self.keep = widgets.Button(
-            description="Keep for comparison", tooltip="Keep this picture to compare others with"
-        )
-        self.forget = widgets.Button(description="Clear comparison", disabled=True)
-        self.files = Files(self, self._pace.hand_over)
-        self.aside = Aside(self, self._pace.hand_over)
-        self.planning = Planning(self, self._pace)
-        super().__init__([self._style(), self._screen()])
+        self.player, self.views, self.groups = self.frame.player, self.frame.views, self.frame.groups
+        super().__init__(self.frame.children)
         self.add_class("anchorsim-explorer").add_class(self.player.scope)
+        self._show_state()
         self._bind()
-        self.sentence.value = heading("Preparing", "The first start takes up to a minute.")
+        self._enter(self.frame.head.page)
+        self.frame.strip.outcome = asdict(glance.PREPARING)
         self._show_scenario()
-        self._pace.ask()
+        pace.ask()
 
     @property
     def wanted(self) -> Scenario:
@@ -84,94 +93,200 @@ class Explorer(widgets.Box):
         except ScenarioError:
             return self.scenario
 
-    def turn_to(self, scenario: Scenario) -> None:
-        """Show another scenario."""
-        self.scenario, self._pending = scenario, {}
-        self._show_scenario()
-        self._pace.ask()
+    @property
+    def system(self) -> System:
+        """The unit system in which everything is told."""
+        return self.state.system
 
-    def vary(self, changes: Mapping[str, Any]) -> None:
-        """Show this scenario with paths changed."""
-        self._pending.update(changes)
-        self._pace.ask()
+    @property
+    def kept(self) -> tuple[SetUp, ...]:
+        """The set-ups that are kept beside the one on screen."""
+        return self.state.kept
 
-    def show_pair(self, first: Scenario, second: Scenario) -> None:
-        """Keep one scenario as "before" and show another."""
-        found = assess(first, SPELLS)
-        self.before = (scene_of(found.run(), first, found), found)
-        self.forget.disabled = False
-        self.turn_to(second)
-
-    def range_from(self, found: Assessment) -> None:
-        """Take the ranges from many spells, where they are of what is on screen."""
-        if self.run is None or self.assessment is None or found.scenario != self.scenario:
-            return
-        self.assessment = found
-        self.scene = scene_of(self.run, self.scenario, found)
-        self._draw(_RANGED)
-        self._tell()
+    @property
+    def clear_radius(self) -> Quantity | None:
+        """Free water about the anchor; None where none was given."""
+        metres = self.state.clear_radius
+        return None if metres is None else quantity(metres, "m")
 
     @property
     def look(self) -> Theme:
         """How figures look now: light or dark."""
         return theme(self.player.dark)
 
-    def _style(self) -> widgets.HTML:
-        return widgets.HTML(style(Path(__file__).with_name("explorer.css")), layout={"display": "none"})
+    def turn_to(self, scenario: Scenario, moved: str = "") -> None:
+        """Show another scenario; undo brings back this one.  Turns by one move (``moved``) are one step."""
+        self._remember(history=self.state.history.turned_to(scenario, moved))
+        self._turn(scenario)
 
-    def _screen(self) -> widgets.Box:
-        inputs = box("anchorsim-inputs", [_group(name, controls) for name, controls in self.groups.items()])
-        tools = box(
-            "anchorsim-tools", [self.units, self.keep, self.forget, self.aside.button, *self.files.widgets]
-        )
-        top = box("anchorsim-top", [self.sentence, self.progress, self.remarks, self.compared])
-        views = box("anchorsim-views", list(self.views.values()))
-        more = box("anchorsim-more", [widgets.HTML(standing_cautions())])
-        return box("anchorsim-screen", [top, tools, self.player, views, inputs, self.planning, more])
+    def show(self, scenario: Scenario) -> None:
+        """Show another scenario in the views."""
+        self.turn_to(scenario)
+        self.frame.head.page = "swing"
+
+    def recorded(self, scenario: Scenario) -> None:
+        """Remember what the survey's page records; the pictures follow when it is left."""
+        self._remember(history=self.state.history.turned_to(scenario, "survey"))
+        self.scenario, self._pending = scenario, {}
+
+    def vary(self, changes: Mapping[str, Any]) -> None:
+        """Show this scenario with paths changed."""
+        self._pending.update(changes)
+        self._remember(history=self.state.history.turned_to(self.wanted, "+".join(sorted(self._pending))))
+        self._pace.ask()
+
+    def refuse(self, error: Exception) -> None:
+        """Say what is wrong and what to do; the picture stays that of the last scenario that was valid."""
+        self.frame.strip.problem = str(error)
+
+    def keep(self) -> None:
+        """Keep the set-up on screen, under the first letter that is free, to compare others with."""
+        free = [letter for letter in LETTERS if letter not in {one.letter for one in self.kept}]
+        shown = self.scenario if self.frame.strip.problem else self.wanted
+        if free and shown not in {one.scenario for one in self.kept}:
+            self._set_up((*self.kept, SetUp(free[0], shown.title, shown, self.state.clear_radius)))
+
+    def let_go(self, letter: str) -> None:
+        """Keep a set-up no longer."""
+        self._set_up(tuple(one for one in self.kept if one.letter != letter))
+
+    def rename(self, letter: str, name: str) -> None:
+        """Give a set-up that is kept another name."""
+        self._set_up(tuple(replace(one, name=name) if one.letter == letter else one for one in self.kept))
+
+    def undo(self) -> None:
+        """Show the scenario before the last change."""
+        self._go(self.state.history.undone())
+
+    def redo(self) -> None:
+        """Show the scenario that was undone."""
+        self._go(self.state.history.redone())
+
+    def _go(self, history: History) -> None:
+        self._remember(history=history)
+        self._turn(history.now)
+
+    def _turn(self, scenario: Scenario) -> None:
+        self.scenario, self._pending = scenario, {}
+        self.frame.strip.problem = ""
+        self._show_scenario()
+        self._pace.ask()
+
+    def _remember(self, **changes: Any) -> None:
+        self.state = replace(self.state, **changes)
+        self._keeper.keep(self.state)
+        self._show_state()
+
+    remember = _remember  # for the pages
+
+    def _set_up(self, kept: tuple[SetUp, ...]) -> None:
+        self._remember(kept=tuple(sorted(kept, key=lambda one: one.letter)))
+        self._redraw()
+
+    def _show_state(self) -> None:
+        self.frame.show(self.state)
+        self.compare.list()
 
     def _bind(self) -> None:
         """Whatever happens on screen is handed over to the one loop, in the order it comes."""
-        over = self._pace.hand_over
-        for controls in self.groups.values():
-            for control in controls:
-                control.widget.observe(lambda _, control=control: over(lambda: self._moved(control)), "value")
-        self.units.observe(lambda change: over(lambda: self._switch(change["new"])), "value")
-        self.keep.on_click(lambda _: over(self._keep))
-        self.forget.on_click(lambda _: over(self._forget))
+        over, frame = self._pace.hand_over, self.frame
+        for control in frame.controls:
+            control.widget.observe(lambda _, control=control: over(lambda: self._moved(control)), "value")
+        frame.head.on_msg(lambda _, content, __: over(lambda: self._do(content.get("do", ""))))
+        frame.head.observe(lambda change: over(lambda: self._paged(change["old"], change["new"])), "page")
+        frame.head.observe(lambda _: over(self._present), "presenting")
+        frame.stretch.observe(lambda change: over(lambda: self._stretched(change["new"])), "value")
+        frame.room.observe(lambda _: over(self._roomed), "value")
+        frame.spell.observe(lambda change: over(lambda: self._pick(change["new"])), "value")
+        for fold in frame.folds.values():
+            fold.observe(lambda _: over(lambda: self._remember(open=frame.open_groups())), "unfolded")
+        for choice in frame.choices:
+            choice.observe(lambda _: over(lambda: self._remember(chosen=frame.chosen())), "value")
+        frame.index.bind(over, self)
         self.player.observe(lambda _: over(self._darken), "dark")
+
+    def _do(self, action: str) -> None:
+        known = {
+            "undo": self.undo,
+            "redo": self.redo,
+            "keep": self.keep,
+            "units": lambda: self._switch("US" if self.system == "metric" else "metric"),
+            "files": self.frame.toggle_drawer,
+        }
+        if action in known:
+            known[action]()
 
     def _moved(self, control: Control) -> None:
         if not self._showing:
             self._touched.add(control.path)
             self.vary(control.changes())
 
+    def _paged(self, old: str, new: str) -> None:
+        self._remember(page=new)  # first: whatever comes of leaving a page is shown on the new one
+        if old == "survey":
+            self.aside.leave()
+        self._enter(new)
+        self.odds.follow()
+
+    def _enter(self, page: str) -> None:
+        """Make the pages that are made when they are first opened."""
+        if page == "survey":
+            self.aside.enter()
+        if page == "lessons":
+            self.lessons.enter(self.system)
+
+    def _stretched(self, stretch: str) -> None:
+        self._remember(stretch=stretch)
+        self._tell()
+
+    def _roomed(self) -> None:
+        if not self._showing:
+            self._remember(clear_radius=self.frame.clear_radius())
+            self._pace.ask()
+
+    def _pick(self, which: str) -> None:
+        """Have the picture play another spell: the first, or one that the odds tell of."""
+        self._number = number_of(self.assessment, which)
+        self._pace.ask()
+
     def _work(self) -> Slices:
         """Picture first, ranges after: each slice leaves the screen as it should be."""
+        self._odds.end()
         asked = dict(self._pending)
         try:
             scenario = self.scenario.vary(asked) if asked else self.scenario
             behaves = as_found(scenario)
-            runs: list[tuple[Draw, Run]] = [_spell(behaves, 0)]
+            shown = _spell(behaves, self._number)
         except (ScenarioError, WindRecordError) as error:
-            self.remarks.value = problem(error)
+            self.refuse(error)
             return
-        self.scenario, self.run, self.assessment = scenario, runs[0][1], None
-        self.keep.disabled = True
+        self.scenario, self.run, self.assessment = scenario, shown[1], None
         self._pending = {path: value for path, value in self._pending.items() if asked.get(path) is not value}
+        self.frame.strip.problem = ""
+        self._remember(history=self.state.history.turned_to(self.wanted, "+".join(sorted(asked))))
         self.scene = scene_of(self.run, scenario, None)
         self._redraw()
         self._show_scenario(but=frozenset(self._touched))
         self._touched.clear()
-        self.planning.changed()
-        self.progress.layout.visibility = "visible"
-        for number in range(1, SPELLS):
-            self.progress.value = len(runs)
+        for page in (self.odds, self.night, self.compare):
+            page.changed()
+        runs: list[tuple[Draw, Run]] = []
+        for number in range(SPELLS):
             yield
-            runs.append(_spell(behaves, number))
-        self.progress.layout.visibility = "hidden"
-        self.assessment = Assessment(scenario, of_runs(behaves, runs))
-        self.keep.disabled = False
-        self.scene = scene_of(self.run, scenario, self.assessment)
+            runs.append(shown if number == self._number else _spell(behaves, number))
+        found = Assessment(scenario, of_runs(behaves, runs), self.clear_radius)
+        self._grown(found)
+        self._odds.begin(found)
+
+    def _prepare(self, found: Assessment) -> object:
+        return found.share("failed", self.state.stretch), found.parts
+
+    def _grown(self, found: Assessment) -> None:
+        """Take the odds and all ranges from more spells of what is on screen."""
+        if self.run is None or found.scenario != self.scenario:
+            return
+        self.assessment = found
+        self.scene = scene_of(self.run, self.scenario, found)
         self._draw(_RANGED)
         self._tell()
 
@@ -179,11 +294,11 @@ class Explorer(widgets.Box):
         """Put the scenario into the controls, ``but`` for those a person has just moved."""
         self._showing = True
         try:
-            for controls in self.groups.values():
-                for control in controls:
-                    if control.path not in but:
-                        control.show(self.scenario, self.system)
+            self.frame.show_scenario(self.scenario, self.state, but)
             self.files.show(self.scenario)
+            self.around.show()
+            for name, fold in self.frame.folds.items():
+                fold.headline = HEADLINES[name](self.scenario, self.system)
         finally:
             self._showing = False
 
@@ -191,15 +306,37 @@ class Explorer(widgets.Box):
         if self.scene is None:
             return
         self._draw(tuple(VIEWS))
-        self.player.show(self.scene, self.before and self.before[0], units=units_of(self.system))
+        front, *others = self._side_by_side(self.scene)
+        self.player.show(front, tuple(others), units=units_of(self.system))
         self._tell()
 
+    def _side_by_side(self, front: Scene) -> tuple[Scene, ...]:
+        """What is on screen and the set-ups that are kept, in the same weather and spell, by their letters.
+
+        None that is on screen already, and none whose record is gone.
+        """
+        known, self._others = self._others, {}
+        scenes = [front]
+        for row in self.outlook.rows():
+            at = row.scenario, self._number
+            if row.here:
+                scenes[0] = replace(front, name=row.name, letter=row.letter)
+            elif not row.problem:
+                with contextlib.suppress(ScenarioError, WindRecordError):
+                    self._others[at] = known.get(at) or _scene(*at)
+                    scenes.append(replace(self._others[at], name=row.name, letter=row.letter))
+        return tuple(scenes)
+
     def _draw(self, names: tuple[str, ...]) -> None:
-        if self.scene is None:
+        if self.scene is None or self.run is None:
             return
-        before = self.before[0] if self.before else None
+        front, *others = self._side_by_side(self.scene)
         for name in names:
-            picture = VIEWS[name](self.scene, before, units=units_of(self.system), look=self.look)
+            if others and name == _PARTS:  # of the others only this spell is known
+                front = replace(front, parts=scene_of(self.run, self.scenario, None).parts)
+            picture = VIEWS[name](
+                front, others, units=units_of(self.system), look=self.look, scale=self.frame.scale
+            )
             view = self.views[name]
             if view.children:
                 update(view.children[0], picture)
@@ -207,73 +344,45 @@ class Explorer(widgets.Box):
                 view.children = (LiveFigure(picture),)
 
     def _tell(self) -> None:
-        found = self.assessment
+        found, strip, system = self.assessment, self.frame.strip, self.system
         if found is None:
-            self.remarks.value = ""
             return
-        self.sentence.value = heading(wording.gist(found), wording.sentence(found, self.system))
-        self.remarks.value = remarks(found, self.system)
-        self.compared.value = comparison(self.before[1], found, self.system) if self.before else ""
+        with strip.hold_sync():
+            strip.outcome = asdict(glance.outcome(found, self.state.stretch, system))
+            strip.figures = [asdict(figure) for figure in glance.figures(found, system)]
+            strip.warnings = [[one.signal, one.text] for one in warnings(found, system)]
+            strip.notes = list(wording.notes(found, system))
+        self.around.show()
+        self.odds.follow()
+        if self.run is not None:
+            self.frame.played.value = plain(glance.played(self._number, self.run.si.peak_load, found, system))
 
     def _darken(self) -> None:
         self._redraw()
-        self.planning.tell()
+        self._tell_pages()
 
     def _switch(self, system: System) -> None:
-        self.system = system
+        self._remember(system=system)
         self._show_scenario()
         self._redraw()
-        self.planning.tell()
+        self._tell_pages()
 
-    def _keep(self) -> None:
-        if self.scene and self.assessment:
-            self.before = (self.scene, self.assessment)
-            self.forget.disabled = False
-            self._redraw()
+    def _tell_pages(self) -> None:
+        for page in (self.odds, self.night, self.compare, self.aside):
+            page.tell()
+        if self.state.page == "lessons":
+            self.lessons.enter(self.system)
 
-    def _forget(self) -> None:
-        self.before = None
-        self.forget.disabled = True
+    def _present(self) -> None:
+        """Draw as large as the screen is now."""
+        self.player.scale = self.frame.scale
         self._redraw()
+
+
+def _scene(scenario: Scenario, number: int) -> Scene:
+    return scene_of(_spell(as_found(scenario), number)[1], scenario, None)
 
 
 def _spell(behaves: Scenario, number: int) -> tuple[Draw, Run]:
     chance = draw(number)
     return chance, simulate(behaves, **chance._asdict())
-
-
-def _group(name: str, controls: list[Control]) -> widgets.Box:
-    return box("anchorsim-group", [widgets.HTML(title(name)), *(control.widget for control in controls)])
-
-
-def explore(scenario: Scenario | None = None) -> Explorer:
-    """Show the explorer, as a widget in a notebook.
-
-    Parameters
-    ----------
-    scenario : Scenario, optional
-        What to open; else the one that the command line named, else the default one.
-
-    Returns
-    -------
-    Explorer
-        The widget; its ``scenario`` follows what is moved on the screen.
-
-    Raises
-    ------
-    ArgumentError
-        Where it is not a scenario.
-    ScenarioError
-        Where the named file does not fit.
-
-    Examples
-    --------
-    >>> screen = explore(Scenario())
-    >>> screen.scenario.get("boat.model")
-    'sloop-12'
-    """
-    if scenario is None:
-        named = os.environ.get(SCENARIO_VARIABLE)
-        scenario = Scenario.load(named) if named else Scenario()
-    arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
-    return Explorer(scenario)

@@ -1,4 +1,4 @@
-"""Boxes of widgets, each of a class by which the style sheet finds it."""
+"""Boxes of widgets, each of a class by which the style sheet finds it, and buttons."""
 
 from __future__ import annotations
 
@@ -12,3 +12,8 @@ def box(name: str, children: Sequence[widgets.Widget] = ()) -> widgets.Box:
     found = widgets.Box(list(children))
     found.add_class(name)
     return found
+
+
+def button(label: str, tooltip: str) -> widgets.Button:
+    """A button with its words and more of them."""
+    return widgets.Button(description=label, tooltip=tooltip)

@@ -11,25 +11,44 @@ import ipywidgets as widgets
 
 from anchorsim.core.tables import Choice, Row, catalogue, table
 from anchorsim.core.units import Measure, Quantity, System, quantity, si, sign, unit_in
-from anchorsim.explorer.amount import Amount
+from anchorsim.explorer.parts.amount import Amount
+from anchorsim.explorer.parts.dial import Dial
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import Fetch
 from anchorsim.wording.terms import local
 
 Changes = Mapping[str, Any]
 _LAYOUT = {"width": "auto"}
-_STYLE = {"description_width": "118px"}
+_STYLE = {"description_width": "104px"}
 LEGS = [("one strong point", 1), ("two strong points (bridle)", 2)]
 
 
 @dataclass(frozen=True)
 class Control:
-    """A widget bound to ``path`` in the scenario: ``changes`` reads it, ``show`` puts a scenario into it."""
+    """A widget bound to ``path`` in the scenario: ``changes`` reads it, ``show`` puts a scenario into it.
+
+    ``serves`` tells whether it has an effect in a scenario; one that has none is not shown.
+    """
 
     path: str
     widget: widgets.DOMWidget
     changes: Callable[[], Changes]
     show: Callable[[Scenario, System], None]
+    serves: Callable[[Scenario], bool] = lambda _: True
+
+    @property
+    def label(self) -> str:
+        """What it is called beside its widget."""
+        return str(self.widget.label if isinstance(self.widget, Amount) else self.widget.description)
+
+    def where(self, serves: Callable[[Scenario], bool]) -> Control:
+        """The same, shown only where it has an effect."""
+        return dataclasses.replace(self, serves=serves)
+
+
+def given(*paths: str) -> Callable[[Scenario], bool]:
+    """Whether any of some amounts is given and not zero."""
+    return lambda scenario: any((held := scenario.get(path)) is not None and si(held) for path in paths)
 
 
 def slider(
@@ -40,6 +59,16 @@ def slider(
     if not isinstance(measure, Measure):
         raise TypeError(f"{path} is not a quantity; use a choice")
     return _amount(path, measure, label, low, high, read or (lambda scenario: scenario.get(path)), dict.copy)
+
+
+def bearing(
+    path: str, label: str, read: Callable[[Scenario], Any] | None = None, *, large: bool = False
+) -> Control:
+    """A dial for the bearing at a path."""
+    measure = Scenario.declaration(path)
+    assert isinstance(measure, Measure), path
+    read = read or (lambda scenario: scenario.get(path))
+    return _amount(path, measure, label, 0, 360, read, dict.copy, Dial(large=large))
 
 
 def _waves_from(scenario: Scenario) -> Quantity:
@@ -56,10 +85,12 @@ def _amount(
     high: float,
     read: Callable[[Scenario], Any],
     put: Callable[[dict[str, Any]], Changes],
+    widget: Amount | None = None,
 ) -> Control:
     """An amount that ``read`` takes from a scenario; ``put`` makes the changes of {path: value}."""
     help_ = f"{measure.label}: {measure.help}" if measure.help else measure.label
-    widget = Amount(label=label, help=help_)
+    widget = Amount() if widget is None else widget
+    widget.label, widget.help = label, help_
 
     def changes() -> Changes:
         return put({path: quantity(widget.value, widget.unit) if measure.unit else widget.value})
@@ -102,9 +133,9 @@ def fetch() -> Control:
     return _amount("spot.fetches", measure, "Fetch", 0, 10_000, read, put)
 
 
-def mean_wind() -> Control:
+def mean_wind(label: str = "Mean") -> Control:
     """The mean wind; where gusts are given they stay as many times the mean."""
-    control = slider("weather.mean_wind", "Mean wind", 0, 60)
+    control = slider("weather.mean_wind", label, 0, 60)
     factor: dict[str, float | None] = {"gust": None}
 
     def changes() -> Changes:
@@ -191,51 +222,62 @@ def _dropdown(
     return Control(path, widget, lambda: changes(widget.value), show)
 
 
+def _shoals(scenario: Scenario) -> bool:
+    """Whether there is anything that she may touch once the tide is out."""
+    return bool(si(scenario.spot.slope)) or any(
+        one.depth is not None for one in scenario.surroundings.dangers
+    )
+
+
 def groups() -> dict[str, list[Control]]:
-    """The four groups of inputs, each a handful."""
+    """The groups of entries, the one used most first."""
     boats = [(str(row["name"]), model) for model, row in catalogue().items()]
+    rope, snubber = given("tackle.rope.length"), given("tackle.snubber.length")
+    waves, stream = given("weather.wave_height"), given("spot.current")
     return {
-        "Boat": [choice("boat.model", "Boat", boats), slider("boat.riding_sail", "Riding sail", 0, 10)],
-        "Ground tackle": [
+        "Wind": [
+            bearing("weather.direction", "Wind from", large=True),
+            mean_wind(),
+            slider("weather.gust", "Gusts", 0, 90, lambda scenario: scenario.weather.effective_gust),
+            slider("weather.shift", "Shift", -180, 180),
+            slider("weather.squall_wind", "Squall", 0, 70),
+        ],
+        "Rode": [
             slider("tackle.scope", "Scope", 2, 12),
-            choice("tackle.anchor.type", "Anchor"),
-            slider("tackle.anchor.mass", "Anchor weight", 5, 60),
-            chains(),
+            slider("tackle.snubber.length", "Snubber", 0, 20),
+            ropes(
+                "tackle.snubber.diameter",
+                "tackle.snubber.rope",
+                "Snubber rope",
+                lambda scenario: scenario.tackle.snubber.row(),
+            ).where(snubber),
+            choice("tackle.snubber.legs", "Made fast to", LEGS).where(snubber),
             slider("tackle.chain.length", "Chain aboard", 0, 120),
+            chains().where(given("tackle.chain.length")),
+            slider("tackle.rope.length", "Rope aboard", 0, 120),
             ropes(
                 "tackle.rope.diameter",
                 "tackle.rope.construction",
                 "Rope",
                 lambda scenario: scenario.tackle.rope.row(),
-            ),
-            slider("tackle.rope.length", "Rope aboard", 0, 120),
-            ropes(
-                "tackle.snubber.diameter",
-                "tackle.snubber.rope",
-                "Snubber",
-                lambda scenario: scenario.tackle.snubber.row(),
-            ),
-            slider("tackle.snubber.length", "Snubber length", 0, 20),
-            choice("tackle.snubber.legs", "Made fast to", LEGS),
+            ).where(rope),
         ],
-        "Anchorage": [
-            choice("spot.bottom", "Bottom"),
+        "Anchor": [choice("tackle.anchor.type", "Type"), slider("tackle.anchor.mass", "Weight", 5, 60)],
+        "Spot": [
             slider("spot.depth", "Charted depth", 2, 25),
+            choice("spot.bottom", "Bottom"),
             slider("spot.tide", "Height of tide", 0, 8),
+            slider("surroundings.low_water", "At low water", 0, 8).where(_shoals),
             slider("spot.slope", "Bottom slope", 0, 10),
-            slider("spot.deepens_towards", "Deepens towards", 0, 360),
+            bearing("spot.deepens_towards", "Deepens to").where(given("spot.slope")),
+        ],
+        "Sea": [
             fetch(),
-            slider("spot.current", "Stream or current", 0, 4),
-            slider("spot.current_set", "Set (towards)", 0, 360),
-        ],
-        "Weather": [
-            mean_wind(),
-            slider("weather.gust", "Gust", 0, 90, lambda scenario: scenario.weather.effective_gust),
-            slider("weather.direction", "Wind direction", 0, 360),
-            slider("weather.shift", "Wind shift", -180, 180),
-            slider("weather.squall_wind", "Squall", 0, 70),
             slider("weather.wave_height", "Wave height", 0, 3),
-            slider("weather.wave_period", "Wave period", 1, 12),
-            slider("weather.wave_direction", "Waves from", 0, 360, _waves_from),
+            slider("weather.wave_period", "Wave period", 1, 12).where(waves),
+            bearing("weather.wave_direction", "Waves from", _waves_from).where(waves),
+            slider("spot.current", "Stream", 0, 4),
+            bearing("spot.current_set", "Sets towards").where(stream),
         ],
+        "Boat": [choice("boat.model", "Boat", boats), slider("boat.riding_sail", "Riding sail", 0, 10)],
     }

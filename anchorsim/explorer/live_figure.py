@@ -14,6 +14,7 @@ import plotly
 import plotly.graph_objects as go
 import traitlets
 
+from anchorsim.core.optional_imports import IRI_GRAMMAR, without
 from anchorsim.figures import CONFIG
 
 # Whichever of the two is there first makes the promise: the figures wait for what the code comes to.
@@ -46,24 +47,16 @@ def _code() -> _Code:
     return _Code(code=bundle.read_bytes())
 
 
-class LiveFigure(go.FigureWidget):
+with without(IRI_GRAMMAR):  # which comes along with how plotly shows a figure outside a widget
+    _FigureWidget: Any = go.FigureWidget
+
+
+class LiveFigure(_FigureWidget):
     """A figure that fills its box: plotly draws before there is one, and minds only the window."""
 
-    _esm = f"""{_PROMISE}
-    const plot = await code.come;
-    export default async () => {{
-      const own = await plot();
-      return {{
-        ...own,
-        async render(context) {{
-          const remove = await own.render(context);
-          const sizes = new ResizeObserver(() => window.dispatchEvent(new Event("resize")));
-          sizes.observe(context.el);
-          return () => {{ sizes.disconnect(); remove?.(); }};
-        }},
-      }};
-    }};
-    """
+    _esm = f"{_PROMISE} const COME = code.come;" + (
+        Path(__file__).with_name("live_figure.js").read_text(encoding="utf-8")
+    )
 
     def __init__(self, figure: go.Figure, **widget: Any) -> None:
         _code()

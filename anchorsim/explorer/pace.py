@@ -29,6 +29,11 @@ class Pace:
         self._asked = 0.0
         self._loop = _running()
 
+    @property
+    def alive(self) -> bool:
+        """Whether there is a loop, and so a screen that somebody looks at."""
+        return self._loop is not None
+
     def hand_over(self, action: Callable[[], None]) -> None:
         """Do something on the loop: a notebook may deliver what happens on screen in threads of its own."""
         if self._loop is None or _running() is self._loop:

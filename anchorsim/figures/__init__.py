@@ -1,6 +1,6 @@
 """Results to plotly figures: functions from a scene or a result; nothing here knows widgets.
 
-Door: above, scenes, style, the room itself, update.
+Door: above, lesson, parts, scene, scenes, setups, style, surroundings, the room itself, update.
 """
 
 from anchorsim.figures.above import from_above
@@ -9,9 +9,11 @@ from anchorsim.figures.hull import draw_boat, drawn
 from anchorsim.figures.influence import what_matters
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.night import through_the_night
+from anchorsim.figures.nights import marked, nights_together
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Boat, Outline, Part, RodeShapes, Scene, Track, of_hers
 from anchorsim.figures.scope import Step, against_scope
+from anchorsim.figures.setups import drawn_as
 from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
 from anchorsim.figures.style import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
@@ -43,9 +45,12 @@ __all__ = [
     "against_scope",
     "draw_boat",
     "drawn",
+    "drawn_as",
     "from_above",
     "from_the_side",
     "load_against_time",
+    "marked",
+    "nights_together",
     "of_hers",
     "side_by_side",
     "theme",

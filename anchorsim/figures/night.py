@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import plotly.graph_objects as go
+from numpy.typing import NDArray
 
 from anchorsim.core.units import si
 from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint, whiskers
+from anchorsim.wording.amounts import bearing
 
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.numerics.interval import Interval
     from anchorsim.planning.night import Hour, Night
+
+Floats = NDArray[np.float64]
 
 _PANELS = (0.27, 0.2, 0.14, 0.16, 0.23)  # shares of the height, from the top
 _GAP = 0.03
@@ -53,7 +57,7 @@ def through_the_night(
         "whiskers: 95 % confidence; ◆ hour over your limit; gusts dotted, arrows point downwind",
         height=640,
         margin={"l": 72, "r": 14, "t": 62, "b": 44},
-        xaxis=axis(look, "time", anchor="y5", mirror="all", **_clock(found)),
+        xaxis=axis(look, "time", anchor="y5", mirror="all", **clock_axis(found)),
         shapes=[*_shades(found, look), *_levels(found, units, look), *_cursor(still, look)],
         annotations=_words(found, units, look),
         **axes,
@@ -67,34 +71,35 @@ def through_the_night(
         [
             *_marks("fails", looked, chances, 100.0, "y", look),
             *_marks("load", looked, loads, units.force.factor, "y2", look),
-            _steps("scope", afloat, [hour.scope for hour in afloat], "y3", look.holding),
+            steps("scope", afloat, [hour.scope for hour in afloat], "y3", look.holding),
             _water(found, units, look),
-            _steps("gusts", hours, [hour.gust * speed for hour in hours], "y5", look.wind, "dot"),
-            _steps("mean wind", hours, [hour.mean_wind * speed for hour in hours], "y5", look.wind),
-            _arrows(hours, [hour.mean_wind * speed for hour in hours], look),
+            steps("gusts", hours, [hour.si.gust * speed for hour in hours], "y5", look.wind, "dot"),
+            steps("mean wind", hours, [hour.si.mean_wind * speed for hour in hours], "y5", look.wind),
+            arrows(hours, [hour.si.mean_wind * speed for hour in hours], look),
         ]
     )
     return view
 
 
-def _end(found: Night) -> float:
+def end_of(found: Night) -> float:
+    """When the last hour is over, s on the forecast's clock."""
     last = found.hours[-1]
-    return last.time + last.lasts
+    return last.si.time + last.si.lasts
 
 
-def _clock(found: Night) -> dict[str, object]:
+def clock_axis(found: Night) -> dict[str, object]:
     """Ticks at the beginnings of hours, no more than fit."""
-    times = [hour.time for hour in found.hours]
-    shown = [*times, _end(found)][:: math.ceil((len(times) + 1) / _MOST_TICKS)]
+    times = [hour.si.time for hour in found.hours]
+    shown = [*times, end_of(found)][:: math.ceil((len(times) + 1) / _MOST_TICKS)]
     return {
-        "range": [times[0], _end(found)],
+        "range": [times[0], end_of(found)],
         "tickvals": shown,
         "ticktext": [found.forecast.clock.text(time) for time in shown],
     }
 
 
 def _middle(hour: Hour) -> float:
-    return hour.time + 0.5 * hour.lasts
+    return hour.si.time + 0.5 * hour.si.lasts
 
 
 def _marks(
@@ -120,20 +125,20 @@ def _marks(
         customdata=[hour.assessment.most_loaded.name if hour.assessment else "" for hour in hours],
         hovertemplate="%{y:.3g}; most loaded: %{customdata}<extra></extra>",
     )
-    return _steps(f"{name} by the hour", hours, values, at, look.load), marks
+    return steps(f"{name} by the hour", hours, values, at, look.load), marks
 
 
-def _steps(
+def steps(
     name: str, hours: list[Hour], values: list[float], at: str, colour: str, dash: str = "solid"
 ) -> go.Scatter:
     """A figure that stands through each hour, with a gap where hours are left out."""
     time: list[float] = []
     shown: list[float | None] = []
     for hour, value in zip(hours, values, strict=True):
-        if time and time[-1] != hour.time:
-            time.append(hour.time)
+        if time and time[-1] != hour.si.time:
+            time.append(hour.si.time)
             shown.append(None)
-        time += [hour.time, hour.time + hour.lasts]
+        time += [hour.si.time, hour.si.time + hour.si.lasts]
         shown += [value, value]
     return go.Scatter(
         name=name,
@@ -146,35 +151,43 @@ def _steps(
     )
 
 
-def _arrows(hours: list[Hour], winds: list[float], look: Theme) -> go.Scatter:
+def arrows(hours: list[Hour], winds: list[float], look: Theme, at: str = "y5") -> go.Scatter:
     """Where it blows to, on the mean wind; north is up."""
     return go.Scatter(
         name="wind direction",
         x=[_middle(hour) for hour in hours],
         y=winds,
-        yaxis="y5",
+        yaxis=at,
         mode="markers",
         cliponaxis=False,
         marker={
             "symbol": "arrow",
-            "angle": [(math.degrees(hour.direction) + 180.0) % 360.0 for hour in hours],
+            "angle": [(math.degrees(hour.si.direction) + 180.0) % 360.0 for hour in hours],
             "size": 13,
             "color": look.wind,
             "line": {"color": look.ink, "width": 1},
         },
-        customdata=[f"{math.degrees(hour.direction):03.0f}°" for hour in hours],
+        customdata=[bearing(hour.si.direction) for hour in hours],
         hovertemplate="from %{customdata}<extra></extra>",
     )
 
 
-def _water(found: Night, units: Units, look: Theme) -> go.Scatter:
-    """The depth: along the tide's curve where there is one, else from hour to hour."""
-    time = np.array([*(hour.time for hour in found.hours), _end(found)])
-    depth = np.array([*(hour.depth for hour in found.hours), found.hours[-1].depth])
+def depths(found: Night) -> tuple[Floats, Floats]:
+    """Times (s on the forecast's clock) and depths (m).
+
+    At the anchor along the tide's curve where there is one, else from hour to hour.
+    """
+    time = np.array([*(hour.si.time for hour in found.hours), end_of(found)])
+    depth = np.array([*(hour.si.depth for hour in found.hours), found.hours[-1].si.depth])
     if found.tide is not None:
-        end = min(_end(found), float(found.tide.time[-1]))
+        end = min(end_of(found), float(found.tide.si.time[-1]))
         time = np.append(np.arange(time[0], end, _STEP), end)
-        depth = si(found.scenario.spot.depth) + found.tide.at(time)
+        depth = si(found.scenario.spot.depth) + found.tide.si.at(time)
+    return time, depth
+
+
+def _water(found: Night, units: Units, look: Theme) -> go.Scatter:
+    time, depth = depths(found)
     return go.Scatter(
         name="water",
         x=time,
@@ -189,13 +202,13 @@ def _water(found: Night, units: Units, look: Theme) -> go.Scatter:
 def _shades(found: Night, look: Theme) -> list[dict[str, object]]:
     whole = {"type": "rect", "xref": "x", "yref": "paper", "y0": 0, "y1": 1, "layer": "below"}
     shades: list[dict[str, object]] = [
-        {**whole, "x0": each.start, "x1": each.end, "fillcolor": look.bottom, "line": {"width": 0}}
+        {**whole, "x0": each.si.start, "x1": each.si.end, "fillcolor": look.bottom, "line": {"width": 0}}
         for each in found.groundings
     ]
     if (worst := found.worst) is not None:
         edge = {"color": look.limit, "width": 1.5, "dash": "solid" if worst.over_limit else "dot"}
         fill = tint(look.limit, 0.14)
-        ends = {"x0": worst.time, "x1": worst.time + worst.lasts}
+        ends = {"x0": worst.si.time, "x1": worst.si.time + worst.si.lasts}
         shades.append({**whole, **ends, "fillcolor": fill, "line": edge})
     return shades
 
@@ -220,14 +233,14 @@ def _cursor(still: float | None, look: Theme) -> list[dict[str, object]]:
 def _words(found: Night, units: Units, look: Theme) -> list[dict[str, object]]:
     clock, words = found.forecast.clock, []
     if (worst := found.worst) is not None:
-        text = f"{'over your limit' if worst.over_limit else 'highest risk'}: {clock.text(worst.time)}"
-        start, end = found.hours[0].time, _end(found)
+        text = f"{'over your limit' if worst.over_limit else 'highest risk'}: {clock.text(worst.si.time)}"
+        start, end = found.hours[0].si.time, end_of(found)
         share = (_middle(worst) - start) / (end - start)
         side = "left" if share < 0.15 else "right" if share > 0.85 else "center"
         place = {"xref": "x", "x": _middle(worst), "xanchor": side, "yref": "paper", "y": 1}
         words.append(label(look, text, **place, yanchor="bottom"))
     for each in found.groundings:
-        middle = 0.5 * (each.start + each.end)
+        middle = 0.5 * (each.si.start + each.si.end)
         words.append(label(look, "aground", xref="x", x=middle, yref="y2 domain", y=0.5))
     draws = f"draught {units.length.text(si(found.scenario.boat.draught))}"
     place = {"xref": "paper", "x": 0.01, "xanchor": "left", "yref": "y4 domain", "y": 0.02}

@@ -11,11 +11,13 @@ from anchorsim.dynamics.simulation import simulate
 from anchorsim.figures.above import from_above
 from anchorsim.figures.comparison import side_by_side
 from anchorsim.figures.influence import what_matters
+from anchorsim.figures.lesson import every_spell
 from anchorsim.figures.load import load_against_time
 from anchorsim.figures.night import through_the_night
 from anchorsim.figures.parts import utilisation
 from anchorsim.figures.scene import Area, Scene
 from anchorsim.figures.scenes import scene_of
+from anchorsim.lessons.lesson import Lesson
 from anchorsim.planning.advice import Advice
 from anchorsim.planning.night import Night
 from anchorsim.risk.assessment import Assessment
@@ -32,6 +34,7 @@ def figure(found: Any) -> Any:
     raise TypeError(f"{type(found).__name__} has no picture of its own.")
 
 
+figure.register(Lesson)(every_spell)
 figure.register(Night)(through_the_night)
 figure.register(Comparison)(side_by_side)
 figure.register(Sensitivity)(what_matters)
@@ -53,7 +56,7 @@ def _(found: Run) -> Any:
 def _(found: SwingingRoom) -> Any:
     """From above: the water swept in all of its spells, and the track of the first."""
     run = simulate(found.scenario, **draw(int(found.number[0]))._asdict())
-    north, east = found.ring().T
+    north, east = found.si.ring().T
     room = Area("swinging circle", north, east)
     return from_above(replace(scene_of(run, found.scenario, None), room=room))
 
@@ -66,10 +69,14 @@ def _(found: Appraisal) -> Any:
 
 @figure.register
 def _(found: Advice) -> Any:
-    """The load on each part with the change; dashed, as it is without."""
+    """The load on each part with the change, and as it is without."""
     if found.change is None and found.best is None:
         return utilisation(_scene(found.before))
-    return utilisation(_scene(found.after), _scene(found.before))
+    before, after = (
+        replace(_scene(found.before), name="as it is"),
+        replace(_scene(found.after), name="changed"),
+    )
+    return utilisation(replace(after, letter="B"), [replace(before, letter="A")])
 
 
 def _scene(found: Assessment) -> Scene:

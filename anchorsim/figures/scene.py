@@ -139,7 +139,7 @@ class Scene:
 
     ``room`` is the water that the whole boat sweeps; ``holding`` the range of the anchor's holding in N;
     ``depth`` from the surface to the bottom at the anchor in m; ``slope`` (rad) is how that rises from there
-    towards the boat, below 0: falls.
+    towards the boat, below 0: falls.  ``letter`` (A to D) tells it from others that it is laid over.
     """
 
     name: str
@@ -152,6 +152,7 @@ class Scene:
     room: Area | None = None
     dangers: Sequence[Area] = field(default=())
     slope: float = 0.0
+    letter: str = ""
 
     def bed(self, distance: float) -> float:
         """Height of the bottom above the water (so below 0) at a distance from the anchor, in metres."""

@@ -31,17 +31,16 @@ def scene_of(run: Run, scenario: Scenario, found: Assessment | None) -> Scene:
     """Everything to be drawn of a scenario's run, with the spells' ranges, or its own peaks without them."""
     ring = envelope(run)
     holding = _holding(run)
-    peak = found.peak_load if found else exactly(run.peak_bow_load, "N")
-    at_anchor = found.peak_anchor_load if found else exactly(run.peak_anchor_load, "N")
+    peak = found.peak_load if found else exactly(run.si.peak_load, "N")
+    at_anchor = found.peak_anchor_load if found else exactly(run.si.peak_anchor_load, "N")
     parts = _carrying(found.states if found else in_line(scenario, peak, at_anchor))
     if holding.likely > 0:
-        anchor = Part(
-            "Anchor's holding", at_anchor, holding.likely, holding.high, at="anchor", failure="drags"
-        )
+        peak = found.holding_used * holding.likely if found else at_anchor
+        anchor = Part("Anchor's holding", peak, holding.likely, holding.high, at="anchor", failure="drags")
         parts.insert(0, anchor)
     return Scene(
         name=scenario.title,
-        track=run.track,
+        track=run.si,
         boat=drawn(run.scenario.boat),
         depth=run.rode.depth,
         rode=_shapes(run),
@@ -105,7 +104,7 @@ def _area(name: str, corners: NDArray[np.float64]) -> Area:
 def _holding(run: Run) -> Interval:
     """The range of the holding that is left at the greatest lift of the run (N)."""
     anchor, bottom = run.scenario.tackle.anchor, run.scenario.spot.bottom
-    left = holding_left(site.uplift_table(), run.peak_uplift)
+    left = holding_left(site.uplift_table(), run.si.peak_uplift)
     low, high = site.holding_range(anchor.type, si(anchor.mass), bottom)
     return Interval(low * left, site.ground(anchor.type, si(anchor.mass), bottom).holding * left, high * left)
 
@@ -115,16 +114,16 @@ def rode_at_rest(run: Run, distances: Iterable[float], points: int) -> Shape:
 
     From slack to taut, those alike in load once.
     """
-    loads = np.unique([max(run.curve.look_up(float(distance))[0], _SLACK) for distance in distances])
+    loads = np.unique([max(run.curve.si.look_up(float(distance))[0], _SLACK) for distance in distances])
     return run.rode.shapes(loads, points)
 
 
 def _shapes(run: Run) -> RodeShapes:
     """The rode's shape over the distances that the run came through, and a little beyond."""
-    curve, most = run.curve, 1.2 * max(run.peak_bow_load, 500.0)
+    curve, most = run.curve.si, 1.2 * max(run.si.peak_load, 500.0)
     top = float(np.interp(most, curve.horizontal_load, curve.distance))
     wanted = top - (top - curve.distance[0]) * (1 - np.linspace(0, 1, _SHAPES)) ** 2
-    found = rode_at_rest(run, wanted, _POINTS)
+    found = rode_at_rest(run, wanted, _POINTS).si
     reach = found.x[:, -1]
     rising = np.concatenate([[True], np.diff(np.maximum.accumulate(reach)) > 1e-6])
     return RodeShapes(reach[rising], found.x[rising], found.z[rising])

@@ -3,68 +3,84 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import plotly.graph_objects as go
 
 from anchorsim.figures.scene import Array, Scene
-from anchorsim.figures.style import METRIC, SMALL, Theme, Units, axis, figure, label, theme, tint
+from anchorsim.figures.setups import Setup, key, line_of, setups, slots
+from anchorsim.figures.style import (
+    METRIC,
+    SMALL,
+    Theme,
+    Units,
+    axis,
+    enlarged,
+    equal_scales,
+    label,
+    lean,
+    tint,
+)
 
-_WORDS = 0.2  # of the height drawn, beneath the bottom, for the lines of words there
+_WORDS = 0.16  # of the height drawn, beneath the bottom, for the words there
 _LOOKED = 10.0  # times the picture: how far water and bottom reach, for who zooms out
 
 
 def from_the_side(
     now: Scene,
-    before: Scene | None = None,
+    others: Sequence[Scene] = (),
     *,
     units: Units = METRIC,
     look: Theme | None = None,
+    scale: float = 1.0,
     still: float | None = None,
 ) -> go.Figure:
     """Heights above the water and distances from the anchor on equal scales, in the plane of the rode.
 
-    The rode at peak load is drawn faintly.  The boat and the rode as they are now are left to the
-    player, or drawn as they are at the time ``still`` (s) for a printed page.
+    The rode at peak load is drawn faintly, that of up to three others too, each over its own bottom.  The
+    boat and the rode as they are now are left to the player, or drawn as they are at the time ``still`` (s)
+    for a printed page.
     """
-    look = look or theme()
-    scale = units.length.factor
-    peak = int(np.argmax(now.track.bow_load))
-    shown = None if still is None else int(np.argmin(np.abs(now.track.time - still)))
-    across = _across(now, before)
-    view = figure(
+    look = enlarged(look, scale)
+    factor = units.length.factor
+    shown = setups(now, others, look)
+    instant = None if still is None else int(np.argmin(np.abs(now.track.time - still)))
+    across = _across(shown)
+    view = lean(
         look,
         "From the side",
-        "to scale" + (", dashed: before" if before else ""),
-        xaxis=axis(
-            look, f"distance from the anchor ({units.length.label})", range=[end * scale for end in across]
+        key(shown) or "to scale",
+        **equal_scales(
+            axis(look, "", range=[v * factor for v in across], ticksuffix=f" {units.length.label}", nticks=6),
+            axis(look, "", range=_upright(shown, across, factor), nticks=5),
         ),
-        yaxis=axis(
-            look,
-            f"above water ({units.length.label})",
-            range=_upright(now, before, across, scale),
-            scaleanchor="x",
-            scaleratio=1,
-        ),
-        shapes=_water_and_bottom(now, across, scale, look),
-        annotations=_words(now, peak, across, scale, look),
+        shapes=_water_and_bottom(now, across, factor, look),
+        annotations=_words(now, across, factor, look),
     )
-    faint = {"color": tint(look.ink, 0.45), "width": 1.5}
-    dashed = {"color": look.before, "width": 1.5, "dash": "dash"}
-    bold = {"color": look.ink, "width": 2.5}
-    peak_before = None if before is None else int(np.argmax(before.track.bow_load))
+    ink = {"color": look.ink, "width": look.stroke(2.5)}
+    faint = (
+        line_of(shown[0], look, 1.5) if others else {"color": tint(look.ink, 0.45), "width": look.stroke(1.5)}
+    )
+    for place, other in enumerate(slots(shown), 1):
+        line = line_of(other, look, 1.5)
+        view.add_traces(
+            [
+                _rode(f"at peak load, other {place}", other.scene if other else None, factor, line),
+                _bottom(f"bottom, other {place}", other, now, across, factor, look),
+            ]
+        )
     view.add_traces(
         [
-            _rode("before, at peak load", before, peak_before, scale, dashed),
-            _rode("at peak load", now, peak, scale, faint),
-            _rode("rode", now, shown, scale, bold),
-            _hull(now, shown, scale, look),
+            _rode("at peak load", now, factor, faint),
+            _rode("rode", None if instant is None else now, factor, ink, instant),
+            _hull(now, instant, factor, look),
             go.Scatter(
                 name="anchor",
                 x=[0.0],
-                y=[-now.depth * scale],
+                y=[-now.depth * factor],
                 mode="markers",
-                marker={"symbol": "triangle-left", "size": 13, "color": look.ink},
+                marker={"symbol": "triangle-left", "size": 13 * look.scale, "color": look.ink},
                 hovertemplate="anchor<extra></extra>",
             ),
         ]
@@ -73,12 +89,26 @@ def from_the_side(
 
 
 def _rode(
-    name: str, scene: Scene | None, at: int | None, scale: float, line: dict[str, object]
+    name: str, scene: Scene | None, scale: float, line: dict[str, object], at: int | None = None
 ) -> go.Scatter:
+    """The rode as it is at a sample, or at peak load."""
     x, z = np.empty(0), np.empty(0)
-    if scene is not None and at is not None:
+    if scene is not None:
+        at = int(np.argmax(scene.track.bow_load)) if at is None else at
         x, z = scene.rode.at(float(scene.distance()[at]))
         z = z - scene.depth
+    return go.Scatter(name=name, x=x * scale, y=z * scale, mode="lines", line=line, hoverinfo="name")
+
+
+def _bottom(
+    name: str, other: Setup | None, now: Scene, across: tuple[float, float], scale: float, look: Theme
+) -> go.Scatter:
+    """The bottom under another boat, where it is not that of the first."""
+    x, z = np.empty(0), np.empty(0)
+    if other and (other.scene.depth, other.scene.slope) != (now.depth, now.slope):
+        x = np.array(across)
+        z = np.array([other.scene.bed(end) for end in across])
+    line = line_of(other, look, 1, 0.6)
     return go.Scatter(name=name, x=x * scale, y=z * scale, mode="lines", line=line, hoverinfo="name")
 
 
@@ -108,24 +138,25 @@ def _hull(now: Scene, at: int | None, scale: float, look: Theme) -> go.Scatter:
         x=x * scale,
         y=z * scale,
         mode="lines",
-        line={"color": look.ink, "width": 2},
+        line={"color": look.ink, "width": look.stroke(2)},
         hoverinfo="skip",
     )
 
 
-def _across(now: Scene, before: Scene | None) -> tuple[float, float]:
-    far = max(float(s.distance().max()) + _length(s) for s in (now, before) if s is not None)
-    return -0.08 * far, 1.06 * far
+def _across(shown: Sequence[Setup]) -> tuple[float, float]:
+    far = max(float(one.scene.distance().max()) + _length(one.scene) for one in shown)
+    return -0.08 * far, 1.04 * far
 
 
-def _upright(now: Scene, before: Scene | None, across: tuple[float, float], scale: float) -> list[float]:
-    scenes = [s for s in (now, before) if s is not None]
+def _upright(shown: Sequence[Setup], across: tuple[float, float], scale: float) -> list[float]:
     heights: list[Array] = [
-        line[:, 1] for s in scenes for line in (s.boat.profile.polygon, *s.boat.profile.lines)
+        line[:, 1]
+        for one in shown
+        for line in (one.scene.boat.profile.polygon, *one.scene.boat.profile.lines)
     ]
     top = float(np.max(np.concatenate(heights)))
-    deep = -min(now.bed(end) for end in across)
-    high = 1.06 * top + 0.5
+    deep = -min(one.scene.bed(end) for one in shown for end in across)
+    high = 1.04 * top + 0.5
     under = max(1.25 * deep + 1.0, (deep + _WORDS * high) / (1.0 - _WORDS))
     return [-under * scale, high * scale]
 
@@ -140,12 +171,13 @@ def _water_and_bottom(
 ) -> list[dict[str, object]]:
     """The bottom stands before the water, so that it may come out of that; both reach on where one looks."""
     whole = {"xref": "paper", "x0": 0, "x1": 1, "yref": "y", "layer": "below", "line": {"width": 0}}
-    ends = [_LOOKED * end for end in across]
+    ends = [across[0] - _LOOKED * across[1], (1 + _LOOKED) * across[1]]
     low, high = ((x * scale, now.bed(x) * scale) for x in ends)
     under = _LOOKED * min(low[1], high[1], -now.depth * scale)
     corners = [low, high, (high[0], under), (low[0], under)]
     ground = "M" + "L".join(f"{x:.3f},{y:.3f}" for x, y in corners) + "Z"
-    surface, bed = {"color": look.load, "width": 1.5}, {"color": look.ink, "width": 1}
+    surface = {"color": look.load, "width": look.stroke(1.5)}
+    bed = {"color": look.ink, "width": look.stroke(1)}
     return [
         {**whole, "type": "rect", "y0": under, "y1": 0, "fillcolor": look.water},
         {**whole, "type": "line", "y0": 0, "y1": 0, "line": surface},
@@ -153,33 +185,33 @@ def _water_and_bottom(
     ]
 
 
-def _words(
-    now: Scene, peak: int, across: tuple[float, float], scale: float, look: Theme
-) -> list[dict[str, object]]:
+def _words(now: Scene, across: tuple[float, float], scale: float, look: Theme) -> list[dict[str, object]]:
     uplift = math.degrees(float(now.track.angle_at_anchor.max()))
-    edge = {"xref": "paper", "x": 1, "xanchor": "right"}
-    x, z = now.rode.at(float(now.distance()[peak]))
+    edge = {"xref": "paper", "x": 1, "xanchor": "right", "yanchor": "top"}
+    x, z = now.rode.at(float(now.distance()[int(np.argmax(now.track.bow_load))]))
     middle = int(0.62 * len(x))
     return [
-        label(look, "water", **edge, y=0, yanchor="top"),
-        label(look, "bottom", **edge, y=now.bed(across[1]) * scale, yanchor="top"),
         label(
             look,
             f"peak uplift at the anchor {uplift:.0f}°",
+            name="printed",
             x=0,
             y=now.ground() * scale,
             xanchor="left",
             yanchor="top",
-            yshift=-22,
+            yshift=-2,
         ),
         label(
             look,
             "at peak load",
+            name="second",
             x=float(x[middle]) * scale,
             y=float(z[middle] - now.depth) * scale,
             xanchor="left",
             yanchor="top",
             bgcolor="rgba(0,0,0,0)",
-            font={"size": SMALL, "color": look.faint},
+            font={"size": look.text(SMALL), "color": look.faint},
         ),
+        label(look, "bottom", name="third here", **edge, y=now.bed(across[1]) * scale),
+        label(look, "water", name="third here", **edge, y=0),
     ]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import Any
 
@@ -21,7 +21,10 @@ _BLUE, _SKY, _GREEN = "#0072B2", "#56B4E9", "#009E73"  # Okabe & Ito
 _ORANGE, _VERMILLION, _PURPLE = "#E69F00", "#D55E00", "#CC79A7"  # Okabe & Ito
 
 FONT = "system-ui, 'Segoe UI', 'Noto Sans', 'DejaVu Sans', Arial, sans-serif"
-SMALL, NORMAL, LARGE = 12, 13, 15  # px; nothing on screen is smaller than the first
+SMALL, LARGE = 12, 14  # px, times the scale; nothing on screen is smaller than the first
+
+_AFAR = 3.0  # px
+LETTERS, DASHES = "ABCD", ("solid", "dash", "dot", "dashdot")
 
 CONFIG: dict[str, Any] = {
     "displaylogo": False,
@@ -56,7 +59,11 @@ class Units:
 
 @dataclass(frozen=True)
 class Theme:
-    """Colours by what they stand for.  ``dark`` tells which of the two this is."""
+    """Colours by what they stand for.  ``dark`` tells which of the two this is.
+
+    ``setups`` are the colours of set-ups laid over each other, by letter.  ``scale`` enlarges text and lines
+    where a picture is looked at from afar.
+    """
 
     dark: bool
     paper: str
@@ -73,6 +80,16 @@ class Theme:
     room: str
     danger: str
     before: str
+    setups: tuple[str, str, str, str]
+    scale: float = 1.0
+
+    def text(self, size: float) -> int:
+        """A size of type in px at this scale."""
+        return math.ceil(size * self.scale)
+
+    def stroke(self, width: float) -> float:
+        """A width of line in px at this scale; from afar no line that tells something is under 3 px."""
+        return width if self.scale == 1.0 else max(width * self.scale, _AFAR)
 
 
 _LIGHT = Theme(
@@ -91,6 +108,7 @@ _LIGHT = Theme(
     room=_ORANGE,
     danger=_VERMILLION,
     before="#6D7B87",
+    setups=(_BLUE, _VERMILLION, _GREEN, _PURPLE),
 )
 _DARK = Theme(
     dark=True,
@@ -108,12 +126,18 @@ _DARK = Theme(
     room=_ORANGE,
     danger=_VERMILLION,
     before="#93A1AC",
+    setups=(_SKY, _VERMILLION, _GREEN, _PURPLE),
 )
 
 
 def theme(dark: bool = False) -> Theme:
     """The dark theme or the light one."""
     return _DARK if dark else _LIGHT
+
+
+def enlarged(look: Theme | None, scale: float) -> Theme:
+    """A theme (the light one where none is given) with type and lines ``scale`` times as large."""
+    return replace(look or theme(), scale=scale)
 
 
 def units_of(system: System) -> Units:
@@ -145,8 +169,9 @@ def tint(colour: str, opacity: float) -> str:
 def axis(look: Theme, title: str, **more: Any) -> dict[str, Any]:
     """One axis in the common style."""
     return {
-        "title": {"text": title, "font": {"size": NORMAL}, "standoff": 6},
-        "tickfont": {"size": SMALL},
+        "title": {"text": title, "font": {"size": look.text(SMALL)}, "standoff": 6},
+        "tickfont": {"size": look.text(SMALL)},
+        "tickangle": 0,
         "gridcolor": look.grid,
         "linecolor": look.faint,
         "tickcolor": look.faint,
@@ -160,9 +185,34 @@ def axis(look: Theme, title: str, **more: Any) -> dict[str, Any]:
     }
 
 
+def equal_scales(x: dict[str, Any], y: dict[str, Any]) -> dict[str, Any]:
+    """Two axes with as many pixels to the metre.
+
+    To that end plotly widens their ranges as a window changes, and never narrows them again.  So the range
+    that was meant stands beside each as its revision, which plotly keeps and makes nothing of, for a page to
+    begin from at each size (``explorer/live_figure.js``).  Not in ``meta``: with it plotly fills in texts.
+    """
+    return {
+        "xaxis": {**x, "uirevision": x["range"]},
+        "yaxis": {**y, "uirevision": y["range"], "scaleanchor": "x", "scaleratio": 1},
+    }
+
+
+def lean(look: Theme, title: str, key: str, *, left: float = 40, **layout: Any) -> go.Figure:
+    """A view with units beside its ticks and so no titles of axes: as much of it as can be is picture."""
+    margin = {"l": left, "r": 8, "t": 26, "b": 24}
+    view = figure(
+        look, title, key, margin={side: width * look.scale for side, width in margin.items()}, **layout
+    )
+    view.update_xaxes(automargin=False)  # so that the plot does not move with its numbers
+    return view
+
+
 def figure(look: Theme, title: str, key: str, **layout: Any) -> go.Figure:
     """An empty view with its title, and the ``key`` to its lines in words, in the common style."""
-    words = f"<b>{plain(title)}</b>" + (f'  <span style="font-size:{SMALL}px">{key}</span>' if key else "")
+    words = f"<b>{plain(title)}</b>" + (
+        f'  <span style="font-size:{look.text(SMALL)}px">{key}</span>' if key else ""
+    )
     return go.Figure(
         layout={
             "template": go.layout.Template(),
@@ -171,9 +221,9 @@ def figure(look: Theme, title: str, key: str, **layout: Any) -> go.Figure:
                 "x": 0.01,
                 "y": 0.985,
                 "yanchor": "top",
-                "font": {"size": LARGE},
+                "font": {"size": look.text(LARGE)},
             },
-            "font": {"family": FONT, "size": NORMAL, "color": look.ink},
+            "font": {"family": FONT, "size": look.text(SMALL), "color": look.ink},
             "paper_bgcolor": look.paper,
             "plot_bgcolor": look.paper,
             "margin": {"l": 52, "r": 14, "t": 34, "b": 44},
@@ -222,11 +272,16 @@ def plain(text: str) -> str:
 
 
 def label(look: Theme, text: str, **place: Any) -> dict[str, Any]:
-    """A piece of writing on a view, on a ground that keeps it readable over lines."""
+    """A piece of writing on a view, on a ground that keeps it readable over lines.
+
+    The player places them anew, those of the ``name`` "first" first, or leaves them where they are ("first
+    here").  What is only "printed" it says itself.
+    """
     return {
+        "name": "third",
         "text": text,
         "showarrow": False,
-        "font": {"size": SMALL, "color": look.ink},
+        "font": {"size": look.text(SMALL), "color": look.ink},
         "bgcolor": tint(look.paper, 0.78),
         "borderpad": 2,
         **place,

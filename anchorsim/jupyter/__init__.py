@@ -1,6 +1,6 @@
 """The server that opens the screens, the copies it keeps, and the warm-up of the kernel.
 
-Door: launch.
+Door: launch, shortcut.
 """
 
 import sys

@@ -8,26 +8,105 @@ as trusted; it carries a mark, which the page's own extension looks for and no f
 
 from __future__ import annotations
 
+import asyncio
 import copy
 import functools
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
-import nbformat
 from jupyter_server.base.handlers import AuthenticatedFileHandler
+from jupyter_server.services.contents import fileio
 from jupyter_server.services.contents.largefilemanager import AsyncLargeFileManager
+from tornado.web import HTTPError
 from traitlets import default
 
-from anchorsim.core.reading import NOTEBOOK, read_text
+from anchorsim.core.errors import AnchorsimError, sentence
+from anchorsim.core.reading import NOTEBOOK, brief_path, read_bytes, reason
 from anchorsim.core.resources import folder
 from anchorsim.jupyter.copies import written_digest
+from anchorsim.jupyter.notebook_file import difference, notebook_of, read_notebook
 
 MARK = "anchorsim_ships"  # in a notebook's metadata on its way to the page; remoteEntry.js looks for it
 
 
 class Files(AsyncLargeFileManager):
     """Jupyter's files in a folder, with trust in what ships in place of a store of signatures."""
+
+    async def is_hidden(self, path: str) -> bool:
+        """Called before whatever is opened; of a loop of links it is left to ``get`` to tell."""
+        tell: Any = super().is_hidden
+        try:
+            return bool(await tell(path))
+        except OSError:
+            return False
+
+    async def get(self, path: str, *arguments: Any, **named: Any) -> dict[str, Any]:
+        """Called for whatever is opened; raises HTTPError with a sentence where the system would not."""
+        read: Any = super().get
+        try:
+            model: dict[str, Any] = await read(path, *arguments, **named)
+            return model
+        except (OSError, ValueError) as error:
+            why = reason(error) if isinstance(error, OSError) else "no file has such a name"
+            wrong = f"{brief_path(path)}: could not be read ({why})"
+            raise HTTPError(400, sentence(wrong, "a file", "choose another")) from None
+
+    async def save(self, model: dict[str, Any], path: str = "") -> dict[str, Any]:
+        """Called for whatever is saved."""
+        self._keep_within(path)
+        save: Any = super().save
+        saved: dict[str, Any] = await save(model, path)
+        return saved
+
+    async def create_checkpoint(self, path: str) -> dict[str, Any]:
+        """Called for a notebook that was saved, to keep it as it is now."""
+        self._keep_within(path)
+        create: Any = super().create_checkpoint
+        made: dict[str, Any] = await create(path)
+        return made
+
+    def _keep_within(self, path: str) -> None:
+        """Remove links from where a file is put aside: Jupyter would write over what they lead to."""
+        names, place = cast(Any, fileio), cast(Any, self)._get_os_path
+        source = Path(place(path))
+        aside = source.parent / cast(Any, self).checkpoints.checkpoint_dir
+        kept = aside / f"{source.stem}-checkpoint{source.suffix}"
+        for one in (Path(names.path_to_intermediate(str(source))), aside, kept):
+            if one.is_symlink():
+                one.unlink()
+
+    async def _read_notebook(
+        self,
+        os_path: str,
+        as_version: int = 4,
+        capture_validation_error: dict[str, Any] | None = None,
+        raw: bool = False,
+    ) -> Any:
+        """Called for a notebook that is to be read; raises HTTPError with a sentence where it is none.
+
+        One that a killed server was writing lies half beside what it was before, which takes its place.
+        """
+        differs = {} if capture_validation_error is None else capture_validation_error
+        names: Any = fileio
+        source, before = Path(os_path), Path(names.path_to_intermediate(os_path))
+        try:
+            content = await asyncio.to_thread(read_bytes, source, NOTEBOOK)
+            notebook = await asyncio.to_thread(notebook_of, source, content, differs)
+        except AnchorsimError as error:
+            if not before.is_file():
+                raise HTTPError(400, str(error)) from None
+            source.replace(names.path_to_invalid(os_path))
+            before.replace(source)
+            return await self._read_notebook(os_path, as_version, capture_validation_error, raw)
+        return (notebook, content) if raw else notebook
+
+    def validate_notebook_model(self, model: dict[str, Any], validation_error: Any = None) -> dict[str, Any]:
+        """Called for every notebook that is read or saved; puts a message for the person beside it."""
+        differs = validation_error or {}
+        if found := differs.get("ValidationError"):
+            model["message"] = difference(found.absolute_path)
+        return model
 
     def mark_trusted_cells(self, nb: Any, path: str = "") -> None:
         """Called for every notebook that is read, with what will be sent."""
@@ -80,18 +159,13 @@ def ships(notebook: Any) -> bool:
 def ships_in(file: Path) -> bool:
     """Whether a file holds one of our notebooks; whatever is wrong with it, it is then none."""
     try:
-        return ships(_read(file))
-    except Exception:  # what nbformat raises at a broken notebook is legion, and each means the same
+        return ships(read_notebook(file))
+    except AnchorsimError:
         return False
-
-
-def _read(file: Path) -> Any:
-    reads: Any = nbformat.reads
-    return reads(read_text(file, NOTEBOOK), as_version=4)
 
 
 @functools.cache
 def _as_shipped() -> dict[str, Any]:
     """The notebooks that ship, in the current format, by the digest of what is written in them."""
-    found = [_read(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
+    found = [read_notebook(path) for path in sorted(folder("notebooks").glob("*.ipynb"))]
     return {written_digest(notebook): notebook for notebook in found}

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from anchorsim.core import reading
 from anchorsim.core.file_names import beside
-from anchorsim.core.reading import NOTEBOOK, read_bytes, read_text
+from anchorsim.core.reading import NOTEBOOK, check_values, read_bytes, read_text
 from anchorsim.core.resources import folder
 from anchorsim.core.writing import digest, digest_of, write_whole
 
@@ -67,7 +68,12 @@ def assemble(home: Path, state: Path, notebook: str) -> Copy:
 
 
 def _refresh(source: Path, target: Path, ours: Digests) -> bool:
-    """Copy a file unless the person has changed the one that is there; whether it is now the shipped one."""
+    """Copy a file unless the person has changed the one that is there; whether it is now the shipped one.
+
+    A link is left alone, for a stranger's folder may have it lead to any file of the person's.
+    """
+    if target.is_symlink():
+        return False
     if target.exists():
         try:
             found = _digest(target)
@@ -83,7 +89,9 @@ def _refresh(source: Path, target: Path, ours: Digests) -> bool:
 
 def _digest(path: Path) -> str:
     if path.suffix == ".ipynb":
-        return written_digest(json.loads(read_text(path, NOTEBOOK)))
+        text = read_text(path, NOTEBOOK)
+        check_values(text, NOTEBOOK)
+        return written_digest(json.loads(text))
     return digest_of(read_bytes(path, NOTEBOOK))
 
 
@@ -92,12 +100,20 @@ def _remembered(record: Path, sources: list[Path]) -> Digests:
 
     They are written down before any copy is made: one that is interrupted leaves nothing unknown behind.
     """
-    try:
-        held = json.loads(record.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        held = {}
-    before = {name: [one] if isinstance(one, str) else one for name, one in held.items()}
+    before = _held(record)
     now = {path.name: list(dict.fromkeys([*before.get(path.name, []), _digest(path)])) for path in sources}
     if before != {**before, **now}:
         write_whole(record, json.dumps({**before, **now}, indent=1, sort_keys=True).encode())
     return now
+
+
+def _held(record: Path) -> Digests:
+    """What the record says, as far as it is one; a stranger's folder may bring any."""
+    try:
+        text = read_text(record, reading.RECORD)
+        check_values(text, reading.RECORD)
+        held = json.loads(text)
+        lists = {name: [one] if isinstance(one, str) else list(one) for name, one in held.items()}
+    except NO_NOTEBOOK:
+        return {}
+    return {name: [one for one in found if isinstance(one, str)] for name, found in lists.items()}

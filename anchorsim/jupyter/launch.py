@@ -6,27 +6,34 @@ import contextlib
 import json
 import os
 import secrets
-import shutil
 import socket
+import stat
 import sys
 import tempfile
 import threading
 import webbrowser
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.resources import SCENARIO_VARIABLE, STATE
-from anchorsim.core.writing import clear_leftovers
+from anchorsim.core.file_lock import alone
+from anchorsim.core.optional_imports import IRI_GRAMMAR, without
+from anchorsim.core.reading import NOTE, read_bytes
+from anchorsim.core.resources import SCENARIO_VARIABLE, START_VARIABLE, STATE
+from anchorsim.core.writing import clear_leftovers, write_whole
 from anchorsim.jupyter import copies
+from anchorsim.jupyter.running import HOST, Running, found
 from anchorsim.jupyter.scratch import scratch
 
-HOST = "127.0.0.1"
 PORT = 8437  # tried first, so that the browser finds JupyterLab in its cache on the next day
+RETRIES = 20  # at other ports, where one was taken since it was found free
 LOG = "server.log"
 THEME = "@jupyterlab/apputils-extension/themes.jupyterlab-settings"  # light or dark: the one setting we keep
 ADDRESS = "open.html"
+STARTING = "starting"  # held from the look for a running explorer until another one can be found
+START_TIME = 60.0  # s; a start takes one to five
 
 
 class LaunchError(AnchorsimError):
@@ -45,36 +52,69 @@ class Launch:
 
 
 def open_explorer(launch: Launch) -> None:
-    """Serve the explorer until the person stops it.  Raises LaunchError."""
+    """Serve the explorer until the person stops it, or open the one that runs for its folder.
+
+    Raises LaunchError.
+    """
     home = launch.folder.expanduser().resolve()
     state = home / STATE
-    try:
-        state.mkdir(parents=True, exist_ok=True, mode=0o700)
-        for folder in (home, state):
-            clear_leftovers(folder)
-        copy = copies.assemble(home, state, launch.notebook)
-    except OSError as error:
-        wrong = f"could not be written ({str(error.strerror).lower()})"
-        said = sentence(wrong, "a folder that you may write to", "choose another with --folder")
-        raise LaunchError(f"{home}: {said}") from None
-    if copy.left_alone:
-        changed, fresh = copy.left_alone.name, copy.notebook.name
-        print(f"You changed {changed}, so it was kept. Opening a fresh copy: {fresh}.")
+    with (
+        contextlib.ExitStack() as starting
+    ):  # until the server answers: of two starts at once one finds the other
+        try:
+            state.mkdir(parents=True, exist_ok=True, mode=0o700)
+            _keep_ours(state)
+            starting.enter_context(alone(home, STARTING, START_TIME))
+            for folder in (home, state):
+                clear_leftovers(folder)
+            copy = copies.assemble(home, state, launch.notebook)
+        except OSError as error:
+            wrong = f"could not be written ({str(error.strerror).lower()})"
+            said = sentence(wrong, "a folder that you may write to", "choose another with --folder")
+            raise LaunchError(f"{home}: {said}") from None
+        if copy.left_alone:
+            changed, fresh = copy.left_alone.name, copy.notebook.name
+            print(f"You changed {changed}, so it was kept. Opening a fresh copy: {fresh}.")
+        if running := found(home):
+            _open_running(running, launch, copy.notebook.name, state)
+            return
+        _start(launch, home, copy.notebook.name, state, starting.close)
+    print("Stopped.")
+
+
+def _open_running(running: Running, launch: Launch, notebook: str, state: Path) -> None:
+    """Have the explorer that runs show a page, with the scenario if one was named."""
+    print("The explorer is already running for this folder. Opening that one.")
+    if launch.scenario:
+        try:
+            running.hand_over(notebook, launch.scenario.resolve())
+        except OSError:
+            raise LaunchError(
+                "The running explorer did not open the scenario. Stop it and try again."
+            ) from None
+    address = f"{running.page(notebook)}?token={running.token}"
+    print(f"Open\n  {address}\nin your browser.", flush=True)
+    if launch.browser:
+        _browse(address, state)
+
+
+def _start(launch: Launch, home: Path, notebook: str, state: Path, answers: Callable[[], None]) -> None:
+    """Serve until stopped; ``answers`` is called as soon as the server does."""
     port = free_port(launch.port)
     with scratch() as passing:
         isolate(passing)
+        os.environ[START_VARIABLE] = secrets.token_hex(8)
         _carry(THEME, state / "settings", passing / "settings")
         if launch.scenario:
             os.environ[SCENARIO_VARIABLE] = str(launch.scenario.resolve())
         try:
-            _serve(launch, home, copy.notebook.name, port, passing, state)
+            _serve(launch, home, notebook, port, passing, state, answers)
         except SystemExit as error:
             if error.code:
                 raise LaunchError(f"The server stopped unexpectedly. See {state / LOG}.") from None
         finally:
             _carry(THEME, passing / "settings", state / "settings")
             (state / ADDRESS).unlink(missing_ok=True)  # its token is dead now
-    print("Stopped.")
 
 
 def isolate(scratch: Path) -> None:
@@ -101,11 +141,35 @@ def isolate(scratch: Path) -> None:
     tempfile.tempdir = str(scratch)  # where Jupyter makes the empty folder that it reads in place of others
 
 
+def _keep_ours(state: Path) -> None:
+    """Remove the links that a stranger's folder may have brought into the one of what we remember.
+
+    What is written there would go where they lead, over a file of the person's.  Raises LaunchError where
+    that folder is a link itself, or a folder lies where a file of ours belongs.
+    """
+    for path in [state, *(state / name for name in (copies.RECORD, LOG, ADDRESS))]:
+        if path.is_dir() and (path.is_symlink() if path == state else not path.is_symlink()):
+            wrong, fits = ("a link", "a folder") if path == state else ("a folder", "a file")
+            raise LaunchError(f"{path}: {sentence(wrong, f'{fits} of our own', 'move it elsewhere')}")
+    clear_links(state)
+
+
+def clear_links(state: Path) -> None:
+    """Remove the links and pipes beneath a folder of what we remember, and that folder where it is a link."""
+    if state.is_symlink():
+        state.unlink()
+    for folder, folders, files in os.walk(state):
+        for path in (Path(folder, name) for name in (*folders, *files)):
+            if not stat.S_ISREG(mode := path.lstat().st_mode) and not stat.S_ISDIR(mode):
+                path.unlink()
+
+
 def _carry(name: str, source: Path, target: Path) -> None:
-    """Copy one file from folder to folder, if it is there."""
-    if (source / name).is_file():
+    """Copy one small file from folder to folder, if it is there and can be."""
+    with contextlib.suppress(OSError, AnchorsimError):
+        content = read_bytes(source / name, NOTE)
         (target / name).parent.mkdir(parents=True, exist_ok=True)
-        shutil.copyfile(source / name, target / name)
+        write_whole(target / name, content)
 
 
 def _absolute(variable: str) -> list[str]:
@@ -128,17 +192,31 @@ def free_port(wanted: int | None) -> int:
     raise LaunchError(f"Port {wanted} is not free ({reason}). Omit --port to use a free one.")
 
 
-def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, state: Path) -> None:
-    from anchorsim.jupyter.server import ExplorerServer  # noqa: PLC0415 - reads the folders set just before
+def _serve(
+    launch: Launch,
+    home: Path,
+    notebook: str,
+    port: int,
+    scratch: Path,
+    state: Path,
+    answers: Callable[[], None],
+) -> None:
+    with without(IRI_GRAMMAR):
+        from anchorsim.jupyter.server import ExplorerServer  # noqa: PLC0415 - half a second, spared who opens the one that runs
 
     token = secrets.token_urlsafe(24)
-    ExplorerServer.on_open = lambda address: _announce(f"{address}?token={token}", launch.browser, state)
+
+    def opened(address: str) -> None:
+        answers()
+        _announce(f"{address}?token={token}", launch.browser, state)
+
+    ExplorerServer.on_open = staticmethod(opened)
     launch_instance: Any = ExplorerServer.launch_instance
     launch_instance(
         [
             f"--ServerApp.ip={HOST}",
             f"--ServerApp.port={port}",
-            "--ServerApp.port_retries=0",
+            f"--ServerApp.port_retries={0 if launch.port else RETRIES}",  # another may start just now
             "--ServerApp.base_url=/",
             f"--ServerApp.root_dir={home}",
             f"--IdentityProvider.token={token}",
@@ -146,8 +224,9 @@ def _serve(launch: Launch, home: Path, notebook: str, port: int, scratch: Path, 
             "--ServerApp.allow_root=True",
             "--ServerApp.answer_yes=True",
             "--ServerApp.open_browser=False",
+            "--ServerApp.tornado_settings={'ws_ping_interval': 0}",  # a page that sleeps is not hung up on
             f"--ServerApp.logging_config={json.dumps(_logging(state / LOG))}",
-            "--ZMQChannelsWebsocketConnection.limit_rate=False",
+            "--ZMQChannelsWebsocketConnection.limit_rate=False",  # what a widget needs is never left out
             "--KernelSpecManager.allowed_kernelspecs=python3",
             "--KernelSpecManager.ensure_native_kernel=False",
             f"--ExplorerServer.notebook={notebook}",

@@ -30,12 +30,24 @@ def scratch() -> Iterator[Path]:
 
 def clear_dead(place: Path) -> None:
     """Remove the folders that killed servers of this person have left in a place."""
+    for folder, dead in _mine(place):
+        if dead:
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def living(place: Path) -> list[Path]:
+    """The folders of this person's servers that are running."""
+    return [folder for folder, dead in _mine(place) if not dead]
+
+
+def _mine(place: Path) -> Iterator[tuple[Path, bool]]:
+    """This person's folders in a place, and whether their servers are dead."""
     for folder in place.glob(f"{_PREFIX}*"):
         with contextlib.suppress(OSError):
             found = folder.lstat()
             mine = found.st_uid == os.getuid() if hasattr(os, "getuid") else True
-            if mine and stat.S_ISDIR(found.st_mode) and _dead(folder / _OWNER):
-                shutil.rmtree(folder, ignore_errors=True)
+            if mine and stat.S_ISDIR(found.st_mode):
+                yield folder, _dead(folder / _OWNER)
 
 
 def _dead(owner: Path) -> bool:

@@ -2,8 +2,7 @@
 
 It is a JupyterLab server of our own rather than the ``jupyter lab`` command, because that one works in the
 person's Jupyter settings, offers extensions and news from the net, and takes three times as long to start.
-Import this module only after ``isolate`` has set the folders, for jupyter_core
-reads them from the environment.
+``isolate`` comes before it is started, for it reads its folders from the environment.
 
 A page that runs a script of a stranger's can do on this machine what the person can.  So what a file brings
 along is kept from running at three places: ``Files`` trusts only what ships; the settings in
@@ -15,33 +14,101 @@ from __future__ import annotations
 
 import asyncio
 import base64
+import contextlib
 import hashlib
 import json
+import os
 import re
+import secrets
 import signal
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
+import json5
 from jupyter_core.paths import jupyter_path
 from jupyter_server._version import version_info
+from jupyter_server.auth.decorator import allow_unauthenticated
+from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.serverapp import ServerApp
+from jupyter_server.services.sessions.sessionmanager import SessionManager
 from jupyterlab_server import LabServerApp
+from tornado import web
 from traitlets import Unicode, default
 
+from anchorsim.core.resources import SCENARIO_VARIABLE, START_VARIABLE, STATE
 from anchorsim.jupyter.contents import Files, ships_in
+from anchorsim.jupyter.frame import SCREEN, with_frame
+from anchorsim.jupyter.launch import THEME, clear_links
+from anchorsim.jupyter.running import OPEN, PROOF, proof
 
 SETTINGS = Path(__file__).with_name("lab")
 PAGE_EXTENSIONS = {"@jupyter-widgets/jupyterlab-manager", "anywidget", "anchorsim"}
 PICTURES = "jupyterlab-plotly"  # what draws the pictures in a notebook's own outputs, five megabytes
+LEFT = 0.3  # s in which a page that another takes the place of has gone
+HEARD = 10.0  # s at the most in which a kernel hears what that page has said last, and keeps it
+# What is said to a kernel is heard in its order, so that all that came before has been done by then.
+SETTLE = "import sys\nif kept := sys.modules.get('anchorsim.explorer.kept'): kept.settle()"
+_CHALLENGE = 100  # characters of one that are taken
 NOT_SERVED = ("nbconvert", "view")  # pages made of a person's files, which no screen here leads to
+
+
+class Proof(JupyterHandler):
+    """Shows whoever asks that this server knows the token, without telling it."""
+
+    @allow_unauthenticated
+    def get(self) -> None:
+        challenge = self.get_query_argument("challenge")[:_CHALLENGE]
+        self.finish(proof(self.identity_provider.token, challenge))
+
+
+class Open(APIHandler):
+    """Has a notebook opened with a scenario, for who knows the token."""
+
+    def initialize(self, explorer: ExplorerServer) -> None:
+        self.explorer = explorer
+
+    @web.authenticated
+    async def post(self) -> None:
+        wanted: Any = self.get_json_body()
+        try:
+            notebook, scenario = str(wanted["notebook"]), str(wanted["scenario"])
+        except (KeyError, TypeError):
+            raise web.HTTPError(400, "Needed the names of a notebook and of a scenario.") from None
+        await self.explorer.begin(notebook, scenario)
+        self.finish({})
+
+
+class Sessions(SessionManager):
+    """A page that asks for its kernel while that is being restarted is told of it afterwards."""
+
+    restart: asyncio.Task[None] | None = None
+
+    async def list_sessions(self) -> Any:
+        if self.restart is not None and self.restart is not asyncio.current_task():
+            await asyncio.wait([self.restart])
+        sessions: Any = super()  # whose methods say no types
+        return await sessions.list_sessions()
 
 
 class Server(ServerApp):
     """The server that JupyterLab's pages are part of."""
 
     default_services: Any = tuple(one for one in ServerApp.default_services if one not in NOT_SERVED)
+
+    def _bind_http_server_tcp(self) -> bool:
+        """Take the port, or the next free one where another start took it since it was found free."""
+        while not super()._bind_http_server_tcp():
+            if not self.port_retries:
+                return False
+            self._find_http_port()  # which ends the server where there is none
+        return True
+
+    @default("session_manager_class")
+    def _sessions(self) -> type[Sessions]:
+        return Sessions
 
     @default("contents_manager_class")
     def _files(self) -> type[Files]:
@@ -60,7 +127,6 @@ class ExplorerServer(LabServerApp):
     notebook = Unicode(config=True, help="The notebook to open, from the root folder.")
 
     _visited: tuple[str, ...] = ()  # the notebooks that ship whose page has been loaded before
-    _restart: asyncio.Task[None] | None = None  # kept, for the loop holds only weak references
     on_open: Callable[[str], None] = staticmethod(print)  # told the address once the server answers
 
     @classmethod
@@ -89,6 +155,13 @@ class ExplorerServer(LabServerApp):
     def _themes_dir(self) -> str:
         return str(lab_folder() / "themes")
 
+    def initialize_templates(self) -> None:
+        """Have JupyterLab's page come with our frame in it."""
+        super().initialize_templates()
+        ours = Path(tempfile.mkdtemp())  # within the folder of what is kept only while the server runs
+        (ours / "index.html").write_text(_page_text(), encoding="utf-8")
+        self.template_paths.insert(0, str(ours))
+
     @default("app_settings_dir")
     def _app_settings_dir(self) -> str:
         return str(SETTINGS)
@@ -114,6 +187,7 @@ class ExplorerServer(LabServerApp):
             notebookVersion=json.dumps(version_info),
             news={"disabled": True},
         )
+        self.handlers.extend([(PROOF, Proof), (OPEN, Open, {"explorer": self})])
         super().initialize_handlers()
 
     async def _start_jupyter_server_extension(self, serverapp: Any) -> None:
@@ -121,8 +195,23 @@ class ExplorerServer(LabServerApp):
         if hasattr(signal, "SIGHUP"):  # the terminal was closed: end the kernels too
             signal.signal(signal.SIGHUP, lambda *_: serverapp.stop(from_signal=True))
         type(self).on_open(f"{serverapp.connection_url}doc/tree/{self.notebook}")
-        await serverapp.session_manager.create_session(
-            path=self.notebook, name=self.notebook, type="notebook", kernel_name="python3"
+        await self._start_kernel(self.notebook)
+
+    async def begin(self, notebook: str, scenario: str) -> None:
+        """Start a notebook's kernel anew, with a scenario as if the command had named it."""
+        server: Any = self.serverapp
+        os.environ[SCENARIO_VARIABLE] = scenario
+        os.environ[START_VARIABLE] = secrets.token_hex(8)
+        for session in await server.session_manager.list_sessions():
+            if session["path"] == notebook:
+                await server.session_manager.delete_session(session["id"])
+        self._visited = tuple(path for path in self._visited if path != notebook)
+        await self._start_kernel(notebook)
+
+    async def _start_kernel(self, notebook: str) -> None:
+        server: Any = self.serverapp
+        await server.session_manager.create_session(
+            path=notebook, name=notebook, type="notebook", kernel_name="python3"
         )
 
     def _page(self, handler: Any, page: dict[str, Any]) -> dict[str, Any]:
@@ -131,18 +220,41 @@ class ExplorerServer(LabServerApp):
         Whatever else is installed for JupyterLab is left out; a screen of ours brings its pictures itself.
         """
         path = unquote(handler.request.path.partition("/tree/")[2])
+        with contextlib.suppress(OSError):  # a notebook in a folder below remembers its file there
+            clear_links(self._file(path).parent / STATE)
         wanted = PAGE_EXTENSIONS | ({PICTURES} if self._draws(path) else set())
         page["federated_extensions"] = [
             found for found in page["federated_extensions"] if found["name"] in wanted
         ]
+        page[SCREEN] = self._screen(path)
+        page["anchorsimDark"] = self._dark()
         if path in self._visited:
-            self._restart = asyncio.get_running_loop().create_task(self._start_anew(path))
+            restart = asyncio.get_running_loop().create_task(self._start_anew(path))
+            handler.settings["session_manager"].restart = restart
         elif self._ships(path):
             self._visited = (*self._visited, path)
         return page
 
     def _ships(self, path: str) -> bool:
         return ships_in(self._file(path))
+
+    def _screen(self, path: str) -> str:
+        """Which screen of ours a notebook that ships shows; none of them, and none that does not ship."""
+        if not self._ships(path):
+            return ""
+        own = json.loads(self._file(path).read_text(encoding="utf-8"))["metadata"].get("anchorsim", {})
+        return str(own.get("screen", ""))
+
+    def _dark(self) -> str:
+        """Whether a person chose the dark colours, as the page's script reads it, if anyone chose."""
+        try:
+            text = Path(self.user_settings_dir, THEME).read_text(encoding="utf-8")
+            chosen = json5.loads(text)
+        except (OSError, ValueError):
+            return ""
+        if not isinstance(chosen, dict) or chosen.get("adaptive-theme", True) is not False:
+            return ""
+        return str("dark" in str(chosen.get("theme", "")).lower()).lower()
 
     def _draws(self, path: str) -> bool:
         """Whether a notebook may have pictures among its outputs: of ours those that were saved with some."""
@@ -162,9 +274,16 @@ class ExplorerServer(LabServerApp):
         to its own in the meantime.
         """
         server: Any = self.serverapp
+        await asyncio.sleep(LEFT)
         for session in await server.session_manager.list_sessions():
             if session["path"] == path:
-                await server.kernel_manager.restart_kernel(session["kernel"]["id"], now=True)
+                kernel = session["kernel"]["id"]
+                client = server.kernel_manager.get_kernel(kernel).client()
+                client.start_channels()
+                with contextlib.suppress(TimeoutError):  # one that hangs is restarted all the same
+                    await asyncio.wait_for(client.execute(SETTLE, silent=True, reply=True), HEARD)
+                client.stop_channels()
+                await server.kernel_manager.restart_kernel(kernel, now=True)
 
 
 def _jupyter_server_extension_points() -> list[dict[str, Any]]:
@@ -177,7 +296,7 @@ def policy() -> str:
     Widgets are scripts that the kernel sends, which anywidget imports by a ``blob:`` address; JupyterLab and
     plotly make functions of text.  A script that some file put into the page has neither address nor digest.
     """
-    page = (lab_folder() / "static" / "index.html").read_text(encoding="utf-8")
+    page = _page_text()
     lines = re.findall(r"<script>(.*?)</script>", page, re.DOTALL)
     own = [base64.b64encode(hashlib.sha256(line.encode()).digest()).decode() for line in lines]
     allowed = {
@@ -195,6 +314,11 @@ def policy() -> str:
         "frame-ancestors": "'self'",
     }
     return "; ".join(f"{name} {sources}" for name, sources in allowed.items())
+
+
+def _page_text() -> str:
+    """JupyterLab's page with our frame in it, a template."""
+    return with_frame((lab_folder() / "static" / "index.html").read_text(encoding="utf-8"))
 
 
 def lab_folder() -> Path:

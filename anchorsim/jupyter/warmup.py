@@ -12,14 +12,14 @@ import sys
 import threading
 from typing import Any
 
-from anchorsim.core.jit import PREPARING
+from anchorsim.core.jit import PREPARING, WARMUP
 
 PATIENCE = 4.0  # s; loading what was compiled before takes less
 
 
 def load_ipython_extension(shell: Any) -> None:
     """Called by IPython when the shell exists, which ipywidgets needs before it is imported."""
-    threading.Thread(target=warm, name="anchorsim-warmup", daemon=True).start()
+    threading.Thread(target=warm, name=WARMUP, daemon=True).start()
 
 
 def warm() -> None:

@@ -72,7 +72,7 @@ def look_up(packed: Floats, distance: float) -> Found:
     Parameters
     ----------
     packed : (9, 129) float64 array
-        ``Curve.packed``.
+        ``Curve.si.packed``.
     distance : float
         From anchor to bow, m.
 
@@ -92,7 +92,7 @@ def look_up(packed: Floats, distance: float) -> Found:
     >>> from anchorsim import line
     >>> chain = line.Segment(length=40.0, weight=13.6, stiffness=5.5e6)
     >>> table = line.curve(segments=[chain], rise=7.0)
-    >>> line.look_up(table.packed, 39.2) == table.look_up(39.2)
+    >>> line.look_up(table.si.packed, 39.2) == table.si.look_up(39.2)
     True
     """
     i, half = 0, (NODES - 1) // 2

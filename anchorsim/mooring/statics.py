@@ -23,9 +23,9 @@ from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.errors import sentence
 from anchorsim.mooring import curve_kernel as rows
 from anchorsim.mooring import line_kernel as kernel
-from anchorsim.mooring.curve import Curve
+from anchorsim.mooring.curve import Curve, CurveSI
 from anchorsim.mooring.curve_kernel import Floats, look_up
-from anchorsim.mooring.line_state import LineState, Shape
+from anchorsim.mooring.line_state import LineState, LineStateSI, Shape, ShapeSI
 from anchorsim.mooring.material import LoadElongation, Segment, pack
 
 __all__ = [
@@ -61,8 +61,8 @@ class Line(Tabled):
     --------
     >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
     >>> line = Line((chain,), rise=7.0, friction=0.6)
-    >>> round(line.solve(2000.0).load_at_bow), round(line.solve_at_distance(38.0).horizontal_load)
-    (2097, 231)
+    >>> f"{line.solve(2000.0).load_at_bow:.0f~P}, {line.solve_at_distance(38.0).horizontal_load:.0f~P}"
+    '2097 N, 231 N'
     """
 
     segments: tuple[Segment, ...]
@@ -174,13 +174,13 @@ class Line(Tabled):
         load = packed[rows.LOAD]
         work = wide * (0.5 * (load[:-1] + load[1:]) + wide * (stiff[:-1] - stiff[1:]) / 12.0)
         packed[rows.ENERGY, 1:] = np.cumsum(work)
-        return Curve(packed)
+        return Curve(CurveSI(packed))
 
     def shape(self, horizontal_load: float, points: int = 60) -> Shape:
         """The line's shape under a ``horizontal_load`` (N), in ``points``: four to a segment or more."""
         load = arguments.within("horizontal_load", horizontal_load, _LOAD, 0.0)
-        many = self.shapes((load,), points)
-        return Shape(many.x[0], many.z[0], many.segment[0])
+        many = self.shapes((load,), points).si
+        return Shape(ShapeSI(many.x[0], many.z[0], many.segment[0]))
 
     def shapes(self, horizontal_loads: Iterable[float], points: int = 60) -> Shape:
         """The line's shapes under many ``horizontal_loads`` (N): arrays of shape (loads, ``points``)."""
@@ -200,7 +200,7 @@ class Line(Tabled):
             arc = along(joints, float(out[rows.LYING]), points)
             kernel.draw(x[n], z[n], arc, s, out, spot, line)
             segment[n] = np.searchsorted(joints[:-1], arc)
-        return Shape(x, z, segment)
+        return Shape(ShapeSI(x, z, segment))
 
 
 def solve(
@@ -250,7 +250,7 @@ def solve(
     --------
     >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
     >>> found = solve(segments=[chain], rise=7.0, horizontal_load=1000.0, friction=0.6)
-    >>> f"{found.distance:.1f} m, {found.length_on_bottom:.1f} m lying, {found.load_at_bow:.0f} N"
+    >>> f"{found.distance:.1f~P}, {found.length_on_bottom:.1f~P} lying, {found.load_at_bow:.0f~P}"
     '39.0 m, 7.2 m lying, 1095 N'
     """
     return Line(_several(segments), rise, friction, depth, slope).solve(horizontal_load)
@@ -300,7 +300,7 @@ def curve(
     --------
     >>> chain = Segment(length=40.0, weight=13.6, stiffness=5.5e6)
     >>> table = curve(segments=[chain], rise=7.0)
-    >>> f"{table.look_up(39.2)[0]:.0f} N"
+    >>> f"{table.look_up('39.2 m')[0]:.0f~P}"
     '1546 N'
     """
     return Line(_several(segments), rise, friction, depth, slope).curve()
@@ -311,17 +311,19 @@ def _several(segments: Sequence[Segment]) -> tuple[Segment, ...]:
 
 
 def as_state(out: Floats) -> LineState:
-    """A solved node as a result in plain floats; a load too small to be one is none."""
+    """A solved node as a result; a load too small to be one is none."""
     _found(out)
     load = float(out[rows.LOAD])
     return LineState(
-        distance=float(out[rows.DISTANCE]),
-        load_at_bow=float(out[rows.AT_BOW]),
-        load_at_anchor=float(out[rows.AT_ANCHOR]),
-        angle_at_anchor=float(out[rows.ANGLE]),
-        vertical_load_at_bow=float(out[kernel.UPRIGHT]),
-        length_on_bottom=float(out[rows.LYING]),
-        horizontal_load=load if load > kernel.LEAST_LOAD else 0.0,
+        LineStateSI(
+            distance=float(out[rows.DISTANCE]),
+            load_at_bow=float(out[rows.AT_BOW]),
+            load_at_anchor=float(out[rows.AT_ANCHOR]),
+            angle_at_anchor=float(out[rows.ANGLE]),
+            vertical_load_at_bow=float(out[kernel.UPRIGHT]),
+            length_on_bottom=float(out[rows.LYING]),
+            horizontal_load=load if load > kernel.LEAST_LOAD else 0.0,
+        )
     )
 
 

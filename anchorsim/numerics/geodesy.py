@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from geographiclib.geodesic import Geodesic
+
 Place = tuple[float, float]  # latitude and longitude, degrees north and east
 
 
@@ -12,8 +14,6 @@ def to_local(place: Place, origin: Place) -> tuple[float, float]:
 
     True in length and bearing from the origin (Karney 2013, as geographiclib has it).
     """
-    from geographiclib.geodesic import Geodesic  # noqa: PLC0415 - only who lies on the globe waits for it
-
     line = Geodesic.WGS84.Inverse(*origin, *place)
     azimuth = math.radians(line["azi1"])
     return line["s12"] * math.cos(azimuth), line["s12"] * math.sin(azimuth)
@@ -24,7 +24,5 @@ def to_place(north: float, east: float, origin: Place) -> Place:
 
     Longitude from −180 to 180.
     """
-    from geographiclib.geodesic import Geodesic  # noqa: PLC0415 - as above
-
     line = Geodesic.WGS84.Direct(*origin, math.degrees(math.atan2(east, north)), math.hypot(north, east))
     return line["lat2"], line["lon2"]

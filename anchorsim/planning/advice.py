@@ -14,7 +14,7 @@ import numpy as np
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Drawn, Said, line
-from anchorsim.core.units import si
+from anchorsim.core.units import Quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
@@ -104,7 +104,7 @@ def advise(
     count: int = 100,
     *,
     known: Assessment | None = None,
-    clear_radius: float | None = None,
+    clear_radius: float | str | Quantity | None = None,
     first: int = 0,
     executor: Executor | None = None,
     progress: Progress | None = None,
@@ -120,8 +120,8 @@ def advise(
         How many spells.
     known : Assessment, optional
         Of this scenario: its spells are taken, and not run again.
-    clear_radius : float, optional
-        Free water about where the anchor is set, m; it ends at what lies round her too.
+    clear_radius : float, str or quantity, optional
+        Free water about where the anchor is set (m, or with its unit); it ends at what lies round her too.
     first : int
         Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
         number is run.
@@ -165,13 +165,12 @@ def advise(
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     if known is not None:
         arguments.instance("known", known, Assessment, "give what assess gave for this scenario")
-    if clear_radius is not None:
-        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
+    room = arguments.room("clear_radius", clear_radius)
     numbers = numbers_from(first, count) if known is None else _numbers_of(known, scenario)
-    tries = candidates(scenario, clear_radius is not None or surrounded(scenario))
+    tries = candidates(scenario, room is not None or surrounded(scenario))
     searches = SEARCHES if len(numbers) >= FEWEST_SPELLS else 0
     total = (len(tries) + 1 + _SETS + searches) * len(numbers)
-    trial = _Trial(scenario, numbers, clear_radius, executor, progress, cancel, total)
+    trial = _Trial(scenario, numbers, room, executor, progress, cancel, total)
     before, *after = trial.run([None, *tries], known)
     found = list(zip(tries, after, strict=True))
     good = _ranked(found, before)

@@ -12,6 +12,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.amount import Amount
 from anchorsim.core.clock import DAY
 from anchorsim.core.errors import AnchorsimError, sentence
 from anchorsim.core.units import Measure, quantity, si
@@ -21,6 +22,8 @@ from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 Floats = NDArray[np.float64]
 
+# m/s: a gale begins at 34 knots, force 8 of Beaufort (WMO-No. 8, part I, chapter 5, wind speed equivalents)
+GALE = 34.0 * 1852.0 / 3600.0
 _MINUTE = 60.0  # s between the moments at which it is looked whether she is aground
 
 
@@ -53,16 +56,28 @@ class Circumstances:
 
 
 @dataclass(frozen=True)
-class Grounding:
-    """A time aground, from ``start`` to ``end``, with the ``least`` water (m) at ``low_water``; times in s.
-
-    ``start`` and ``end`` may be those of the night itself.
-    """
+class GroundingSI:
+    """A time aground in SI floats: see :class:`Grounding`; s, and m of water."""
 
     start: float
     end: float
     low_water: float
     least: float
+
+
+@dataclass(frozen=True)
+class Grounding:
+    """A time aground, from ``start`` to ``end``, with the ``least`` water at ``low_water``, on the clock.
+
+    ``start`` and ``end`` may be those of the night itself.  ``si`` has the same as SI floats.
+    """
+
+    si: GroundingSI
+
+    start = Amount("s")
+    end = Amount("s")
+    low_water = Amount("s")
+    least = Amount("m")
 
 
 def on_its_clock(forecast: Forecast, tide: Tide) -> Tide:
@@ -71,12 +86,13 @@ def on_its_clock(forecast: Forecast, tide: Tide) -> Tide:
     A table of times without dates begins on the forecast's first day, or on the evening before where only
     then it reaches over the night.
     """
-    time = tide.time
+    time, rows = tide.si.time, forecast.si.time
     if tide.clock.day is None:
-        before = time[0] > forecast.time[0] and time[-1] >= forecast.time[-1] + DAY
-        return replace(tide, clock=forecast.clock, time=time - DAY if before else time)
+        before = time[0] > rows[0] and time[-1] >= rows[-1] + DAY
+        return Tide(replace(tide.si, clock=forecast.clock, time=time - DAY if before else time))
     try:
-        return replace(tide, clock=forecast.clock, time=time + forecast.clock.behind(tide.clock))
+        later = forecast.clock.behind(tide.clock)
+        return Tide(replace(tide.si, clock=forecast.clock, time=time + later))
     except AnchorsimError:
         wrong, fits = "its times are not of the forecast's kind", forecast.clock.kind
         said = sentence(wrong, fits, "write both alike", got=tide.clock.kind)
@@ -89,13 +105,13 @@ def heights_of_tide(scenario: Scenario, forecast: Forecast, tide: Tide | None) -
     ``tide`` is on the forecast's clock.  Raises TideError where it does not reach over the rows, or the
     forecast has a tide of its own.
     """
-    given = np.isfinite(forecast.tide)
+    given = np.isfinite(forecast.si.tide)
     if tide is None:
-        return np.where(given, forecast.tide, si(scenario.spot.tide))
+        return np.where(given, forecast.si.tide, si(scenario.spot.tide))
     if given.any():
         wrong, advice = "the forecast has a tide too", "omit the tide table, or the forecast's column"
         raise TideError(f"tide: {sentence(wrong, 'one of the two', advice)}")
-    return tide.at(forecast.time)
+    return tide.si.at(forecast.si.time)
 
 
 def paid_out(scenario: Scenario, depth: float) -> float:
@@ -116,7 +132,7 @@ def circumstances(scenario: Scenario, forecast: Forecast, heights: Floats) -> li
     draught = si(scenario.boat.draught)
     depths = si(scenario.spot.depth) + heights
     if depths[0] < draught:
-        wrong = f"at {forecast.clock.text(float(forecast.time[0]))}, when the night begins: too shallow"
+        wrong = f"at {forecast.clock.text(float(forecast.si.time[0]))}, when the night begins: too shallow"
         fits, got = f"at least the draught, {draught:.3g} m", f"{depths[0]:.3g} m"
         said = sentence(wrong, fits, "begin at another hour or choose deeper water", got)
         raise ScenarioError([("spot.depth", said)])
@@ -147,15 +163,15 @@ def _shelving(scenario: Scenario, forecast: Forecast, depths: Floats) -> Floats:
 def _slopes(scenario: Scenario, forecast: Forecast, row: int) -> list[float]:
     """How the bottom rises from the anchor to where she may lie in an hour, rad."""
     current, current_set = _current(scenario, forecast, row)
-    mean, direction = float(forecast.mean_wind[row]), float(forecast.direction[row])
+    mean, direction = float(forecast.si.mean_wind[row]), float(forecast.si.direction[row])
     return scenario.spot.slopes_towards(mean, [direction], current, current_set)
 
 
 def _current(scenario: Scenario, forecast: Forecast, row: int) -> tuple[float, float]:
     """The current of an hour (m/s), and where it sets (rad)."""
     spot = scenario.spot
-    if math.isfinite(forecast.current[row]):
-        return float(forecast.current[row]), float(forecast.current_set[row])
+    if math.isfinite(forecast.si.current[row]):
+        return float(forecast.si.current[row]), float(forecast.si.current_set[row])
     return si(spot.current), si(spot.current_set)
 
 
@@ -167,14 +183,14 @@ def _hour(
     then: Scenario | None,
 ) -> Circumstances:
     tide, depth, scope = water
-    mean, gust = float(forecast.mean_wind[row]), float(forecast.gust[row])
+    mean, gust = float(forecast.si.mean_wind[row]), float(forecast.si.gust[row])
     current, current_set = _current(scenario, forecast, row)
     return Circumstances(
-        time=float(forecast.time[row]),
-        lasts=float(forecast.lasts[row]),
+        time=float(forecast.si.time[row]),
+        lasts=float(forecast.si.lasts[row]),
         mean_wind=mean,
         gust=gust if math.isfinite(gust) else mean * scenario.weather.exposure_factor,
-        direction=float(forecast.direction[row]),
+        direction=float(forecast.si.direction[row]),
         current=current,
         current_set=current_set,
         tide=tide,
@@ -186,21 +202,21 @@ def _hour(
 
 def _at(scenario: Scenario, forecast: Forecast, row: int, tide: float, scope: float) -> Scenario:
     """The scenario of an hour: the same rode out, in that hour's wind and water."""
-    when = forecast.clock.text(float(forecast.time[row]))
+    when = forecast.clock.text(float(forecast.si.time[row]))
     least = cast(Measure, Scenario.declaration("tackle.scope")).low
     if scope < least:
         wrong, fits = f"at {when}: too little rode is out", f"a scope of at least {least:g}"
         said = sentence(wrong, fits, "let out more at dusk, or choose shallower water", f"{scope:.2g}")
         raise ScenarioError([("tackle.scope", said)])
-    gust = float(forecast.gust[row])
+    gust = float(forecast.si.gust[row])
     changes: dict[str, Any] = {
         "tackle.scope": scope,
         "spot.tide": quantity(max(tide, 0.0), "m"),
         "surroundings.low_water": quantity(max(tide, 0.0), "m"),
-        "weather.mean_wind": quantity(float(forecast.mean_wind[row]), "m/s"),
+        "weather.mean_wind": quantity(float(forecast.si.mean_wind[row]), "m/s"),
         "weather.gust": quantity(gust, "m/s") if math.isfinite(gust) else None,
-        "weather.direction": quantity(math.degrees(forecast.direction[row]), "degree"),
-        "weather.duration": quantity(float(forecast.lasts[row]), "s"),
+        "weather.direction": quantity(math.degrees(forecast.si.direction[row]), "degree"),
+        "weather.duration": quantity(float(forecast.si.lasts[row]), "s"),
         **dict.fromkeys(f"weather.{name}" for name in ("shift", "squall_wind", "record", "record_start")),
     }
     if tide < 0.0:  # a height of tide is not held below the datum, so depths take it
@@ -211,9 +227,9 @@ def _at(scenario: Scenario, forecast: Forecast, row: int, tide: float, scope: fl
             else danger.model_copy(update={"depth": quantity(si(danger.depth) + tide, "m")})
             for danger in scenario.surroundings.dangers
         )
-    if math.isfinite(forecast.current[row]):
-        changes["spot.current"] = quantity(float(forecast.current[row]), "m/s")
-        changes["spot.current_set"] = quantity(math.degrees(forecast.current_set[row]), "degree")
+    if math.isfinite(forecast.si.current[row]):
+        changes["spot.current"] = quantity(float(forecast.si.current[row]), "m/s")
+        changes["spot.current_set"] = quantity(math.degrees(forecast.si.current_set[row]), "degree")
     try:
         return scenario.vary(changes)
     except ScenarioError as error:
@@ -228,17 +244,19 @@ def groundings(
 
     On a slope where the wind of the row has her lie.  ``tide`` is on the forecast's clock.
     """
-    end = forecast.end if tide is None else min(forecast.end, float(tide.time[-1]))
-    time = np.append(np.arange(forecast.time[0], end, _MINUTE), end)
-    height = np.interp(time, forecast.time, heights) if tide is None else tide.at(time)
-    row = np.clip(np.searchsorted(forecast.time, time, side="right") - 1, 0, len(forecast.time) - 1)
+    end = forecast.si.end if tide is None else min(forecast.si.end, float(tide.si.time[-1]))
+    time = np.append(np.arange(forecast.si.time[0], end, _MINUTE), end)
+    height = np.interp(time, forecast.si.time, heights) if tide is None else tide.si.at(time)
+    row = np.clip(np.searchsorted(forecast.si.time, time, side="right") - 1, 0, len(forecast.si.time) - 1)
     charted = si(scenario.spot.depth)
     water = charted + height - _shelving(scenario, forecast, charted + heights)[row]
     dry = np.concatenate([[False], water < si(scenario.boat.draught), [False]])
     edges = np.flatnonzero(np.diff(dry.astype(int)))
     return tuple(
         Grounding(
-            float(time[start]), float(time[min(stop, len(time) - 1)]), *_least(time, water, start, stop)
+            GroundingSI(
+                float(time[start]), float(time[min(stop, len(time) - 1)]), *_least(time, water, start, stop)
+            )
         )
         for start, stop in zip(edges[::2], edges[1::2], strict=True)
     )
@@ -247,3 +265,15 @@ def groundings(
 def _least(time: Floats, water: Floats, start: int, stop: int) -> tuple[float, float]:
     least = start + int(np.argmin(water[start:stop]))
     return float(time[least]), float(water[least])
+
+
+def gale_from(scenario: Scenario, forecast: Forecast) -> float | None:
+    """Where the strongest gale of a forecast blows from, rad, if nothing is known of the sea that it raises.
+
+    By its mean wind or its gusts.  None where there is no gale, or open water or waves are given.
+    """
+    if scenario.spot.fetches or si(scenario.weather.wave_height) > 0.0:
+        return None
+    blows = np.fmax(forecast.si.mean_wind, forecast.si.gust)
+    row = int(np.argmax(blows))
+    return float(forecast.si.direction[row]) if blows[row] >= GALE * (1.0 - 1e-9) else None

@@ -13,10 +13,11 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from anchorsim.numerics.interval import Interval
-from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, as_svg, plain, style
+from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, drawing, plain, style
 from anchorsim.wording.amounts import percent
 
-_TALL, _MOST = 0.16, 2.5  # inches a bar; the share of the WLL at which the paper ends
+_TALL, _BRIEF = 0.16, 0.11  # inches a bar, among all and of a few
+_MOST = 2.5  # the share of the WLL at which the paper ends
 _ROW = 0.38  # of a part's place that one of two bars takes
 
 
@@ -27,23 +28,39 @@ Floats = NDArray[np.float64]
 class Bar:
     """A part's load over its WLL, as found and as recommended; None where it is not in line."""
 
+    key: str
     name: str
     before: Interval | None
     after: Interval | None
 
 
-def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Drawing:
-    """One place a part, from the anchor aft; ``names`` of before and after, None where there is no after."""
+def utilisation(bars: Sequence[Bar], names: Sequence[str]) -> Drawing:
+    """One place a part, from the anchor aft; ``names`` of before and after, one where there is no after."""
+    words = (
+        f"Peak load on each part as a share of its WLL, {_which(names)}. Thin lines show the range over the "
+        "spells and of the findings. The figures are in the table of parts."
+    )
+    return _drawn(bars, names, _TALL, "Load on each part", words)
+
+
+def few(bars: Sequence[Bar], names: Sequence[str]) -> Drawing:
+    """The same of a few parts, for who has two minutes."""
+    words = "Peak load as a share of what the part may carry (WLL), with the anchor holding."
+    return _drawn(bars, names, _BRIEF, "Load on the weakest parts", words)
+
+
+def _drawn(bars: Sequence[Bar], names: Sequence[str], tall: float, heading: str, words: str) -> Drawing:
+    both = len(names) > 1
     with style():
-        height = _TALL * len(bars) * (2 if names else 1) * 1.35 + 0.75
+        height = tall * len(bars) * (2 if both else 1) * 1.35 + 0.75
         sheet = Figure(figsize=(WIDTH, height), layout="constrained")
         panel = sheet.subplots()
         plain(panel)
         top = _top(bars)
         places = np.arange(len(bars), dtype=float)
-        shift = _ROW / 2 if names else 0.0
-        _row(panel, places - shift, [bar.before for bar in bars], top, hatched=bool(names))
-        if names:
+        shift = _ROW / 2 if both else 0.0
+        _row(panel, places - shift, [bar.before for bar in bars], top, hatched=both)
+        if both:
             _row(panel, places + shift, [bar.after for bar in bars], top, hatched=False)
             _key(panel, names)
         panel.axvline(100, color=LOOK.ink, linewidth=1.2, linestyle=(0, (8, 3, 2, 3)))
@@ -56,7 +73,7 @@ def utilisation(bars: Sequence[Bar], names: tuple[str, str] | None) -> Drawing:
         panel.set_yticks(places, [bar.name for bar in bars])
         panel.tick_params(axis="y", length=0)
         panel.grid(axis="x", color=LOOK.grid, linewidth=0.6)
-        return as_svg(sheet, "Load on each part", _words(names))
+        return drawing(sheet, heading, words)
 
 
 def _top(bars: Sequence[Bar]) -> float:
@@ -95,7 +112,7 @@ def _ink(hatched: bool) -> Any:
     return {"color": LOOK.load, "edgecolor": LOOK.ink, "linewidth": 0.7}
 
 
-def _key(panel: Axes, names: tuple[str, str]) -> None:
+def _key(panel: Axes, names: Sequence[str]) -> None:
     for name, hatched in zip(names, (True, False), strict=True):
         panel.barh([0], [0], label=name, **_ink(hatched))
     panel.legend(
@@ -103,9 +120,7 @@ def _key(panel: Axes, names: tuple[str, str]) -> None:
     )
 
 
-def _words(names: tuple[str, str] | None) -> str:
-    which = f"{names[0].lower()} (hatched) and {names[1].lower()} (filled)" if names else "as it is (filled)"
-    return (
-        f"Peak load on each part as a share of its WLL, {which}. Thin lines show the range over the spells "
-        "and of the findings. The figures are in the table of parts."
-    )
+def _which(names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return "as it is (filled)"
+    return f"{names[0].lower()} (hatched) and {names[1].lower()} (filled)"

@@ -1,12 +1,13 @@
 """What the report's drawings have in common: matplotlib on paper, in the colours of the screen.
 
-Each drawing becomes one self-contained SVG with its letters as outlines, so that it looks the same in a
-browser and on paper.
+A drawing is had as one self-contained SVG with its letters as outlines, so that it looks the same in a
+browser and on paper, and as PNG where a program knows no SVG.
 """
 
 from __future__ import annotations
 
 import base64
+import functools
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -22,6 +23,7 @@ from anchorsim.figures import theme
 LOOK = theme()
 WIDTH = 6.8  # inches: between the margins of A4 and of Letter
 SMALL, NORMAL = 7.0, 8.0  # points
+_DOTS = 200  # to the inch, of a PNG
 
 _STYLE: Any = {
     "font.family": "DejaVu Sans",  # comes with matplotlib, so that every machine draws the same
@@ -51,11 +53,29 @@ _NOT_SAID = dict.fromkeys(("Creator", "Date", "Format", "Type"))
 
 @dataclass(frozen=True)
 class Drawing:
-    """A drawing as the page takes it in: a data address, what it shows in words, and its heading."""
+    """A drawing: its heading, what it shows in words, and itself, as whoever takes it in asks for."""
 
-    address: str
-    words: str
+    figure: Figure
     heading: str
+    words: str
+
+    @functools.cached_property
+    def address(self) -> str:
+        """As SVG, in a data address."""
+        sheet = io.StringIO()
+        with style():
+            self.figure.savefig(sheet, format="svg", metadata=_NOT_SAID)
+        text = sheet.getvalue()
+        drawn = text[text.index("<svg") :]  # without the prologue, which names an address on the net
+        return f"data:image/svg+xml;base64,{base64.b64encode(drawn.encode()).decode()}"
+
+    @functools.cached_property
+    def png(self) -> bytes:
+        """As PNG."""
+        sheet = io.BytesIO()
+        with style():
+            self.figure.savefig(sheet, format="png", dpi=_DOTS, metadata={"Software": None})
+        return sheet.getvalue()
 
 
 @contextmanager
@@ -70,17 +90,12 @@ def style() -> Iterator[None]:
         yield
 
 
-def as_svg(figure: Figure, heading: str, words: str) -> Drawing:
-    """The figure as SVG in a data address."""
-    if layout := figure.get_layout_engine():  # once is enough; saving would draw all of it for that again
+def drawing(figure: Figure, heading: str, words: str) -> Drawing:
+    """A drawing of a figure, which is laid out once; saving would else do that again, and draw all of it."""
+    if layout := figure.get_layout_engine():
         layout.execute(figure)
         figure.set_layout_engine("none")
-    sheet = io.StringIO()
-    figure.savefig(sheet, format="svg", metadata=_NOT_SAID)
-    text = sheet.getvalue()
-    drawn = text[text.index("<svg") :]  # without the prologue, which names an address on the net
-    code = base64.b64encode(drawn.encode()).decode()
-    return Drawing(f"data:image/svg+xml;base64,{code}", words, heading)
+    return Drawing(figure, heading, words)
 
 
 def plain(axes: Axes) -> None:

@@ -12,7 +12,7 @@ from anchorsim.core import markup
 from anchorsim.core.units import System
 from anchorsim.figures import theme
 from anchorsim.figures.style import FONT
-from anchorsim.report.content import Content
+from anchorsim.report.blocks import Report
 from anchorsim.wording.cautions import FOR_COMPARING
 
 PAPER: dict[System, str] = {"metric": "A4", "US": "letter"}
@@ -23,9 +23,9 @@ class NoPaper(RuntimeError):
     """Sheets cannot be made on this machine."""
 
 
-def page(content: Content) -> str:
+def page(report: Report) -> str:
     """The report as HTML."""
-    return markup.page("report/page.html", report=content, style=_style())
+    return markup.page("report/page.html", report=report, style=style_sheet())
 
 
 def sheets(html: str, system: System) -> bytes:
@@ -35,7 +35,7 @@ def sheets(html: str, system: System) -> bytes:
     """
     try:
         from weasyprint import CSS, HTML  # noqa: PLC0415 - needs system libraries, which the page does not
-        from weasyprint.urls import URLFetcher  # noqa: PLC0415
+        from weasyprint.urls import URLFetcher  # noqa: PLC0415 - as above
     except ImportError:
         raise NoPaper(
             f"PDF: the package weasyprint is missing. Install anchorsim[pdf], or {_PRINTED}."
@@ -51,12 +51,14 @@ def sheets(html: str, system: System) -> bytes:
     return bytes(document.write_pdf(stylesheets=[paper]))
 
 
-def _style() -> str:
-    """Our own style sheet, with the colours and the letters of the screen."""
+def style_sheet(*more: str) -> str:
+    """Our own style sheet and ``more`` of them, with the colours and the letters of the screen."""
     colours = {name: value for name, value in asdict(theme()).items() if isinstance(value, str)}
     names = " ".join(f"--{name}: {value};" for name, value in colours.items())
     foot = f'@page {{ @bottom-left {{ content: "{FOR_COMPARING}" }} }}'
-    return markup.trusted(f":root {{ {names} --font: {FONT}; }}\n{_file('page.css')}\n{foot}")
+    widths = " ".join(f".w{share} {{ width: {share}% }}" for share in range(1, 101))  # of columns
+    sheets_of_ours = "\n".join([_file("page.css"), widths, foot, *map(_file, more)])
+    return markup.trusted(f":root {{ {names} --font: {FONT}; }}\n{sheets_of_ours}")
 
 
 def _file(name: str) -> str:

@@ -1,121 +1,82 @@
-"""The parts table, what was found on each part, and where the figures come from."""
+"""The parts one by one: what each carries and what is left of it, and what was found on it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from anchorsim.core.tables import KINDS
+from anchorsim.core.tables import table
 from anchorsim.core.units import System
-from anchorsim.report.photographs import Photograph, photograph
+from anchorsim.report.blocks import Block, Cell, Gallery, Heading, Row, Section, Table, Text, Warned
+from anchorsim.report.numbering import Numbering, Sources
+from anchorsim.report.photographs import photograph
+from anchorsim.report.results import Results
+from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.capacity import PartState
 from anchorsim.strength.degradation import effect
+from anchorsim.survey.recommendations import Recommendation
 from anchorsim.survey.weakest_link import Appraisal
-from anchorsim.wording import amounts, findings
+from anchorsim.wording import amounts, assessment, findings, weakest_link
+from anchorsim.wording import report as words
 from anchorsim.wording.amounts import AmountText
-from anchorsim.wording.cautions import NOT_FIT, Caution
-from anchorsim.wording.sources import KINDS as KIND_NAMES
+from anchorsim.wording.cautions import NOT_FIT, Caution, on_finding, on_part
 from anchorsim.wording.terms import local
 from anchorsim.wording.weakest_link import ONLY_AT_RUN_OUT
 
 
-@dataclass(frozen=True)
-class PartRow:
-    """A line of the parts table, all in words; ``after`` is the utilisation once all is done."""
-
-    name: str
-    mark: str
-    load: AmountText
-    wll: AmountText
-    strength_left: AmountText
-    as_new: str
-    used: AmountText
-    safety: AmountText
-    after: str
-    found: tuple[str, ...]
-    spare: str
-    reference: int
-
-
-@dataclass(frozen=True)
-class FindingEntry:
-    """A finding with all that belongs to it."""
-
-    part: str
-    name: str
-    what: str
-    check: str
-    warning: Caution | None
-    measured: str
-    leaves: str
-    behaviour: str
-    urgency: str
-    note: str
-    photographs: tuple[Photograph, ...]
+def sections(scenario: Scenario, made: Results, numbering: Numbering, system: System) -> Iterator[Section]:
+    """The table of all parts in line, and what was found, part by part."""
+    rows = tuple(_rows(made.before, made.after, numbering.sources, system))
+    shares = (0.22, 0.15, 0.17, 0.12, 0.12, 0.11, 0.11)
+    lead = Text(words.HOW_PARTS, style="lead")
+    conclusions = (
+        *([Text(loads)] if (loads := weakest_link.two_loads(made.before, system)) else []),
+        Text(weakest_link.link(made.before, system)),
+        *([_said(first)] if (first := weakest_link.first_to_fail(made.before, system)) else []),
+        Text(assessment.sentence(made.before.assessment, system)),
+    )
+    in_line = Table(rows, shares, words.PART_COLUMNS, dense=True)
+    yield Section(words.PARTS, (*conclusions, lead, in_line), apart=True)
+    if not scenario.survey.empty:
+        yield Section(words.FINDINGS, tuple(_findings(scenario, made.found, numbering, system)))
 
 
-@dataclass(frozen=True)
-class Source:
-    """A source as the list of them has it: its number, what it is for, and what it is worth."""
-
-    number: int
-    text: str
-    kind: str
-    serves: str
+def _said(text: str | Caution) -> Text | Warned:
+    return Warned(text) if isinstance(text, Caution) else Text(text)
 
 
-class Sources:
-    """Sources as they come up, numbered in that order, each once."""
-
-    def __init__(self) -> None:
-        self._found: dict[tuple[str, str], list[str]] = {}
-
-    def refer(self, text: str, kind: str, serves: str) -> int:
-        """The number of a source, which is a new one where it has not come up yet."""
-        what = self._found.setdefault((text, kind), [])
-        if serves not in what:
-            what.append(serves)
-        return list(self._found).index((text, kind)) + 1
-
-    def listed(self) -> dict[str, list[Source]]:
-        """All of them by kind, the best founded kind first."""
-        entries = [
-            Source(number, text, kind, amounts.listed(serves))
-            for number, ((text, kind), serves) in enumerate(self._found.items(), 1)
-        ]
-        by_kind = {kind: [entry for entry in entries if entry.kind == kind] for kind in KINDS}
-        return {KIND_NAMES[kind]: found for kind, found in by_kind.items() if found}
-
-
-def part_rows(
-    before: Appraisal, after: Appraisal | None, sources: Sources, system: System
-) -> tuple[PartRow, ...]:
+def _rows(before: Appraisal, after: Appraisal | None, sources: Sources, system: System) -> Iterator[Row]:
     """The parts in line from the anchor aft, the bitter end last."""
     later = {part.key: part for part in after.parts} if after else {}
-    return tuple(_part_row(part, before, later.get(part.key), sources, system) for part in before.parts)
+    today = {part.key: part for part in before.today}
+    for part in before.parts:
+        reference = sources.refer(
+            part.as_new.source, part.as_new.kind, amounts.lower(findings.part(part.key, system))
+        )
+        cells = (
+            Cell(local(part.name, system), mark=_mark(part, before), reference=reference),
+            _used(today.get(part.key), system),
+            _used(part, system),
+            _ranged(amounts.span(part.wll, system)),
+            _ranged(amounts.span(part.strength_left, system)),
+            Cell(amounts.NONE) if part.cracked else _ranged(amounts.factors(part.safety_factor)),
+            Cell(_after(part, later.get(part.key), system)),
+        )
+        yield Row(cells, tuple(_beneath(part, system)))
 
 
-def _part_row(
-    part: PartState, all_of_it: Appraisal, later: PartState | None, sources: Sources, system: System
-) -> PartRow:
-    new = part.as_new
-    unchanged = part.wll == new.wll and part.strength_left == new.mbl
-    as_new = f"WLL {amounts.span(new.wll, system)}, MBL {amounts.span(new.mbl, system)}"
-    return PartRow(
-        name=local(part.name, system),
-        mark=_mark(part, all_of_it),
-        load=amounts.span(part.load, system),
-        wll=amounts.span(part.wll, system),
-        strength_left=amounts.span(part.strength_left, system),
-        as_new="" if unchanged else as_new,
-        used=amounts.percents(part.utilisation),
-        safety=amounts.factors(part.safety_factor),
-        after=_after(part, later, system),
-        found=tuple(dict.fromkeys(findings.named(entry.finding, system) for entry in part.effects)),
-        spare=f"{amounts.upper(ONLY_AT_RUN_OUT)}." if part.spare else "",
-        reference=sources.refer(new.source, new.kind, amounts.lower(findings.part(part.key, system))),
-    )
+def _ranged(figure: AmountText) -> Cell:
+    return Cell(figure.likely, range=figure.range)
+
+
+def _used(part: PartState | None, system: System) -> Cell:
+    """A load and its share of the WLL."""
+    if part is None or part.spare:
+        return Cell(amounts.NONE)
+    used = amounts.percents(part.utilisation)
+    ranged = f"{used.range} %" if used.range else ""
+    return Cell(f"{amounts.force(part.load.likely, system)}, {used.likely}", range=ranged)
 
 
 def _mark(part: PartState, all_of_it: Appraisal) -> str:
@@ -123,7 +84,9 @@ def _mark(part: PartState, all_of_it: Appraisal) -> str:
     marks = []
     if part.unfit:
         marks.append("do not use")
-    if part is all_of_it.weakest:
+    if all_of_it.surveyed and part in all_of_it.unseen:
+        marks.append("not inspected")
+    elif part is all_of_it.weakest:
         marks.append("weakest link")
     elif part is all_of_it.next_weakest:
         marks.append("next weakest")
@@ -134,30 +97,77 @@ def _after(part: PartState, later: PartState | None, system: System) -> str:
     if later is None:
         return amounts.NONE
     renamed = f" ({local(later.name, system)})" if later.name != part.name else ""
-    return f"{amounts.percent(later.utilisation.likely)}{renamed}"
+    return f"{weakest_link.factor(later)}{renamed}"
 
 
-def finding_entries(scenario: Scenario, sources: Sources, system: System) -> dict[str, list[FindingEntry]]:
-    """What was found, by the part's label, in the order of the walk."""
-    folder = scenario.folder or Path()
-    entries: dict[str, list[FindingEntry]] = {}
-    for finding in scenario.survey.findings:
-        found, row = effect(scenario, finding), finding.row()
-        sources.refer(
-            row.source, row.kind, f"finding “{amounts.lower(findings.title(finding.kind, system))}”"
+def _beneath(part: PartState, system: System) -> Iterator[Text]:
+    found = tuple(dict.fromkeys(findings.named(entry.finding, system) for entry in part.effects))
+    if found:
+        yield Text(f"{'; '.join(found)}.", label="Found:")
+    if part.spare:
+        yield Text(f"{amounts.upper(ONLY_AT_RUN_OUT)}.")
+    new = part.as_new
+    if part.wll != new.wll or part.strength_left != new.mbl:
+        yield Text(
+            f"WLL {amounts.span(new.wll, system)}, MBL {amounts.span(new.mbl, system)}.", label="As new:"
         )
-        entry = FindingEntry(
-            part=findings.part(finding.part, system),
-            name=findings.named(finding, system),
-            what=findings.what(finding, system),
-            check=findings.how_to_check(finding.kind, system),
-            warning=NOT_FIT if found.unfit else None,
-            measured=findings.measured(found, system),
-            leaves=findings.leaves(found),
-            behaviour=findings.behaviour(finding, system),
-            urgency=findings.WHEN[found.urgency].lower(),
-            note=finding.note,
-            photographs=tuple(photograph(folder, name) for name in finding.photographs),
-        )
-        entries.setdefault(entry.part, []).append(entry)
-    return entries
+
+
+def _findings(
+    scenario: Scenario, jobs: Sequence[Recommendation], numbering: Numbering, system: System
+) -> Iterator[Block]:
+    """What was found, part by part in the order of the walk, under its numbers."""
+    survey = scenario.survey
+    named = {key: amounts.lower(findings.part(key, system)) for key in (*survey.seen, *survey.unseen)}
+    faultless = [key for key in survey.seen if key not in {finding.part for finding in survey.findings}]
+    due = {
+        key: [number for number, job in zip(numbering.jobs, jobs, strict=True) if job.part == key]
+        for key in faultless
+    }
+    for label, parts in (
+        ("Inspected, no fault found:", [named[key] for key in faultless if not due[key]]),
+        (
+            "Inspected, a job named:",
+            [f"{named[key]} ({', '.join(due[key])})" for key in faultless if due[key]],
+        ),
+        ("Not inspected, assumed as new:", [named[key] for key in survey.unseen]),
+    ):
+        if parts:
+            yield Text(f"{amounts.upper(amounts.listed(parts))}.", label=label)
+    if not survey.findings:
+        yield Text("No fault recorded.")
+    before = ""
+    order = [str(row["part"]) for row in table("parts")]
+    for finding, number in sorted(numbering.findings.items(), key=lambda pair: order.index(pair[0].part)):
+        if finding.part != before:
+            yield Heading(findings.part(finding.part, system))
+            yield from (Warned(caution) for caution in on_part(finding.part, system))
+        before = finding.part
+        yield from _finding(scenario, finding, number, numbering.sources, system)
+
+
+def _finding(
+    scenario: Scenario, finding: Finding, number: int, sources: Sources, system: System
+) -> Iterator[Block]:
+    found, row = effect(scenario, finding), finding.row()
+    title = findings.named(finding, system)
+    serves = f"finding “{amounts.lower(findings.title(finding.kind, system))}”"
+    yield Heading(title, 4, f"No. {number}")
+    if found.unfit:
+        yield Warned(NOT_FIT)
+    said = (findings.what(finding, system), findings.measured(found, system), findings.leaves(found),
+            findings.behaviour(finding, system), f"Due {findings.WHEN[found.urgency].lower()}.")  # fmt: skip
+    yield Text(" ".join(filter(None, said)), reference=sources.refer(row.source, row.kind, serves))
+    if grades := findings.grades(found):
+        yield Text(grades)
+    if len(finding.readings) > 1:
+        where = tuple(Row((Cell(place), Cell(told))) for place, told in findings.places(finding, system))
+        yield Table(where, (0.4, 0.6), words.PLACE_COLUMNS)
+    heed = " ".join(str(caution) for caution in on_finding(finding.kind))
+    check = f"How to check: {findings.how_to_check(finding.kind, system)} {heed}"
+    yield Text(check.rstrip(), style="lead")
+    if finding.note.strip():
+        yield Text(finding.note, style="note")
+    if finding.photographs:
+        folder = scenario.folder or Path()
+        yield Gallery(tuple(photograph(folder, name) for name in finding.photographs), title)

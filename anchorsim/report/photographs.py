@@ -17,6 +17,7 @@ from PIL import Image, ImageOps
 from anchorsim.core.reading import (
     PHOTOGRAPH,
     PIXELS,
+    PIXELS_COPIED,
     PIXELS_SCALED,
     ReadError,
     open_plain,
@@ -67,8 +68,7 @@ def _small(file: BinaryIO) -> str:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # a damaged tag that the picture does not need
         with Image.open(file, formats=_KINDS) as opened:
-            scaled = opened.format in ("JPEG", "MPO") and not opened.info.get("progressive")
-            if opened.width * opened.height > (PIXELS_SCALED if scaled else PIXELS):
+            if opened.width * opened.height > _most(opened):
                 raise Image.DecompressionBombError
             opened.draft("RGB", (_LARGEST, _LARGEST))
             opened.thumbnail((_LARGEST, _LARGEST))
@@ -81,3 +81,10 @@ def _small(file: BinaryIO) -> str:
         sheet = io.BytesIO()
         flat.save(sheet, "JPEG", quality=_QUALITY, optimize=True)
     return f"data:image/jpeg;base64,{base64.b64encode(sheet.getvalue()).decode()}"
+
+
+def _most(opened: Image.Image) -> int:
+    """How many pixels a picture of its kind may have; a WebP is held four times over as it is unpacked."""
+    if opened.format in ("JPEG", "MPO") and not opened.info.get("progressive"):
+        return PIXELS_SCALED
+    return PIXELS_COPIED if opened.format == "WEBP" or opened.mode in ("LA", "RGBA") else PIXELS

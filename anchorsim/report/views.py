@@ -16,7 +16,7 @@ from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run
 from anchorsim.figures import Unit, drawn, of_hers
 from anchorsim.figures.scenes import rode_at_rest
-from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, as_svg, plain, style
+from anchorsim.report.drawing import LOOK, SMALL, WIDTH, Drawing, drawing, plain, style
 from anchorsim.risk.swinging_room import envelope
 from anchorsim.wording.amounts import listed
 
@@ -38,7 +38,7 @@ class Named:
     @property
     def hardest(self) -> int:
         """The sample with the peak load at the bow."""
-        return int(np.argmax(self.run.track.bow_load))
+        return int(np.argmax(self.run.si.bow_load))
 
 
 def from_above(spells: Sequence[Named], length: Unit) -> Drawing:
@@ -66,7 +66,7 @@ def from_above(spells: Sequence[Named], length: Unit) -> Drawing:
         panels[0].set_ylabel(f"north of the anchor ({length.label})")
         rooms = [f"{watch.name.lower()} {length.text(_reach(watch.run))}" for watch in spells]
         words = f"Water the boat sweeps in one spell. Farthest point from the anchor: {listed(rooms)}."
-        return as_svg(sheet, "From above", words)
+        return drawing(sheet, "From above", words)
 
 
 def from_the_side(spells: Sequence[Named], length: Unit) -> Drawing:
@@ -94,11 +94,11 @@ def from_the_side(spells: Sequence[Named], length: Unit) -> Drawing:
         panels[-1].set_xlabel(f"distance from the anchor ({length.label})")
         lifts = [f"{watch.name.lower()} {_lift(watch.run):.0f}°" for watch in spells]
         words = f"To scale, at peak load. Uplift at the anchor: {listed(lifts)}."
-        return as_svg(sheet, "The rode from the side", words)
+        return drawing(sheet, "The rode from the side", words)
 
 
 def _plan(panel: Axes, watch: Named, scale: float) -> None:
-    track, at = watch.run.track, watch.hardest
+    track, at = watch.run.si, watch.hardest
     ring = envelope(watch.run) * scale
     north, east = _bow(watch.run)
     hull = drawn(watch.run.scenario.boat).plan.polygon
@@ -137,7 +137,7 @@ def _plan(panel: Axes, watch: Named, scale: float) -> None:
 
 def _wind(panel: Axes, run: Run) -> None:
     """The mean wind as an arrow in an upper corner, to windward."""
-    blows = run.track.wind_direction
+    blows = run.si.wind_direction
     mean = math.atan2(float(np.mean(np.sin(blows))), float(np.mean(np.cos(blows))))
     side = 0.8 if math.sin(mean) > 0 else 0.2
     along = np.array([-math.sin(mean), -math.cos(mean)]) * 12  # points
@@ -152,7 +152,7 @@ def _wind(panel: Axes, run: Run) -> None:
 def _profile(panel: Axes, watch: Named, length: Unit) -> None:
     run, at, scale = watch.run, watch.hardest, length.factor
     rode, bow = run.rode, float(_distance(watch.run)[watch.hardest])
-    shape = rode_at_rest(run, [bow], _POINTS)
+    shape = rode_at_rest(run, [bow], _POINTS).si
     plain(panel)
     ends = np.array([-1.0, 3.0]) * bow  # beyond the panel
     bed = np.array([rode.bed(float(end)) for end in ends])
@@ -175,7 +175,7 @@ def _profile(panel: Axes, watch: Named, length: Unit) -> None:
         panel.plot((bow + roller - part[:, 0]) * scale, part[:, 1] * scale, color=LOOK.ink, linewidth=0.7)
     panel.plot(shape.x[0] * scale, (shape.z[0] - rode.depth) * scale, color=LOOK.ink, linewidth=1.8)
     panel.plot(0, -rode.depth * scale, marker="<", markersize=6, color=LOOK.ink)
-    angle = math.degrees(float(run.track.angle_at_anchor[at]))
+    angle = math.degrees(float(run.si.angle_at_anchor[at]))
     for text, x, y, where in (
         (f"uplift at the anchor {angle:.0f}°", 0.0, min(-rode.depth, rode.bed(0.35 * bow)), (8, -4)),
         (
@@ -202,17 +202,17 @@ def _limits(spells: Sequence[Named]) -> tuple[tuple[float, float], tuple[float, 
 
 def _bow(run: Run) -> tuple[Floats, Floats]:
     """North and east (m) of the bow roller at each sample."""
-    return of_hers(run.track, si(run.scenario.boat.roller))
+    return of_hers(run.si, si(run.scenario.boat.roller))
 
 
 def _distance(run: Run) -> Floats:
     north, east = _bow(run)
-    return np.hypot(north - run.track.anchor_x, east - run.track.anchor_y)
+    return np.hypot(north - run.si.anchor_x, east - run.si.anchor_y)
 
 
 def _reach(run: Run) -> float:
-    return si(run.swing_radius)
+    return run.si.swing_radius
 
 
 def _lift(run: Run) -> float:
-    return math.degrees(float(run.track.angle_at_anchor[int(np.argmax(run.track.bow_load))]))
+    return math.degrees(float(run.si.angle_at_anchor[int(np.argmax(run.si.bow_load))]))

@@ -19,17 +19,18 @@ from numpy.typing import NDArray
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Drawn, Said, line
-from anchorsim.core.units import Measure, Quantity, si
+from anchorsim.core.units import Measure, Quantity, quantity, si
 from anchorsim.dynamics.anchor_travel import held_crept_or_dragged
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import counted_chance, quantile
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.clearances import SHELF, TOUCH, Clearance, surrounded
+from anchorsim.risk.clearances import SHELF, TOUCH, Clearance, ClearanceSI, surrounded
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import Cancel, Ints, Progress, Spells, numbers_from, spells_each
-from anchorsim.risk.outcome import LIMIT, SELDOM, Ending, Outcome, What
+from anchorsim.risk.outcome import LIMIT, SELDOM, Ending, Outcome, OutcomeSI, What
 from anchorsim.risk.part_loads import PartLoad, over
+from anchorsim.risk.ranges import Ranges
 from anchorsim.risk.stretch import Demands, demands
 from anchorsim.risk.stretch import share as share_over
 from anchorsim.scenario.scenario import Scenario
@@ -40,11 +41,10 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _STRETCH = Measure("Stretch of time", "hour", 0.0, 240.0, 1.0)
-_FEW = 20  # spells below which the range is that of all of them: a twentieth is less than one
 
 
 @dataclass(frozen=True, eq=False)
-class Assessment(Said, Drawn):
+class Assessment(Ranges, Said, Drawn):
     """What the spells of a scenario come to.
 
     Attributes
@@ -52,17 +52,19 @@ class Assessment(Said, Drawn):
     scenario : Scenario
         What was assessed.
     spells : Spells
-        The figures of each spell, arrays in SI.
-    clear_radius : float or None
-        Free water about where the anchor was set, m; None for no end but what the scenario places round her.
+        The figures of each spell, as arrays of SI floats: the inside of all that follows.
+    clear_radius : quantity or None
+        Free water about where the anchor was set; None for no end but what the scenario places round her.
     outcomes : tuple of Outcome
         What happened in each spell.
-    peak_load, peak_anchor_load, uplift, radius, drag : Interval
-        Median and range of the spells: N, N, rad, m, m.
+    peak_load, peak_anchor_load, uplift, radius, drag, holding_used : Interval
+        Median and range of the spells.
     bad_peak_load, bad_radius : Interval
-        What one spell in twenty passes, with its 95 % band: N, m.
-    loads, use : (parts, spells) float64 array
-        Load on each part, N, and as a share of what is left of its WLL.
+        What one spell in twenty passes, with its 95 % band.
+    loads : quantity
+        Load on each part in each spell: an array (parts, spells).
+    use : (parts, spells) float64 array
+        The same as a share of what is left of the part's WLL.
     states, parts : tuple of PartState, tuple of PartLoad
         The parts in line from the anchor aft: as found, and with the chances of overload and of breaking.
     most_loaded : PartLoad
@@ -71,6 +73,8 @@ class Assessment(Said, Drawn):
         The parts over their WLL in half of the spells or more, and those not fit for use as found.
     clearances : tuple of Clearance
         How near she came to each thing round her.
+    nearest : {"dragged", "may have broken", "out of room"}
+        The way of failing that the spells came nearest to.
     bounded, within_limit : bool
         Whether there is an end to the water that she has; whether she fails in no more spells than is
         accepted (5 in 100) and every part is fit for use.
@@ -88,7 +92,7 @@ class Assessment(Said, Drawn):
 
     scenario: Scenario
     spells: Spells
-    clear_radius: float | None = None
+    clear_radius: Quantity | None = None
 
     def __eq__(self, other: object) -> bool:
         return (
@@ -117,9 +121,13 @@ class Assessment(Said, Drawn):
         """The parts in line as found, from the anchor aft, under the range of the spells' loads."""
         return in_line(self.scenario, self.peak_load, self.peak_anchor_load)
 
+    @property
+    def loads(self) -> Quantity:
+        """Load on each part in each spell, an array (parts, spells)."""
+        return quantity(self._loads, "N")
+
     @functools.cached_property
-    def loads(self) -> Floats:
-        """Load on each part in each spell, N, (parts, spells)."""
+    def _loads(self) -> Floats:
         return carried(self.states, self.spells.peak_load, self.spells.peak_anchor_load)
 
     @functools.cached_property
@@ -131,7 +139,7 @@ class Assessment(Said, Drawn):
             found.water,
         )  # fmt: skip
         rows = zip(*(column.tolist() for column in columns), strict=True)
-        outside = found.radius > (math.inf if self.clear_radius is None else self.clear_radius)
+        outside = found.radius > (math.inf if self._room is None else self._room)
         overloaded = np.any(self.use > 1.0, axis=0)
         made = []
         for place, (number, drag, peak, anchor, uplift, radius, water) in enumerate(rows):
@@ -139,14 +147,14 @@ class Assessment(Said, Drawn):
             hit, grounded = self._met(place, water)
             made.append(
                 Outcome(
-                    number, ending, drag, gave_way, hit, grounded, bool(outside[place]),
-                    bool(overloaded[place]), peak, anchor, uplift, radius, water,
+                    number, ending, gave_way, hit, grounded, bool(outside[place]), bool(overloaded[place]),
+                    OutcomeSI(drag, peak, anchor, uplift, radius, water),
                 )
             )  # fmt: skip
         return tuple(made)
 
     def _ending(self, place: int, drag: float) -> tuple[Ending, tuple[str, ...]]:
-        loads = self.loads[:, place]
+        loads = self._loads[:, place]
         gave = [part for part, load in zip(self.states, loads, strict=True) if load > part.strength_left.low]
         if not gave:
             return held_crept_or_dragged(drag), ()
@@ -164,7 +172,7 @@ class Assessment(Said, Drawn):
     @functools.cached_property
     def use(self) -> Floats:
         """Load over what is left of the WLL, (parts, spells); infinite where nothing is left."""
-        return over(self.loads, np.array([[part.wll.likely] for part in self.states]))
+        return over(self._loads, np.array([[part.wll.likely] for part in self.states]))
 
     def happened(self, what: What) -> Bools:
         """In which spells a word (``what``, see :class:`Outcome`) holds of the outcome, (spells,) bool."""
@@ -194,52 +202,40 @@ class Assessment(Said, Drawn):
             raise arguments.refused(
                 "stretch", f"{stretch} is shorter than a spell", least, "give a longer one"
             )
-        return share_over(self.happened, self._demands, what, max(seconds / spell, 1.0))
+        at = what, max(seconds / spell, 1.0)
+        if at not in self._shares:  # which takes longer than all the rest that is told
+            self._shares[at] = share_over(self.happened, self._demands, *at)
+        return self._shares[at]
+
+    @functools.cached_property
+    def _shares(self) -> dict[tuple[What, float], Interval]:
+        return {}
 
     @functools.cached_property
     def _demands(self) -> Demands:
         draught = si(self.scenario.boat.draught)
-        return demands(self.spells, self.states, self.loads, self.use, draught, self.clear_radius)
+        return demands(self.spells, self.states, self._loads, self.use, draught, self._room)
+
+    @property
+    def _room(self) -> float | None:
+        """The clear radius, m."""
+        return None if self.clear_radius is None else si(self.clear_radius)
+
+    @property
+    def nearest(self) -> What:
+        """Which way of failing the spells came nearest to: dragged, may have broken, or out of room."""
+        near = self._demands
+        ways: dict[What, float] = {
+            "may have broken": float(near.least.max()),
+            "out of room": float(near.room.max()),
+            "dragged": float(near.holding.max()),
+        }
+        return max(ways, key=ways.__getitem__)
 
     @property
     def bounded(self) -> bool:
         """Whether there is an end to the water she has: a clear radius, or something round her."""
         return self.clear_radius is not None or surrounded(self.spells.scenario)
-
-    @functools.cached_property
-    def peak_load(self) -> Interval:
-        """Peak load at the bow, N: the median and the range of the spells."""
-        return _range(self.spells.peak_load, "N")
-
-    @functools.cached_property
-    def peak_anchor_load(self) -> Interval:
-        """Peak load at the anchor, N."""
-        return _range(self.spells.peak_anchor_load, "N")
-
-    @functools.cached_property
-    def uplift(self) -> Interval:
-        """Greatest uplift at the anchor, rad."""
-        return _range(self.spells.uplift, "radian")
-
-    @functools.cached_property
-    def radius(self) -> Interval:
-        """Swinging radius, from where the anchor was set to her farthest end, m."""
-        return _range(self.spells.radius, "m")
-
-    @functools.cached_property
-    def drag(self) -> Interval:
-        """How far the anchor ended from where it was set, m."""
-        return _range(self.spells.drag, "m")
-
-    @functools.cached_property
-    def bad_peak_load(self) -> Interval:
-        """Peak load at the bow that one spell in twenty passes, N, with its 95 % band."""
-        return quantile(self.spells.peak_load, 1.0 - SELDOM, unit="N")
-
-    @functools.cached_property
-    def bad_radius(self) -> Interval:
-        """Swinging radius that one spell in twenty passes, m, with its 95 % band."""
-        return quantile(self.spells.radius, 1.0 - SELDOM, unit="m")
 
     @functools.cached_property
     def parts(self) -> tuple[PartLoad, ...]:
@@ -251,7 +247,7 @@ class Assessment(Said, Drawn):
                 overloaded=counted_chance(use > 1.0),
                 may_break=counted_chance(loads > state.strength_left.low),
             )
-            for state, use, loads in zip(self.states, self.use, self.loads, strict=True)
+            for state, use, loads in zip(self.states, self.use, self._loads, strict=True)
         )
 
     @property
@@ -274,7 +270,8 @@ class Assessment(Said, Drawn):
     def clearances(self) -> tuple[Clearance, ...]:
         """How near she came to each thing round her: dangers, shoals, neighbours."""
         columns = np.ascontiguousarray(self.spells.closest.T)
-        return tuple(map(Clearance, self.spells.things, columns))
+        met = zip(self.spells.things, map(ClearanceSI, columns), strict=True)
+        return tuple(Clearance(*each) for each in met)
 
     @property
     def within_limit(self) -> bool:
@@ -287,7 +284,7 @@ def assess(
     count: int = 200,
     *,
     first: int = 0,
-    clear_radius: float | None = None,
+    clear_radius: float | str | Quantity | None = None,
     known: Assessment | None = None,
     executor: Executor | None = None,
     progress: Progress | None = None,
@@ -304,8 +301,8 @@ def assess(
     first : int
         Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
         number is run.
-    clear_radius : float, optional
-        Free water about where the anchor is set, m.
+    clear_radius : float, str or quantity, optional
+        Free water about where the anchor is set: m, or with its unit.
     known : Assessment, optional
         Of the same scenario: its spells are not run again.
     executor : concurrent.futures.Executor, optional
@@ -337,14 +334,13 @@ def assess(
     >>> found.count("held"), found.count("outside")
     (8, 8)
     """
-    if clear_radius is not None:
-        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
+    room = arguments.room("clear_radius", clear_radius)
     if known is not None:
         arguments.instance("known", known, Assessment, "give what assess gave for this scenario")
     (found,) = assess_each(
         [scenario],
         numbers_from(first, count),
-        clear_radii=[clear_radius],
+        clear_radii=[room],
         known=None if known is None else [known.spells],
         executor=executor,
         progress=progress,
@@ -375,14 +371,6 @@ def assess_each(
     )
     if not all(spells.complete for spells in found):
         raise CancelledError("Stopped. Start again to get a result.")
-    radii = clear_radii or [None] * len(behave)
+    ends = clear_radii or [None] * len(behave)
+    radii = [None if end is None else quantity(end, "m") for end in ends]
     return [Assessment(*each) for each in zip(scenarios, found, radii, strict=True)]
-
-
-def _range(values: Floats, unit: str) -> Interval:
-    """The median, and what one spell in twenty lies beyond at either end; of few spells, all of them."""
-    if len(values) < _FEW:
-        ends = float(values.min()), float(np.median(values)), float(values.max())
-        return Interval(*ends, unit=unit, kind="lowest and highest")
-    low, median, high = np.quantile(values, [SELDOM, 0.5, 1.0 - SELDOM]).tolist()
-    return Interval(low, median, high, unit=unit, kind="1 in 20 beyond each end")

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from anchorsim.core.amount import Amount
 from anchorsim.core.units import quantity, si
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
@@ -72,32 +73,48 @@ class Around:
         return found
 
 
+@dataclass(frozen=True, eq=False)
+class ClearanceSI:
+    """How near she came to one thing in SI floats: ``closest`` (m), (spells,)."""
+
+    closest: Floats
+
+
 @dataclass(frozen=True)
 class Clearance:
-    """How near she came to one thing: ``closest`` by spell, (n,) m, 0 where she touched it."""
+    """How near she came to one thing: ``closest`` by spell, an array, 0 where she touched it.
+
+    ``si`` has the same as SI floats.
+    """
 
     thing: Thing
-    closest: Floats
+    si: ClearanceSI
+
+    closest = Amount("m")
 
     @property
     def touched(self) -> Interval:
         """The chance per spell that she touches it."""
-        return counted_chance(self.closest < TOUCH)
+        return counted_chance(self.si.closest < TOUCH)
 
     @property
     def near(self) -> Interval:
-        """The distance (m) that she keeps but for one spell in twenty."""
-        return quantile(self.closest, SELDOM, unit="m")
+        """The distance that she keeps but for one spell in twenty."""
+        return quantile(self.si.closest, SELDOM, unit="m")
 
 
-@functools.lru_cache(maxsize=64)
 def around(scenario: Scenario) -> Around:
     """What lies round her.
 
     Raises ScenarioError with the path of what cannot be, such as a neighbour who draws more than there is.
     """
+    return _around(scenario) if surrounded(scenario) else Around((), (), (), (), None)
+
+
+@functools.lru_cache(maxsize=64)  # of those alone: to look a scenario up takes as long as half a spell
+def _around(scenario: Scenario) -> Around:
     hazards = scenario.surroundings
-    kinds = [(danger, _kind(scenario, danger)) for danger in hazards.dangers]
+    kinds = [(danger, kind_of(scenario, danger)) for danger in hazards.dangers]
     met = [(danger, kind) for danger, kind in kinds if kind is not None]
     low = at_low_water(scenario) if any(kind == "shoal" for _, kind in met) else scenario
     others = zip(neighbours(scenario), hazards.neighbours, strict=True)
@@ -130,15 +147,15 @@ def outline(run: Run) -> Floats:
 
 def swept(run: Run, north: float = 0.0, east: float = 0.0) -> Shape:
     """Her outline every half second, her anchor having been set at a place north and east (m)."""
-    norths, easts = positions(run, outline(run), EVERY)
+    norths, easts = positions(run.si, outline(run), EVERY)
     return Shape(np.stack([norths + north, easts + east], axis=-1), True)
 
 
 def led(run: Run) -> Shape:
     """The straight line from the anchor to her roller every half second."""
-    norths, easts = positions(run, np.array([[si(run.scenario.boat.roller), 0.0]]), EVERY)
+    norths, easts = positions(run.si, np.array([[si(run.scenario.boat.roller), 0.0]]), EVERY)
     roller = np.concatenate([norths, easts], axis=1)
-    anchor = np.column_stack([run.track.anchor_x, run.track.anchor_y])[::EVERY]
+    anchor = np.column_stack([run.si.anchor_x, run.si.anchor_y])[::EVERY]
     return Shape(np.stack([anchor, roller], axis=1), False)
 
 
@@ -221,7 +238,7 @@ def at_low_water(scenario: Scenario) -> Scenario:
         raise ScenarioError([(path, f"at low water {told}") for path, told in error.problems]) from None
 
 
-def _kind(scenario: Scenario, danger: Danger) -> Kind | None:
+def kind_of(scenario: Scenario, danger: Danger) -> Kind | None:
     """What a danger is to her; None where she floats over it at low water."""
     if danger.depth is None:
         return "danger"

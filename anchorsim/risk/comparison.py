@@ -9,7 +9,7 @@ from functools import partial
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Drawn, Said, line
-from anchorsim.core.units import si
+from anchorsim.core.units import Quantity, si
 from anchorsim.numerics.estimates import change
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.assessment import Assessment, assess_each
@@ -86,7 +86,7 @@ def compare(
     count: int = 100,
     *,
     chance: float = 0.05,
-    clear_radius: Mapping[str, float] | None = None,
+    clear_radius: Mapping[str, float | str | Quantity] | None = None,
     first: int = 0,
     executor: Executor | None = None,
     progress: Progress | None = None,
@@ -102,8 +102,9 @@ def compare(
         How many spells; of fewer than 50 no limit wind is sought.
     chance : float
         Of dragging, that the limit wind is for; above 0 and below 1.
-    clear_radius : mapping of str to float, optional
-        For some names the free water about where the anchor is set, m, besides what lies round her.
+    clear_radius : mapping of str to float, str or quantity, optional
+        For some names the free water about where the anchor is set (m, or with its unit), besides what
+        lies round her.
     first : int
         Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
         number is run.
@@ -137,8 +138,8 @@ def compare(
     >>> found.difference("5:1", "7:1").likely
     0.0
     """
-    radii = dict(arguments.mapping("clear_radius", clear_radius or {}, '{"a name": 60.0}'))
-    _check(variants, chance, radii)
+    given = arguments.mapping("clear_radius", clear_radius or {}, '{"a name": 60.0}')
+    radii = _checked(variants, chance, given)
     total = len(variants) * count * (1 + _LIMIT_COST)
 
     def report(base: int, most: int, done: int, _: int = 0) -> None:
@@ -173,7 +174,10 @@ def compare(
     return Comparison(tuple(rows), count, chance)
 
 
-def _check(variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, float]) -> None:
+def _checked(
+    variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, float | str | Quantity]
+) -> dict[str, float | None]:
+    """The clear radii, m, of what is all in order."""
     arguments.mapping("variants", variants, '{"a name": scenario}')
     if not 1 <= len(variants) <= MOST:
         wrong = f"{len(variants)} given"
@@ -182,7 +186,7 @@ def _check(variants: Mapping[str, Scenario], chance: float, radii: Mapping[str, 
         if not str(name).strip():
             raise arguments.refused("variants", "a name is blank", "a name for each", "give one")
         arguments.instance(f"variants[{name!r}]", scenario, Scenario, "load one with Scenario.load")
-    for name, metres in radii.items():
+    for name in radii:
         arguments.one_of("clear_radius", name, list(variants))
-        arguments.positive("clear_radius", metres, "a number of metres above 0")
     arguments.share("chance", chance)
+    return {name: arguments.room("clear_radius", radius) for name, radius in radii.items()}

@@ -324,7 +324,7 @@ def _wound(ring: list[list[float]]) -> list[list[float]]:
 
 def _lobes(room: SwingingRoom, share: float, origin: Place) -> Iterator[list[list[float]]]:
     """Closed rings of what she stays within: of neighbouring sectors one, from the anchor out and back."""
-    farthest = np.hypot(*room.ring(share)[:-1].T)
+    farthest = np.hypot(*room.si.ring(share)[:-1].T)
     edge = (np.arange(SECTORS + 1) / SECTORS - 0.5) * 2 * math.pi
     entered = farthest > 0
     if entered.all():

@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 
 from anchorsim.core.display import Said, line
+from anchorsim.core.units import Quantity, quantity
 from anchorsim.numerics.estimates import FEWEST, quantile
 from anchorsim.numerics.interval import Interval
 from anchorsim.numerics.threshold import Bools, Floats, Ints, change_overs, smooth
@@ -25,6 +26,14 @@ Event = Callable[[Scenario, Spells], Bools]
 
 
 @dataclass(frozen=True)
+class LimitSI:
+    """The least and the greatest value that could be ``tried``, in a ``unit`` of SI; empty for a number."""
+
+    tried: tuple[float, float]
+    unit: str = ""
+
+
+@dataclass(frozen=True)
 class Limit(Said):
     """The value of a path at which the chance of something passes a level.
 
@@ -35,9 +44,9 @@ class Limit(Said):
     chance : float
         The level, of a chance per spell.
     found : Interval or None
-        The value in SI with its 95 % band; None where the chance passes that level at no value tried.
-    tried : tuple of (float, float)
-        The least and the greatest value that could be tried, SI.
+        The value with its 95 % band; None where the chance passes that level at no value tried.
+    tried : tuple of (quantity, quantity)
+        The least and the greatest value that could be tried; plain numbers for a scope.
     beyond : {"", "least", "greatest"}
         Beyond which of the two it lies, where there is none.
     spells : int
@@ -46,24 +55,34 @@ class Limit(Said):
         Whether the smoothing of the spells came to rest.
     extrapolated : bool
         Whether it rests on the smoothing more than on spells, for too few lie on its rarer side.
+    si : LimitSI
+        What could be tried as SI floats.
 
     Examples
     --------
     >>> drags_at = Interval(15.4, 16.1, 16.9, unit="m/s", kind="95 % confidence")
-    >>> Limit("weather.mean_wind", 0.05, drags_at, tried=(2.6, 40.0), beyond="", spells=200)
+    >>> limit = Limit("weather.mean_wind", 0.05, drags_at, LimitSI((2.6, 40.0), "m/s"), "", spells=200)
+    >>> limit
     <Limit: weather.mean_wind 31 kn (30 to 33), for a chance of 0.05>
+    >>> round(limit.tried[1].m_as("knot"))
+    78
     """
 
     path: str
     chance: float
     found: Interval | None
-    tried: tuple[float, float]
+    si: LimitSI
     beyond: Literal["", "least", "greatest"]
     spells: int
     converged: bool = True
 
     def __repr__(self) -> str:
         return line("Limit", [(self.path, self.sentence()), ("for a chance of", f"{self.chance:g}")])
+
+    @property
+    def tried(self) -> tuple[Quantity | float, ...]:
+        """The least and the greatest value that could be tried; plain numbers for a scope."""
+        return tuple(quantity(end, self.si.unit) if self.si.unit else end for end in self.si.tried)
 
     @property
     def extrapolated(self) -> bool:
@@ -126,7 +145,7 @@ class Search:
             beyond: Literal["", "least", "greatest"] = "" if found else "least" if under else "greatest"
             value = replace(found, unit=unit) if found else None
             settled = law is None or law.converged
-            return Limit(path, chance, value, span, beyond, len(self.numbers), settled)
+            return Limit(path, chance, value, LimitSI(span, unit), beyond, len(self.numbers), settled)
 
         return [limit(chance) for chance in chances]
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Said, line
-from anchorsim.core.units import Measure, quantity, si
+from anchorsim.core.units import Measure, Quantity, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.mooring.rode import assemble
 from anchorsim.numerics.estimates import quantile
@@ -45,14 +45,15 @@ class ScopeLimits(Said):
     greatest : Limit or None
         The scope at which any part of her leaves the room with that chance; None where no room was given.
     room : Interval or None
-        Swinging radius at the least scope that one spell in twenty passes, m; None where no scope is enough.
+        Swinging radius at the least scope that one spell in twenty passes; None where no scope is enough.
     fits : bool
         Whether some scope both holds and keeps her in the room.
 
     Examples
     --------
+    >>> from anchorsim.risk.limit_search import LimitSI
     >>> at = Interval(3.9, 4.2, 4.6, kind="95 % confidence")
-    >>> least = Limit("tackle.scope", 0.05, at, tried=(1.2, 8.1), beyond="", spells=200)
+    >>> least = Limit("tackle.scope", 0.05, at, LimitSI((1.2, 8.1)), beyond="", spells=200)
     >>> ScopeLimits(least, greatest=None, room=None)
     <ScopeLimits: least 4.2 (3.9 to 4.6), greatest not sought>
     """
@@ -76,7 +77,7 @@ class ScopeLimits(Said):
 
     @property
     def _needed(self) -> float:
-        return self.least.found.likely if self.least.found else self.least.tried[0]
+        return self.least.found.likely if self.least.found else self.least.si.tried[0]
 
 
 def limit_wind(
@@ -85,7 +86,7 @@ def limit_wind(
     count: int = 200,
     *,
     of: Literal["dragging", "failing"] = "dragging",
-    clear_radius: float | None = None,
+    clear_radius: float | str | Quantity | None = None,
     first: int = 0,
     executor: Executor | None = None,
     progress: Progress | None = None,
@@ -103,9 +104,9 @@ def limit_wind(
         How many spells, 50 or more; the same at every wind that is tried.
     of : {"dragging", "failing"}
         Of what: that the anchor drags, whatever becomes of the gear, or any way to fail (``Outcome.failed``).
-    clear_radius : float, optional
-        Free water about where the anchor is set, m, outside of which is failing; it ends at what lies round
-        her too.
+    clear_radius : float, str or quantity, optional
+        Free water about where the anchor is set (m, or with its unit), outside of which is failing;
+        it ends at what lies round her too.
     first : int
         Number of the first spell, 0 or more.  A spell has the same gusts, holding and windage wherever its
         number is run.
@@ -144,8 +145,8 @@ def limit_wind(
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     arguments.one_of("of", of, ("dragging", "failing"))
-    if clear_radius is not None:
-        arguments.positive("clear_radius", clear_radius, "a number of metres above 0")
+    free = arguments.room("clear_radius", clear_radius)
+    radius = None if free is None else quantity(free, "m")
     wanted, weather = arguments.shares("chances", chances), scenario.weather
     if weather.record is not None:
         raise arguments.refused(
@@ -166,7 +167,7 @@ def limit_wind(
         return scenario.vary({"weather.mean_wind": quantity(wind, "m/s"), **followed})
 
     def failed(variant: Scenario, spells: Spells) -> Bools:
-        return Assessment(variant, spells, clear_radius).happened("failed")
+        return Assessment(variant, spells, radius).happened("failed")
 
     event = {"dragging": _dragged, "failing": failed}[of]
     search = Search(scenario, _numbers(count, first), executor, progress, cancel)
@@ -177,7 +178,7 @@ def limit_wind(
 
 def scope_limits(
     scenario: Scenario,
-    room: float | None = None,
+    room: float | str | Quantity | None = None,
     chance: float = 0.05,
     count: int = 200,
     *,
@@ -192,8 +193,8 @@ def scope_limits(
     ----------
     scenario : Scenario
         Boat, gear, anchorage and weather, with its survey and surroundings.
-    room : float, optional
-        Free water about where the anchor is set, m.
+    room : float, str or quantity, optional
+        Free water about where the anchor is set: m, or with its unit.
     chance : float
         Of dragging, and of leaving the room, per spell; above 0 and below 1.
     count : int
@@ -235,8 +236,7 @@ def scope_limits(
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     arguments.share("chance", chance)
-    if room is not None:
-        arguments.positive("room", room, "a number of metres above 0")
+    end = arguments.room("room", room)
     search = Search(scenario, _numbers(count, first), executor, progress, cancel)
     measure = Scenario.declaration("tackle.scope")
     assert isinstance(measure, Measure)
@@ -249,11 +249,11 @@ def scope_limits(
         return scenario.vary({"tackle.scope": scope})
 
     def outside(variant: Scenario, spells: Spells) -> Bools:
-        return np.asarray((spells.radius > (math.inf if room is None else room)) & ~_dragged(variant, spells))
+        return np.asarray((spells.radius > (math.inf if end is None else end)) & ~_dragged(variant, spells))
 
     (least,) = search.limits("tackle.scope", vary, _dragged, span, [chance], rising=False)
     greatest = None
-    if room is not None:
+    if end is not None:
         (greatest,) = search.limits("tackle.scope", vary, outside, span, [chance], rising=True)
     needed = None
     if least.beyond != "greatest":

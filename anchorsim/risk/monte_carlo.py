@@ -5,19 +5,20 @@ What differs from spell to spell is in ``draws``: the spell's number alone decid
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Facts, Tabled
 from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
-from anchorsim.risk.clearances import Thing, around
+from anchorsim.risk.clearances import Around, Thing, around
 from anchorsim.risk.draws import Draw, draw
 from anchorsim.risk.spell_figures import single_figures
 from anchorsim.risk.workers import Watch, WorkersStopped, died, result, submit, workers_of
@@ -32,7 +33,7 @@ _LONGEST_TASK = 36000.0  # s of spells in one task: a fraction of a second, so t
 _TASKS = 16  # at the least, where there are as many spells, to keep all cores busy to the end
 
 
-Figures = Callable[[Scenario, Draw], Sequence[float]]
+Figures = Callable[[Scenario, Sequence[Draw]], Sequence[ArrayLike]]
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -80,7 +81,7 @@ class Spells(Counted):
     holding_used: Floats
     closest: Floats
 
-    @property
+    @functools.cached_property
     def things(self) -> tuple[Thing, ...]:
         """What lies round her, in the order of the columns of ``closest``."""
         return around(self.scenario).things
@@ -212,7 +213,7 @@ def spells_each(
 
 
 def fill(
-    of_spell: Figures,
+    of_spells: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     tables: Floats,
@@ -223,14 +224,14 @@ def fill(
 ) -> str | None:
     """Fill in the rows of ``tables`` (scenarios, spells, figures) that are NaN, in parallel.
 
-    ``of_spell(scenario, draw)`` gives a row; it is sent to other processes by its name.  The scenarios are
-    run together: no worker waits for the last spell of one.  Rows are left as they were where it is cancelled
-    or where the workers stop; gives back why they stopped, or None.
+    ``of_spells(scenario, draws)`` gives a row each; it is sent to other processes by its name.  The
+    scenarios are run together: no worker waits for the last spell of one.  Rows are left as they were where
+    it is cancelled or where the workers stop; gives back why they stopped, or None.
     """
     missing = [np.flatnonzero(np.isnan(table[:, 0])) for table in tables]
     try:
         with workers_of(executor, sum(map(len, missing))) as workers:
-            for which, places, rows in _finished(workers, of_spell, scenarios, numbers, missing, cancel):
+            for which, places, rows in _finished(workers, of_spells, scenarios, numbers, missing, cancel):
                 tables[which, places, : rows.shape[1]] = rows
                 if progress:
                     progress(int(np.count_nonzero(~np.isnan(tables[:, :, 0]))), len(tables) * len(numbers))
@@ -273,7 +274,7 @@ def _tasks(
 
 def _finished(
     workers: Executor,
-    of_spell: Figures,
+    of_spells: Figures,
     scenarios: Sequence[Scenario],
     numbers: Ints,
     missing: Sequence[NDArray[np.intp]],
@@ -287,7 +288,7 @@ def _finished(
     try:
         for which, places in _tasks(scenarios, numbers, missing):
             mine = [int(number) for number in numbers[places]]
-            task = submit(workers, _run, of_spell, scenarios[which], mine)
+            task = submit(workers, _run, of_spells, scenarios[which], mine)
             tasks[task] = which, places
         pending, stopped, watch = set(tasks), False, Watch(workers)
         while pending:
@@ -306,31 +307,32 @@ def _finished(
             task.cancel()
 
 
-def _run(of_spell: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
+def _run(of_spells: Figures, scenario: Scenario, numbers: list[int]) -> Floats | Exception:
     """Figures of some spells, a row each; what a spell raises is given back, for what an executor raises
     tells of its workers."""
     try:
-        return np.array([of_spell(scenario, draw(number)) for number in numbers])
-    except Exception as error:
+        return np.array(of_spells(scenario, [draw(number) for number in numbers]))
+    except Exception as error:  # whatever it is, it is the scenario's, and not the worker's
         return error
 
 
-def figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
-    """What is kept of one spell: the FIGURES, then how near she came to each thing round her."""
-    return figures(simulate(scenario, **chance._asdict()), chance)
+def figures_of(scenario: Scenario, chances: Sequence[Draw]) -> list[tuple[float, ...]]:
+    """What is kept of each spell: the FIGURES, then how near she came to each thing round her."""
+    there = around(scenario)  # once: to look it up for each takes as long as half a spell
+    return [_figures(simulate(scenario, **chance._asdict()), chance, there) for chance in chances]
 
 
-def single_figures_of(scenario: Scenario, chance: Draw) -> tuple[float, ...]:
-    """The FIGURES alone of one spell."""
-    return single_figures(simulate(scenario, **chance._asdict()), chance)
+def single_figures_of(scenario: Scenario, chances: Sequence[Draw]) -> list[tuple[float, ...]]:
+    """The FIGURES alone of each spell."""
+    return [single_figures(simulate(scenario, **chance._asdict()), chance) for chance in chances]
 
 
-def figures(run: Run, chance: Draw) -> tuple[float, ...]:
-    """As :func:`figures_of`, of a run that there is already."""
-    return (*single_figures(run, chance), *around(run.scenario).distances(run, chance))
+def _figures(run: Run, chance: Draw, there: Around) -> tuple[float, ...]:
+    return (*single_figures(run, chance), *there.distances(run, chance))
 
 
 def of_runs(scenario: Scenario, runs: Sequence[tuple[Draw, Run]]) -> Spells:
     """Spells from runs of one scenario that there are already, each with what chance gave it."""
-    rows = np.array([figures(run, chance) for chance, run in runs])
+    there = around(scenario)
+    rows = np.array([_figures(run, chance, there) for chance, run in runs])
     return _gathered(scenario, np.array([chance.seed for chance, _ in runs], dtype=np.int64), rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from anchorsim.core.amount import Amount
 from anchorsim.core.display import Facts, Tabled
 
 Ending = Literal["held", "crept", "dragged", "may have broken", "broke"]
@@ -19,6 +20,18 @@ SELDOM = 0.05  # share of spells that a bad one stands for: one in twenty is wor
 LIMIT = 0.05  # chance of failing in a spell that is accepted unless another is given (judgement)
 
 
+@dataclass(frozen=True, slots=True)
+class OutcomeSI:
+    """The amounts of one spell as SI floats: see :class:`Outcome`; m, N, rad."""
+
+    drag: float
+    peak_load: float
+    peak_anchor_load: float
+    uplift: float
+    radius: float
+    water: float
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class Outcome(Tabled):
     """What one spell came to.
@@ -31,8 +44,6 @@ class Outcome(Tabled):
         The gravest that holds, in rising order: the anchor held (it moved by less than 0.1 m), crept (less
         than 1 m) or dragged (1 m or more: ``anchor_travel``); some part may have broken (its load passed the
         least strength that it may have left) or broke (it passed the likely strength).
-    drag : float
-        How far the anchor ended from where it was set, m.
     gave_way : tuple of str
         Parts that may have broken or broke, from the anchor aft.
     hit, grounded_on : tuple of str
@@ -42,38 +53,47 @@ class Outcome(Tabled):
         Whether any part of her left the clear radius.
     overloaded : bool
         Whether some part carried more than its WLL.
-    peak_load, peak_anchor_load : float
-        At the bow and at the anchor, N.
-    uplift : float
-        Greatest at the anchor, rad.
-    radius : float
-        Farthest that any part of her came from where the anchor was set, m.
-    water : float
-        Least depth under her in the tide of now, m.
+    drag : quantity
+        How far the anchor ended from where it was set.
+    peak_load, peak_anchor_load : quantity
+        At the bow and at the anchor.
+    uplift : quantity
+        Greatest at the anchor.
+    radius : quantity
+        Farthest that any part of her came from where the anchor was set.
+    water : quantity
+        Least depth under her in the tide of now.
     touched, aground, out_of_room, failed : bool
         Whether she hit something; went aground; did either or left the clear radius; did any of these, or
         dragged, or gear may have broken.
+    si : OutcomeSI
+        The same as SI floats: m, N, rad.
 
     Examples
     --------
     >>> from anchorsim import Scenario, assess
-    >>> assess(Scenario(), count=2).outcomes[0]
+    >>> outcome = assess(Scenario(), count=2).outcomes[0]
+    >>> f"{outcome.peak_load.to('kN'):.1f~P}"
+    '2.1 kN'
+    >>> outcome
     <Outcome: spell 0, ending held, drag 0 m, peak load at the bow 2.1 kN, swinging radius 49 m>
     """
 
     number: int
     ending: Ending
-    drag: float
     gave_way: tuple[str, ...]
     hit: tuple[str, ...]
     grounded_on: tuple[str, ...]
     outside: bool
     overloaded: bool
-    peak_load: float
-    peak_anchor_load: float
-    uplift: float
-    radius: float
-    water: float
+    si: OutcomeSI
+
+    drag = Amount("m")
+    peak_load = Amount("N")
+    peak_anchor_load = Amount("N")
+    uplift = Amount("radian")
+    radius = Amount("m")
+    water = Amount("m")
 
     def _facts(self) -> Facts:
         things = (("gave way", self.gave_way), ("hit", self.hit), ("aground on", self.grounded_on))
@@ -81,9 +101,9 @@ class Outcome(Tabled):
             ("spell", str(self.number)),
             ("ending", self.ending),
             *((name, " and ".join(met)) for name, met in things if met),
-            ("drag", f"{self.drag:.2g} m"),
-            ("peak load at the bow", f"{self.peak_load / 1e3:.2g} kN"),
-            ("swinging radius", f"{self.radius:.2g} m"),
+            ("drag", f"{self.si.drag:.2g} m"),
+            ("peak load at the bow", f"{self.si.peak_load / 1e3:.2g} kN"),
+            ("swinging radius", f"{self.si.radius:.2g} m"),
         ]
 
     @property

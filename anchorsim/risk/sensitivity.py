@@ -20,7 +20,7 @@ from scipy.special import ndtri
 
 from anchorsim.core import arguments
 from anchorsim.core.display import Drawn, Said, line
-from anchorsim.core.units import Measure, quantity, si
+from anchorsim.core.units import Measure, Quantity, quantity, si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.mooring.rode import assemble
@@ -75,16 +75,34 @@ class Influence:
 
 
 @dataclass(frozen=True)
+class RankingSI:
+    """The ``mean`` and the ``spread`` of a ranking as floats: N for a load, a chance for dragging."""
+
+    mean: float
+    spread: float
+
+
+@dataclass(frozen=True)
 class Ranking:
     """What matters for one thing that happens, what matters most first (by total index).
 
-    ``mean`` and ``spread`` (standard deviation) of it over the doubts: N for a load, a chance for dragging.
+    ``mean`` and ``spread`` (standard deviation) of it over the doubts: a quantity for a load, a chance for
+    dragging; ``si`` has the same as SI floats.
     """
 
     of: Literal["peak load", "dragging"]
-    mean: float
-    spread: float
+    si: RankingSI
     influences: tuple[Influence, ...]
+
+    @property
+    def mean(self) -> Quantity | float:
+        """The mean over the doubts."""
+        return quantity(self.si.mean, "N") if self.of == "peak load" else self.si.mean
+
+    @property
+    def spread(self) -> Quantity | float:
+        """The standard deviation over the doubts."""
+        return quantity(self.si.spread, "N") if self.of == "peak load" else self.si.spread
 
 
 @dataclass(frozen=True)
@@ -188,7 +206,9 @@ def sensitivity(
 
     values, found = indices(outcomes, len(had), count, seed=seed)
     rankings = [
-        Ranking(of, float(np.mean(each)), float(np.std(each)), _order(had, first, whole)) if first else None
+        Ranking(of, RankingSI(float(np.mean(each)), float(np.std(each))), _order(had, first, whole))
+        if first
+        else None
         for of, each, (first, whole) in zip(_RANKED, values, found, strict=True)
     ]
     peak, dragging = rankings
@@ -302,9 +322,9 @@ def _outcomes(
 ) -> Floats:
     """Greatest load at the bow (N) and whether the anchor dragged (1 or 0), (2, spells)."""
     table = np.full((1, len(shares), 2), np.nan)
-    of_row = functools.partial(_outcome, tuple(among), shares)
+    of_rows = functools.partial(_of_rows, tuple(among), shares)
     numbers = np.arange(len(shares), dtype=np.int64)
-    reason = fill(of_row, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
+    reason = fill(of_rows, [scenario], numbers, table, executor=executor, progress=progress, cancel=cancel)
     if reason is not None:
         raise RuntimeError(f"Stopped ({reason}). Run again with a new executor.")
     if np.isnan(table).any():
@@ -312,11 +332,17 @@ def _outcomes(
     return np.asarray(table[0].T)
 
 
-def _outcome(among: Sequence[Key], shares: Floats, scenario: Scenario, place: Draw) -> tuple[float, float]:
-    """What the spell of one row of shares comes to; ``place`` tells the row by its seed."""
-    varied, chance = watch(scenario, among, shares[place.seed])
+def _of_rows(
+    among: Sequence[Key], shares: Floats, scenario: Scenario, places: Sequence[Draw]
+) -> list[tuple[float, float]]:
+    """What the spells of some rows of shares come to; their seeds tell the rows."""
+    return [_outcome(scenario, among, shares[place.seed]) for place in places]
+
+
+def _outcome(scenario: Scenario, among: Sequence[Key], shares: Floats) -> tuple[float, float]:
+    varied, chance = watch(scenario, among, shares)
     run = simulate(varied, **chance._asdict())
-    return run.peak_bow_load, float(si(run.drag_distance) >= DRAGS_FROM)
+    return run.si.peak_load, float(run.si.drag_distance >= DRAGS_FROM)
 
 
 __all__ = ["Influence", "Key", "Ranking", "Sensitivity", "doubts", "sensitivity", "watch"]

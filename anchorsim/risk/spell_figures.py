@@ -6,10 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.risk.draws import Draw
-from anchorsim.scenario.vessel import corners
 
 _EVERY = 64  # samples, among which the farthest is first looked for
 _ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
@@ -18,13 +16,13 @@ _ROUNDING = 1.0 - 1e-9  # what lies at a limit to the last digits still counts
 def single_figures(run: Run, chance: Draw) -> tuple[float, ...]:
     """Those of ``monte_carlo.Spells``, in order, but for how near she came to what lies round her."""
     return (
-        run.peak_bow_load,
-        run.peak_anchor_load,
-        run.peak_uplift,
+        run.si.peak_load,
+        run.si.peak_anchor_load,
+        run.si.peak_uplift,
         _farthest(run),
-        si(run.drag_distance),
+        run.si.drag_distance,
         _least_water(run),
-        run.holding,
+        run.si.holding,
         chance.windage,
         run.holding_used,
     )
@@ -32,12 +30,12 @@ def single_figures(run: Run, chance: Draw) -> tuple[float, ...]:
 
 def _farthest(run: Run) -> float:
     """The swing radius of a run, m, from those few samples in which she can be at it."""
-    points = corners(run.scenario.boat)
-    north, east = positions(run, points, _EVERY)
+    points = run.si.corners
+    north, east = positions(run.si, points, _EVERY)
     least = max(np.hypot(north, east).max() - np.hypot(*points.T).max(), 0.0) * _ROUNDING
-    near = run.track.x**2 + run.track.y**2 >= least**2
-    places = {name: getattr(run.track, name)[near] for name in ("x", "y", "heading")}
-    north, east = positions(replace(run, track=replace(run.track, **places)), points)
+    near = run.si.x**2 + run.si.y**2 >= least**2
+    places = {name: getattr(run.si, name)[near] for name in ("x", "y", "heading")}
+    north, east = positions(replace(run.si, **places), points)
     return float(np.hypot(north, east).max())
 
 
@@ -46,5 +44,5 @@ def _least_water(run: Run) -> float:
     scenario, rises = run.scenario, run.scenario.spot.rises()
     if not any(rises):
         return scenario.water_depth
-    north, east = positions(run, corners(scenario.boat))
+    north, east = positions(run.si, run.si.corners)
     return float((scenario.water_depth - rises[0] * north - rises[1] * east).min())

@@ -86,14 +86,27 @@ def share(happened: Happened, demands: Demands, what: What, spells: float) -> In
     """
     if what in ENDINGS:
         return _ending(happened, demands, what, spells)
-    near, capped = demands.room, True
-    if what == "overloaded":
-        near, capped = demands.wll, False
-    occurs = happened(what)
     if what == "failed":
-        near = np.maximum.reduce([demands.holding, demands.least, demands.room])
-        occurs = occurs | _far_off_in_the_end(demands, spells)
-    return over_stretch(occurs, _log(near), demands.scores, spells, capped=capped)
+        return _failed(happened, demands, spells)
+    near, capped = (demands.wll, False) if what == "overloaded" else (demands.room, True)
+    return over_stretch(happened(what), _log(near), demands.scores, spells, capped=capped)
+
+
+def _failed(happened: Happened, demands: Demands, spells: float) -> Interval:
+    """Dragged, broken or out of room: no less likely than either, nor than what their margins tell together.
+
+    Room that is the same in every spell says nothing of the others' margins, and would stand before them.
+    """
+    out = happened("out of room")
+    gear = _or_graver(happened, demands, "dragged", spells)
+    if not (out.any() or np.ptp(demands.room)):
+        return gear
+    near = np.maximum.reduce([demands.holding, demands.least, demands.room])
+    occurs = happened("failed") | _far_off_in_the_end(demands, spells)
+    each = [gear, share(happened, demands, "out of room", spells)]
+    each.append(over_stretch(occurs, _log(near), demands.scores, spells))
+    low, likely, high = (max(ends) for ends in zip(*each, strict=True))
+    return Interval(low, likely, high, kind=gear.kind)
 
 
 def _ending(happened: Happened, demands: Demands, ending: Ending, spells: float) -> Interval:

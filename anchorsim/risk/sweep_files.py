@@ -151,9 +151,7 @@ def load_sweep(path: str | PathLike[str]) -> Dataset:
                 results = xarray.open_zarr(store, consolidated=False, chunks=None).load()
     except ImportError:
         raise
-    except (
-        Exception
-    ) as error:  # what the libraries raise at a file of another kind, or half of one, is legion
+    except Exception as error:  # legion, of the libraries at a file of another kind or half of one
         reason = str(error).split("\n", maxsplit=1)[0] or type(error).__name__
         raise SweepFileError(f"{path}: {sentence(f'could not be read ({reason})', *_FITS)}") from None
     if "scenario" not in results.attrs or not {*FIGURES, *ODDS} <= set(results.variables):

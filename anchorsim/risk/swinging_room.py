@@ -10,7 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments
+from anchorsim.core.amount import Amount
 from anchorsim.core.display import Drawn, Facts
+from anchorsim.core.units import Quantity, quantity
 from anchorsim.dynamics.run import Run, positions
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.numerics.estimates import quantile
@@ -37,7 +39,7 @@ def envelope(run: Run) -> Floats:
 
 def _farthest(run: Run) -> Floats:
     """By sector from south on clockwise, m; 0 where she never came."""
-    north, east = positions(run, _followed(outline(run)), EVERY)
+    north, east = positions(run.si, _followed(outline(run)), EVERY)
     sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * SECTORS).astype(int) % SECTORS
     farthest = np.zeros(SECTORS)
     np.maximum.at(farthest, sector.ravel(), np.hypot(north, east).ravel())
@@ -62,6 +64,17 @@ def _followed(corners: Floats) -> Floats:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class SwingingRoomSI:
+    """The water swept in SI floats: ``reach`` (m), (spells, sectors), see :class:`SwingingRoom`."""
+
+    reach: Floats
+
+    def ring(self, share: float = 1.0) -> Floats:
+        """What she stays within in a ``share`` of spells: (sectors + 1, 2) m north and east, closed."""
+        return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class SwingingRoom(Counted, Drawn):
     """The water that a scenario's boat sweeps in some spells.
@@ -74,12 +87,15 @@ class SwingingRoom(Counted, Drawn):
         How many spells were to be run; fewer were where it was cancelled.
     number : (spells,) int64 array
         Those that were run.
-    reach : (spells, 144) float64 array, read-only
-        Farthest that any part of her came from where the anchor was set, m, by sector from south clockwise.
+    reach : quantity
+        Farthest that any part of her came from where the anchor was set, by sector from south clockwise: an
+        array (spells, 144).
     complete : bool
         Whether all that were asked for were run.
     farthest : Interval
-        What she stays within in 0.95 of spells, m, with its 95 % band.
+        What she stays within in 0.95 of spells, with its 95 % band.
+    si : SwingingRoomSI
+        The same as SI floats: m.
 
     Examples
     --------
@@ -87,25 +103,27 @@ class SwingingRoom(Counted, Drawn):
     <SwingingRoom: farthest 49 m, run 8 of 8, scenario Unnamed scenario>
     """
 
-    reach: Floats
+    si: SwingingRoomSI
+
+    reach = Amount("m")
 
     def _facts(self) -> Facts:
-        farthest = f"{self.reach.max():.2g} m" if len(self) else "not known"
+        farthest = f"{self.si.reach.max():.2g} m" if len(self) else "not known"
         return [("farthest", farthest), *super()._facts()]
 
     @property
     def farthest(self) -> Interval:
-        """What she stays within in 0.95 of spells, m from where the anchor was set, with its band."""
-        return quantile(self.reach.max(axis=1), 1.0 - SELDOM, unit="m")
+        """What she stays within in 0.95 of spells, from where the anchor was set, with its band."""
+        return quantile(self.si.reach.max(axis=1), 1.0 - SELDOM, unit="m")
 
-    def ring(self, share: float = 1.0) -> Floats:
+    def ring(self, share: float = 1.0) -> Quantity:
         """What she stays within in a ``share`` of spells, sector by sector; 1: all that was swept in any.
 
-        (145, 2) m north and east of where the anchor was set, closed.  Raises ArgumentError where the share
-        is none.
+        An array (145, 2) north and east of where the anchor was set, closed.  Raises ArgumentError where the
+        share is none.
         """
         arguments.within("share", share, "a share from 0 to 1", 0.0, 1.0)
-        return _ring(np.quantile(self.reach, share, axis=0, method="inverted_cdf"))
+        return quantity(self.si.ring(share), "m")
 
 
 def room_needed(
@@ -164,8 +182,8 @@ def room_needed(
         raise RuntimeError(stopped(int(done.sum()), count, reason))
     reach = np.ascontiguousarray(table[0, done])
     reach.flags.writeable = False
-    return SwingingRoom(scenario, count, numbers[done], reach)
+    return SwingingRoom(scenario, count, numbers[done], SwingingRoomSI(reach))
 
 
-def _reach(scenario: Scenario, chance: Draw) -> Sequence[float]:
-    return list(_farthest(simulate(scenario, **chance._asdict())))
+def _reach(scenario: Scenario, chances: Sequence[Draw]) -> list[Floats]:
+    return [_farthest(simulate(scenario, **chance._asdict())) for chance in chances]

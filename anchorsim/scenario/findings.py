@@ -6,58 +6,20 @@ means for strength and holding is told by ``degradation``.
 
 from __future__ import annotations
 
-import datetime
-import unicodedata
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, PlainSerializer, field_validator, model_validator
 
 from anchorsim.core.errors import AnchorsimError, sentence
-from anchorsim.core.markup import TURNING
-from anchorsim.core.model import Thing, complaint
+from anchorsim.core.model import OneOf, Thing, complaint
 from anchorsim.core.reading import NOTES, PHOTOGRAPHS
 from anchorsim.core.tables import Choice, Row, nearest, table, unknown
 from anchorsim.core.units import Measure, Quantity, parse, quantity, quoted, write
+from anchorsim.scenario.text import Day, File, Line, Note
 
-LONGEST_NOTE = 10_000  # characters
-_MOST_FINDINGS, _MOST_PHOTOGRAPHS = 500, 50
-_KEPT = "\n\t"  # control characters that a note may hold
-
-
-def _plain(given: Any) -> Any:
-    """Text without characters that cannot be shown; line ends of all kinds become one."""
-    if not isinstance(given, str):
-        return given
-    text = given.replace("\r\n", "\n").replace("\r", "\n")
-    for place, character in enumerate(text, 1):
-        bad = unicodedata.category(character) in ("Cc", "Cs") and character not in _KEPT
-        if bad or character in TURNING:
-            wrong = f"the text holds the control character U+{ord(character):04X} at place {place}"
-            raise AnchorsimError(sentence(wrong, "letters, signs and line ends", "delete it"))
-    return text
-
-
-def _one_line(given: Any) -> Any:
-    text = _plain(given)
-    if isinstance(text, str) and ("\n" in text or "\t" in text):
-        raise AnchorsimError(sentence(f"{quoted(given)} has several lines", "one line of text", "join them"))
-    return text
-
-
-def _day(given: Any) -> Any:
-    """A date, or its text as ISO 8601 writes it, neither a number nor a time of day."""
-    if given is None or (isinstance(given, datetime.date) and not isinstance(given, datetime.datetime)):
-        return given
-    try:
-        return datetime.date.fromisoformat(given) if isinstance(given, str) else _no_day(given)
-    except ValueError:
-        return _no_day(given)
-
-
-def _no_day(given: Any) -> Any:
-    raise AnchorsimError(
-        sentence(f"{quoted(given)} is not a date", "year-month-day", "write for example 2024-05-31")
-    )
+_MOST_FINDINGS, _MOST_PHOTOGRAPHS, _MOST_READINGS, _MOST_WORKS = 500, 50, 50, 200
+OTHER = "other defect"  # the kind that any part can have, in the surveyor's words
+GROWING = ("elongation", "regalvanised", "age")  # laws by which the greatest reading counts, else the least
 
 
 def _amount(given: Any) -> Any:
@@ -80,10 +42,6 @@ def _kind(given: Any) -> Any:
     raise AnchorsimError(sentence(f"{quoted(given)} is not a kind of finding", fits, advice))
 
 
-Note = Annotated[str, BeforeValidator(_plain), Field(max_length=LONGEST_NOTE)]
-Line = Annotated[str, BeforeValidator(_one_line), Field(max_length=200)]
-Photograph = Annotated[str, BeforeValidator(_one_line), Field(min_length=1, max_length=500)]
-Day = Annotated[datetime.date | None, BeforeValidator(_day)]
 _Measured = Annotated[
     Any,
     BeforeValidator(_amount),
@@ -91,20 +49,35 @@ _Measured = Annotated[
 ]
 
 
+class Reading(Thing):
+    """What was measured at one place: one figure, or several of which the mean counts.
+
+    A worn bar is measured across the wear in two directions at right angles; ``place`` says where it was.
+    """
+
+    place: Line = ""
+    measured: Annotated[tuple[_Measured, ...], Field(min_length=1, max_length=4)]
+
+
 class Finding(Thing):
     """One thing found on one part.
 
     ``kind`` names it in ``data/findings.csv``; ``part`` may be left out where that kind is found on one part
     only; ``grade`` is needed where the kind has grades and ``measured`` where it is measured (a length with
-    its unit, or a bare number for a count).  ``photographs`` are paths relative to the scenario's file.
+    its unit, or a bare number for a count).  Of several ``readings`` the worst becomes ``measured``.
+    ``words`` say what an "other defect" is, and ``action`` what to do about it; with any other kind they are
+    the surveyor's own in place of the table's.  ``photographs`` are paths relative to the scenario's file.
     """
 
     kind: Annotated[str, Choice("Finding", "findings", "finding"), BeforeValidator(_kind)]
     part: str = ""
     grade: str = ""
     measured: _Measured = None
+    readings: Annotated[tuple[Reading, ...], Field(max_length=_MOST_READINGS)] = ()
+    words: Line = ""
+    action: Line = ""
     note: Note = ""
-    photographs: Annotated[tuple[Photograph, ...], Field(max_length=_MOST_PHOTOGRAPHS)] = ()
+    photographs: Annotated[tuple[File, ...], Field(max_length=_MOST_PHOTOGRAPHS)] = ()
 
     @model_validator(mode="before")
     @classmethod
@@ -123,20 +96,54 @@ class Finding(Thing):
         grades = grades_of(self.kind)
         if self.grade not in grades:
             raise complaint("grade", unknown(self.grade, grades))
-        wanted = measure_of(self.kind)
-        if wanted is None and self.measured is not None:
-            wrong = f'"{self.kind}" takes no measurement'
-            raise complaint("measured", sentence(wrong, "nothing here", "delete the measurement"))
-        if wanted is not None:
-            try:
-                wanted.read(self.measured)
-            except ValueError as error:
-                raise complaint("measured", str(error)) from None
+        if self.kind == OTHER and not self.words.strip():
+            raise complaint("words", sentence("missing", "what the defect is", "write it in a few words"))
+        self._read_measures(measure_of(self.kind))
         return self
+
+    def _read_measures(self, wanted: Measure | None) -> None:
+        """Check what was measured, and of several readings let the worst count."""
+        if not self.readings:
+            if wanted is not None or self.measured is not None:
+                _measure(self.kind, wanted, "measured", self.measured)
+            return
+        means = []
+        for place, reading in enumerate(self.readings):
+            paths = [f"readings.{place}.measured.{number}" for number in range(len(reading.measured))]
+            first, *more = (
+                _measure(self.kind, wanted, path, given)
+                for path, given in zip(paths, reading.measured, strict=True)
+            )
+            means.append(sum(more, first) / len(paths))
+        worst = max if rows_of(self.kind)[0].get("law") in GROWING else min
+        measured = _measure(self.kind, wanted, "readings", worst(means))
+        object.__setattr__(self, "measured", measured)  # the value is still being made
 
     def row(self) -> Row:
         """This kind and grade in ``data/findings.csv``."""
         return next(row for row in rows_of(self.kind) if row.get("grade", "") == self.grade)
+
+
+def _measure(kind: str, wanted: Measure | None, path: str, given: Any) -> Any:
+    """A measurement of a kind of finding.  Raises an error at its path where it does not fit."""
+    if wanted is None:
+        wrong = f'"{kind}" takes no measurement'
+        raise complaint(path, sentence(wrong, "nothing here", "delete the measurement"))
+    try:
+        return wanted.read(given)
+    except ValueError as error:
+        raise complaint(path, str(error)) from None
+
+
+class Work(Thing):
+    """What the surveyor says of one recommendation: the time and the cost of it, as typed.
+
+    ``job`` is the recommendation's ``key``.
+    """
+
+    job: Line
+    time: Line = ""
+    cost: Line = ""
 
 
 class Log(Thing):
@@ -161,16 +168,26 @@ class Log(Thing):
 class Survey(Thing):
     """A survey of the ground tackle: who, for whom, when, and what was found.
 
-    ``crew_lift`` is the heaviest anchor that her crew lift by hand and ``deepest`` the greatest depth of
-    water, tide and all, that she anchors in; both 0 where nobody said.  ``looked_at`` names parts that were
+    ``number`` is the surveyor's own; ``asked`` what he was asked; ``lying`` whether she was seen afloat or
+    ashore; ``letterhead`` the lines beneath his name and ``logo`` and ``previous`` files beside the
+    scenario's: a picture, and the last survey of the same boat.  ``lifted_by`` is who lifts the anchor,
+    ``crew_lift`` the heaviest anchor that they lift by hand and ``deepest`` the greatest depth of water,
+    tide and all, that she anchors in; empty or 0 where nobody said.  ``looked_at`` names parts that were
     looked at whether or not anything was found on them.
     """
 
+    number: Line = ""
     surveyor: Line = ""
+    letterhead: Note = ""
+    logo: Line = ""
     client: Line = ""
     place: Line = ""
     date: Day = None
+    asked: Note = ""
+    lying: Annotated[str, OneOf("", ("", "afloat", "ashore"))] = ""
+    previous: Line = ""
     notes: Note = ""
+    lifted_by: Annotated[str, OneOf("", ("", "windlass", "one person", "two people"))] = ""
     crew_lift: Annotated[Quantity, Measure("Heaviest lift by the crew", "kg", 0, 100, 1, "0 = not given")] = (
         quantity(0.0, "kg")
     )
@@ -180,12 +197,13 @@ class Survey(Thing):
     log: Log = Log()
     looked_at: tuple[Annotated[str, Choice("Part", "parts", "part")], ...] = ()
     findings: Annotated[tuple[Finding, ...], Field(max_length=_MOST_FINDINGS)] = ()
+    works: Annotated[tuple[Work, ...], Field(max_length=_MOST_WORKS)] = ()
 
     @field_validator("looked_at")
     @classmethod
     def _in_order(cls, given: tuple[str, ...]) -> tuple[str, ...]:
         """Each part once, in the order of the walk."""
-        return tuple(part for part in Choice("", "parts", "part").options if part in given)
+        return tuple(part for part in all_parts() if part in given)
 
     @model_validator(mode="after")
     def _within_bounds(self) -> Survey:
@@ -204,9 +222,26 @@ class Survey(Thing):
     def seen(self) -> tuple[str, ...]:
         """The parts that were looked at, which those are too that something was found on."""
         found = {finding.part for finding in self.findings}
-        return tuple(
-            part for part in Choice("", "parts", "part").options if part in found or part in self.looked_at
-        )
+        return tuple(part for part in all_parts() if part in found or part in self.looked_at)
+
+    @property
+    def unseen(self) -> tuple[str, ...]:
+        """All other parts of ground tackle, whether she has them or not."""
+        return tuple(part for part in all_parts() if part not in self.seen)
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was looked at and nothing was found: such a survey says nothing of the gear."""
+        return not self.seen
+
+    def work(self, job: str) -> Work:
+        """The time and cost of a recommendation, by its key; empty where the surveyor gave none."""
+        return next((work for work in self.works if work.job == job), Work(job=job))
+
+
+def all_parts() -> list[str]:
+    """Every part of ground tackle, in the order of the walk."""
+    return Choice("", "parts", "part").options
 
 
 def rows_of(kind: str) -> list[Row]:
@@ -234,6 +269,10 @@ def measure_of(kind: str) -> Measure | None:
 
 
 def kinds_on(part: str) -> list[str]:
-    """The kinds of finding that a part can have, in the order of the table."""
-    found = (row["finding"] for row in table("findings") if part in row["part"].split("; "))
+    """The kinds of finding that a part can have, in the order of the table, beside :data:`OTHER`."""
+    found = (
+        row["finding"]
+        for row in table("findings")
+        if part in row["part"].split("; ") and row["finding"] != OTHER
+    )
     return list(dict.fromkeys(found))

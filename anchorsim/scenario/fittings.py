@@ -20,6 +20,7 @@ _TRADE_MATCH = 0.065  # how far a trade size in mm may lie from the inch size th
 _LINK_WIDTH = 1.2  # inside width of a short link over its diameter, at the least (DIN 766, from memory)
 
 _NONE = quantity(0.0, "mm")
+_NO_LENGTH = quantity(0.0, "m")
 _UNRATED = quantity(0.0, "kN")
 _SUITS = "0 = assumed to match the chain"
 
@@ -53,6 +54,9 @@ class Swivel(Thing):
 
     orientation: Annotated[str, Choice("Swivel", "swivel_use", "orientation")] = "none"
     size: Annotated[Quantity, Measure("Swivel size", "mm", 0, 20, 1, _SUITS)] = _NONE
+    construction: Annotated[
+        str, OneOf("Swivel construction", ("not known", "forged", "two halves screwed together"))
+    ] = "not known"
 
     @model_validator(mode="after")
     def _in_the_table(self) -> Swivel:
@@ -166,12 +170,13 @@ class StrongPoint(Thing):
 
 
 class Windlass(Thing):
-    """The windlass with its gypsy, and what holds the chain where no snubber does."""
+    """The windlass with its gypsy, what holds the chain where no snubber does, and what a rode of rope."""
 
     kind: Annotated[str, Choice("Windlass", "windlasses", "windlass")] = "electric"
     gypsy_size: Annotated[Quantity, Measure("Gypsy for chain of", "mm", 0, 20, 1, _SUITS)] = _NONE
     gypsy_standard: Annotated[str, Choice("Chain standard of gypsy", "gypsies", "standard")] = "ISO 4565"
     chain_held_by: Annotated[str, Choice("Chain load taken by", "chain_holders", "holder")] = "windlass"
+    rope_held_by: Annotated[str, OneOf("Rope load taken by", ("strong point", "windlass"))] = "strong point"
 
     def holder(self) -> Row:
         """What holds the chain, in the table."""
@@ -188,18 +193,32 @@ class BitterEnd(Thing):
 
 
 class SecondAnchor(Thing):
-    """The anchor carried besides the one that is down; none at mass 0."""
+    """The anchor carried besides the one that is down, with a rode of its own; none at mass 0."""
 
     type: Annotated[str, Choice("Second anchor type", "anchors", "type")] = "fluke"
     mass: Annotated[Quantity, Measure("Second anchor weight", "kg", 0, 200, 1, "0 = none")] = quantity(
         0.0, "kg"
     )
+    chain: Annotated[Quantity, Measure("Second rode, chain", "m", 0, 200, 5, "0 = none")] = _NO_LENGTH
+    rope: Annotated[Quantity, Measure("Second rode, rope", "m", 0, 200, 5, "0 = none")] = _NO_LENGTH
+
+
+class SternAnchor(Thing):
+    """A small anchor let go over the stern, with a rode of its own; none at mass 0."""
+
+    type: Annotated[str, Choice("Stern anchor type", "anchors", "type")] = "fluke"
+    mass: Annotated[Quantity, Measure("Stern anchor weight", "kg", 0, 200, 1, "0 = none")] = quantity(
+        0.0, "kg"
+    )
+    chain: Annotated[Quantity, Measure("Stern rode, chain", "m", 0, 200, 5, "0 = none")] = _NO_LENGTH
+    rope: Annotated[Quantity, Measure("Stern rode, rope", "m", 0, 200, 5, "0 = none")] = _NO_LENGTH
 
 
 class Fittings(Thing):
     """All parts beside anchor, chain, rope and snubber, from the anchor to the bitter end."""
 
     second_anchor: SecondAnchor = SecondAnchor()
+    stern_anchor: SternAnchor = SternAnchor()
     anchor_shackle: Shackle = Shackle()
     swivel: Swivel = Swivel()
     joining_link: JoiningLink = JoiningLink()

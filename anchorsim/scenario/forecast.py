@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from anchorsim.core import arguments, display
+from anchorsim.core.amount import Amount
 from anchorsim.core.clock import Clock, Given, check_gaps, on_one_clock
 from anchorsim.core.csv_columns import ANGLES, LENGTHS, SPEEDS, ColumnError, CsvRow, Role, fault, read_table
 from anchorsim.core.errors import AnchorsimError, sentence
@@ -62,30 +63,9 @@ class ForecastError(AnchorsimError):
     """
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Forecast(display.Tabled):
-    """A forecast of the wind at 10 m, row by row, at least two.
-
-    Attributes
-    ----------
-    clock : Clock
-        What the times are counted from.
-    time, lasts : (n,) float64 array, read-only
-        When each row begins, s on the clock, rising, and for how long it stands, s.
-    mean_wind, gust : (n,) float64 array, read-only
-        m/s; the gust NaN where none is given.
-    direction : (n,) float64 array, read-only
-        Where the wind blows from, rad.
-    tide, current, current_set : (n,) float64 array, read-only
-        m above the datum of the charted depths, m/s, and where it flows to, rad; NaN where there is none.
-    end : float
-        When the last row is over, s on the clock.
-
-    Examples
-    --------
-    >>> read_forecast(["time,wind [knot],gust [knot],dir", "18:00,10,15,200", "19:00,12,18,210"])
-    <Forecast: rows 2, from 18:00, to 20:00, mean wind 10 to 12 knot, highest gust 18 knot>
-    """
+@dataclass(frozen=True, eq=False)
+class ForecastSI:
+    """A forecast row by row in SI floats, (n,) each: see :class:`Forecast`; s, m/s, rad, m."""
 
     clock: Clock
     time: Floats
@@ -97,18 +77,6 @@ class Forecast(display.Tabled):
     current: Floats
     current_set: Floats
 
-    def _facts(self) -> display.Facts:
-        low, high = (end / SPEEDS["knot"] for end in (self.mean_wind.min(), self.mean_wind.max()))
-        known = self.gust[np.isfinite(self.gust)]
-        gust = _knots(float(known.max())) if known.size else "not given"
-        return [
-            ("rows", str(len(self))),
-            ("from", self.clock.text(float(self.time[0]))),
-            ("to", self.clock.text(self.end)),
-            ("mean wind", f"{low:.3g} to {high:.3g} knot"),
-            ("highest gust", gust),
-        ]
-
     def __len__(self) -> int:
         return len(self.time)
 
@@ -116,6 +84,72 @@ class Forecast(display.Tabled):
     def end(self) -> float:
         """When the last row is over, s on :attr:`clock`."""
         return float(self.time[-1] + self.lasts[-1])
+
+    def rows(self, kept: NDArray[np.bool_]) -> ForecastSI:
+        """Only the rows that are ``kept``."""
+        names = (entry.name for entry in fields(self) if entry.name != "clock")
+        told: dict[str, Any] = {name: _fixed(getattr(self, name)[kept]) for name in names}
+        return replace(self, **told)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Forecast(display.Tabled):
+    """A forecast of the wind at 10 m, row by row, at least two.
+
+    Attributes
+    ----------
+    time, lasts : quantity
+        When each row begins on the clock, rising, and for how long it stands: arrays, as all are below.
+    mean_wind, gust : quantity
+        Mean wind, and gusts: NaN where none is given.
+    direction : quantity
+        Where the wind blows from.
+    tide, current, current_set : quantity
+        Height above the datum of the charted depths, speed, and where it flows to; NaN where there is none.
+    end : quantity
+        When the last row is over on the clock.
+    clock : Clock
+        What the times are counted from.
+    si : ForecastSI
+        The same as SI floats: s, m/s, rad, m.
+
+    Examples
+    --------
+    >>> read_forecast(["time,wind [knot],gust [knot],dir", "18:00,10,15,200", "19:00,12,18,210"])
+    <Forecast: rows 2, from 18:00, to 20:00, mean wind 10 to 12 knot, highest gust 18 knot>
+    """
+
+    si: ForecastSI
+
+    time = Amount("s")
+    lasts = Amount("s")
+    mean_wind = Amount("m/s")
+    gust = Amount("m/s")
+    direction = Amount("radian")
+    tide = Amount("m")
+    current = Amount("m/s")
+    current_set = Amount("radian")
+    end = Amount("s")
+
+    @property
+    def clock(self) -> Clock:
+        """What the times are counted from."""
+        return self.si.clock
+
+    def _facts(self) -> display.Facts:
+        mean, gusts = self.si.mean_wind, self.si.gust
+        low, high = (end / SPEEDS["knot"] for end in (mean.min(), mean.max()))
+        known = gusts[np.isfinite(gusts)]
+        return [
+            ("rows", str(len(self))),
+            ("from", self.clock.text(float(self.si.time[0]))),
+            ("to", self.clock.text(self.si.end)),
+            ("mean wind", f"{low:.3g} to {high:.3g} knot"),
+            ("highest gust", _knots(float(known.max())) if known.size else "not given"),
+        ]
+
+    def __len__(self) -> int:
+        return len(self.si)
 
     def between(self, dusk: Given, dawn: Given) -> Forecast:
         """The rows of a night: those that stand at any time from dusk until dawn.
@@ -129,21 +163,17 @@ class Forecast(display.Tabled):
         >>> [night.clock.text(time) for time in night.time]
         ['19:00', '20:00']
         """
-        start = self.clock.at(dusk, float(self.time[0]), "dusk", ForecastError)
-        end = self.clock.at(dawn, start, "dawn", ForecastError)
-        if not self.time[0] <= start < end <= self.end:
-            span = f"{self.clock.text(float(self.time[0]))} to {self.clock.text(self.end)}"
-            got = f"{self.clock.text(start)} to {self.clock.text(end)}"
+        told, clock = self.si, self.clock
+        first = float(told.time[0])
+        start = clock.at(dusk, first, "dusk", ForecastError)
+        end = clock.at(dawn, start, "dawn", ForecastError)
+        if not first <= start < end <= told.end:
+            span = f"{clock.text(first)} to {clock.text(told.end)}"
+            got = f"{clock.text(start)} to {clock.text(end)}"
             advice = "choose other times, or use a longer forecast"
             said = sentence("the night is outside the forecast", f"times within {span}", advice, got)
             raise ForecastError(f"forecast: {said}")
-        rows = (self.time + self.lasts > start) & (self.time < end)
-        kept: dict[str, Any] = {
-            entry.name: _fixed(getattr(self, entry.name)[rows])
-            for entry in fields(self)
-            if entry.name != "clock"
-        }
-        return replace(self, **kept)
+        return Forecast(told.rows((told.time + told.lasts > start) & (told.time < end)))
 
 
 def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
@@ -159,7 +189,7 @@ def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
     Returns
     -------
     Forecast
-        Its rows in SI.
+        Its rows.
 
     Raises
     ------
@@ -171,7 +201,7 @@ def make_forecast(rows: Sequence[Mapping[str, Any]]) -> Forecast:
     >>> make_forecast([
     ...     {"time": "23:00", "mean_wind": "15 knot", "direction": "225 degree"},
     ...     {"time": "00:00", "mean_wind": "18 knot", "direction": "225 degree", "gust": "26 knot"},
-    ... ]).time / 3600.0
+    ... ]).time.to("hour").m
     array([23., 24.])
     """
     given = arguments.sequence("rows", rows, "rows, each a dict of time, mean_wind and direction")
@@ -192,7 +222,7 @@ def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
     Returns
     -------
     Forecast
-        Its rows in SI.
+        Its rows.
 
     Raises
     ------
@@ -206,8 +236,9 @@ def read_forecast(source: Path | str | Iterable[str]) -> Forecast:
 
     Examples
     --------
-    >>> read_forecast(["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]).mean_wind
-    array([5.14444444, 6.17333333])
+    >>> rows = ["time,wind [knot],dir,tide [ft]", "18:00,10,200,10", "19:00,12,210,8"]
+    >>> read_forecast(rows).mean_wind.to("knot").m.round(3)
+    array([10., 12.])
     """
     if not isinstance(source, Path | str):
         source = arguments.sequence("source", source, "lines of text, or the path of a CSV file")
@@ -288,7 +319,8 @@ def _gathered(times: Sequence[Given], values: Sequence[Values], places: Sequence
         time, time[known], np.unwrap(columns["direction"][known])
     ) % (2.0 * np.pi)  # fmt: skip
     lasts = np.append(steps, steps[-1])
-    return Forecast(clock, _fixed(time), _fixed(lasts), **{k: _fixed(v) for k, v in columns.items()})
+    told = {name: _fixed(column) for name, column in columns.items()}
+    return Forecast(ForecastSI(clock, _fixed(time), _fixed(lasts), **told))
 
 
 def _check_steps(steps: Floats, places: Sequence[str]) -> None:

@@ -10,6 +10,7 @@ import math
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from anchorsim.core.tables import table
 
@@ -119,12 +120,18 @@ def wave_push(waterline: float, breadth: float, hulls: int) -> Push:
     )
 
 
+@functools.cache
+def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Places and weights to integrate by from −1 to 1, which take longer to find than all that follows."""
+    return np.polynomial.legendre.leggauss(200)
+
+
 @functools.lru_cache(maxsize=128)
 def _unit_push(slender: float) -> Push:
     """Of a half-length of 1 and so many times that half-breadth."""
     angles = np.radians(np.arange(1.5, 90.0, 3.0))
     cosine, sine = np.cos(angles)[:, None], np.sin(angles)[:, None]
-    place, weight = np.polynomial.legendre.leggauss(200)
+    place, weight = _nodes()
     steep = 2.0 * slender * place  # outward normal × dl: (steep, ±1) dξ
     force = np.zeros((3, len(angles)))
     for side in (1.0, -1.0):

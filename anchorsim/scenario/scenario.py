@@ -247,7 +247,7 @@ class Scenario(Thing):
             document["boat"] = {}
         for path, value in changes.items():
             paths.put(document, _known(path), value)
-        varied = _build(document, self._folder)
+        varied = self.of_document(document, self._folder)
         varied._chosen = (
             self._chosen or "weather.record" in changes or varied.weather.record != self.weather.record
         )
@@ -320,6 +320,13 @@ class Scenario(Thing):
                 holder[name] = changed
         return document
 
+    @classmethod
+    def of_document(cls, document: Mapping[str, Any], folder: Path | None = None) -> Scenario:
+        """A scenario of what :meth:`document` gave, its paths relative to a folder.  Raises ScenarioError."""
+        scenario = cls(**document)
+        scenario._folder, scenario._chosen = folder, False
+        return scenario
+
     def save(self, path: str | os.PathLike[str]) -> None:
         """Write the scenario's TOML file to a path: whole or not at all.  Raises ScenarioError otherwise.
 
@@ -372,8 +379,7 @@ class Scenario(Thing):
             raise ScenarioError([("", str(error))]) from None
         unmarked = [] if "format" in document else [("format", _UNMARKED)]
         try:
-            scenario = _build(document, source.parent.absolute())
-            scenario._chosen = False
+            scenario = cls.of_document(document, source.parent.absolute())
         except ScenarioError as error:
             raise ScenarioError([*unmarked, *error.problems]) from None
         if unmarked:
@@ -384,12 +390,6 @@ class Scenario(Thing):
 @functools.cache
 def _stock(model: str) -> Boat:
     return Boat.model_validate({"model": model})
-
-
-def _build(document: Mapping[str, Any], folder: Path | None) -> Scenario:
-    scenario = Scenario(**document)
-    scenario._folder = folder
-    return scenario
 
 
 def _known(path: str) -> list[str]:

@@ -84,7 +84,11 @@ class Spot(Thing):
 
     def slope_towards(self, bearing: float) -> float:
         """Angle (rad) at which the bottom rises from the anchor towards a bearing (rad), below 0: falls."""
-        return math.atan(-math.tan(si(self.slope)) * math.cos(bearing - si(self.deepens_towards)))
+        return self._slopes([bearing])[0]
+
+    def _slopes(self, bearings: Sequence[float]) -> list[float]:
+        steep, deepens = math.tan(si(self.slope)), si(self.deepens_towards)
+        return [math.atan(-steep * math.cos(bearing - deepens)) for bearing in bearings]
 
     def slopes_towards(
         self, wind: float, directions: Sequence[float], current: float, current_set: float
@@ -96,7 +100,7 @@ class Spot(Thing):
         bearings = [float(way) + math.pi for way in directions]
         if current > 0.0 and current >= CARRIES * wind:
             bearings.append(current_set)
-        return [self.slope_towards(bearing) for bearing in bearings]
+        return self._slopes(bearings)
 
     def fetch(self, bearing: float) -> float:
         """Fetch (m) towards a bearing (rad); 0 where none is given."""

@@ -34,6 +34,9 @@ class Chain(Thing):
     size: Annotated[Quantity, Measure("Chain size", "mm", 5, 17, 1)] = quantity(8.0, "mm")
     grade: Annotated[int, OneOf("Chain grade", (30, 40, 43, 70))] = 40
     length: Annotated[Quantity, Measure("Chain aboard", "m", 0, 200, 5, "0 = none")] = quantity(60.0, "m")
+    material: Annotated[str, OneOf("Chain material", ("galvanised", "stainless"))] = Field(
+        default="galvanised", exclude_if=lambda material: material == "galvanised"
+    )
 
     @model_validator(mode="after")
     def _in_the_table(self) -> Chain:

@@ -25,6 +25,7 @@ from anchorsim.core.units import (
     write_in,
 )
 from anchorsim.scenario.hull_form import resistance, wave_push
+from anchorsim.scenario.text import Line
 
 _STRIPS = 7  # along the waterline
 _YAW_GYRADIUS = 0.25  # of the length overall: judgement, the usual figure for a yacht
@@ -54,7 +55,9 @@ _ROUNDING = 1.0005  # a limit as it is shown, to four digits, still counts
 class Boat(Thing):
     """A boat: a model of the catalogue, any figure of which may be overridden.
 
-    Positions lie on the centreline, measured from amidships, ahead positive.
+    Positions lie on the centreline, measured from amidships, ahead positive.  ``type``, ``builder``, ``year``
+    and ``hull_number`` are as they were typed.  ``rig``, ``cover`` and ``dinghy`` are what was answered of
+    what she carries, empty where nobody said; ``own_boat`` makes windage of them, and the areas here count.
     """
 
     model: Annotated[str, OneOf("Model", tuple(catalogue()))] = "sloop-12"
@@ -94,6 +97,13 @@ class Boat(Thing):
     riding_sail: Annotated[Quantity, Measure("Riding sail", "m²", 0, 20, 0.5, "0 = none")] = quantity(
         0.0, "m²"
     )
+    type: Line = ""
+    builder: Line = ""
+    year: Line = ""
+    hull_number: Line = ""
+    rig: Annotated[str, OneOf("", ("", "none", "one mast", "two masts"))] = ""
+    cover: Annotated[str, OneOf("", ("", "none", "sprayhood", "sprayhood and bimini"))] = ""
+    dinghy: Annotated[str, OneOf("", ("", "none", "on the foredeck", "on davits"))] = ""
 
     @model_validator(mode="before")
     @classmethod

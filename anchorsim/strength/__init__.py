@@ -1,4 +1,4 @@
 """What each part of the gear is rated for, what is left of it as found, and which parts match.
 
-Door: capacity, compatibility, components, degradation, design_loads.
+Door: assumed, capacity, compatibility, components, degradation, design_loads, wear.
 """

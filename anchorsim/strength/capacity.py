@@ -51,6 +51,16 @@ class PartState:
         return self.as_new.carries == "if all runs out"
 
     @property
+    def cracked(self) -> bool:
+        """Whether it is cracked, so that it can break at any load and has no safety factor."""
+        return any(effect.finding.row().get("told") == "cracked" for effect in self.effects)
+
+    @property
+    def doubts(self) -> tuple[Effect, ...]:
+        """What was found that is told in words: it holds in full until that gives way."""
+        return tuple(effect for effect in self.effects if effect.counted == "words")
+
+    @property
     def utilisation(self) -> Interval:
         """Load over what is left of the WLL; above 1 the part is overloaded."""
         return _over(self.load, self.wll)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from anchorsim.core.tables import Row, table
 from anchorsim.core.units import Quantity, quantity, si, write
+from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.fittings import Shackle, link_width
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.components import gear, iso_strong_point
@@ -23,6 +24,12 @@ _SPLICE = (
     2.0,
 )  # rope over chain diameter that a chain splice suits; the small vessel code has 1.5 to 2
 _BEND = 2.0  # least diameter of a lead over the rope's (judgement)
+_RENEWS = (  # rules whose remedy is another part in place of the old one
+    "anchor too light", "poor on this bottom", "pin too thick", "shackle too thin", "swivel too small",
+    "no swivel large enough", "quick link", "riveted", "chain shackle", "knot", "thimble too small",
+    "thimble too large", "rope too thick for the link", "rope too thin for the link", "gypsy of another size",
+    "gypsy of another pitch", "bend too tight", "strong point too weak",
+)  # fmt: skip
 _SNUBBER = 8.0  # m, the shortest that is advised (common practice, no source)
 
 
@@ -42,10 +49,24 @@ class Misfit:
     source: str
     kind: str
 
+    @property
+    def renews(self) -> bool:
+        """Whether the part is replaced, and with it all that was found on the old one."""
+        return self.rule in _RENEWS
+
 
 def facts(**named: Any) -> tuple[tuple[str, Any], ...]:
     """What is said with a misfit, by name."""
     return tuple(named.items())
+
+
+def recorded(scenario: Scenario, found: Iterable[Misfit]) -> tuple[Misfit, ...]:
+    """Of some misfits those of parts that the survey recorded: what was assumed is no fact.
+
+    All of them where there is no survey, for then the gear is as it is described.
+    """
+    survey = scenario.survey
+    return tuple(entry for entry in found if survey == Survey() or entry.part in survey.seen)
 
 
 def misfits(scenario: Scenario) -> tuple[Misfit, ...]:
@@ -59,6 +80,7 @@ def misfits(scenario: Scenario) -> tuple[Misfit, ...]:
         _lead,
         _strong_point,
         _snubber,
+        _rope_on_the_windlass,
         _bitter_end,
     )
     return tuple(found for check in checks for found in check(scenario))
@@ -251,6 +273,15 @@ def _snubber(scenario: Scenario) -> Iterator[Misfit]:
         (("tackle.snubber.length", f"{_SNUBBER:g} m"),),
         "an all-chain rode has a snubber or bridle", "common practice, no source",
     )  # fmt: skip
+
+
+def _rope_on_the_windlass(scenario: Scenario) -> Iterator[Misfit]:
+    gear, path = scenario.tackle, "tackle.fittings.windlass.rope_held_by"
+    if si(gear.rope.length) > 0 and scenario.get(path) == "windlass":
+        yield Misfit(
+            "windlass", "rope on the windlass", (), "before use", ((path, "strong point"),),
+            "a windlass is no strong point", "common practice, no source",
+        )  # fmt: skip
 
 
 def _bitter_end(scenario: Scenario) -> Iterator[Misfit]:

@@ -203,7 +203,10 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         loads = left * rope.wll, left * rope.mbl
         made_of = "snubber" if snubber else "rope"
         yield GearPart("lead", what, *loads, source, "judgement", carries, most, made_of)
-        yield _strong_point(scenario, carries, most)
+        if rode.rope > 0.0 and scenario.tackle.fittings.windlass.rope_held_by == "windlass":
+            yield _rope_on_the_windlass(rope)
+        else:
+            yield _strong_point(scenario, carries, most)
     else:
         yield _of_chain("lead", f"{name} under the chain", chain, _spread(row), row, "bow")
     if snubber or not rope:
@@ -215,6 +218,16 @@ def _inboard(scenario: Scenario, rode: Rode) -> Iterator[GearPart]:
         what = f"Chain held by {holder['holder']}"
         yield GearPart("windlass", what, broken * (1 / _SAFETY), broken, source, "judgement", behind, most)
     yield _bitter_end(scenario)
+
+
+def _rope_on_the_windlass(rope: ropes_and_knots.Part) -> GearPart:
+    """The windlass's share of what it holds, as of chain: of rope nobody has published one (judgement)."""
+    holder = pick("chain_holders", holder="windlass")
+    broken = Interval(holder["low"], holder["likely"], holder["high"]) * rope.mbl
+    source = f"{holder.source}; taken over for rope: judgement; {rope.source}"
+    return GearPart(
+        "windlass", "Rope held by windlass", broken * (1 / _SAFETY), broken, source, "judgement", "bow"
+    )
 
 
 def bend_share(ratio: float) -> float:

@@ -9,29 +9,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-
-import numpy as np
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from anchorsim.core import arguments
 from anchorsim.core.tables import Row, pick, table
-from anchorsim.core.units import Quantity, quantity, si
+from anchorsim.core.units import Quantity, parse, quantity, si
 from anchorsim.numerics.interval import WHOLE, Interval
 from anchorsim.scenario.findings import Finding
 from anchorsim.scenario.scenario import Scenario
+from anchorsim.strength.wear import chain_wear_limit, is_metric
 
+WITH_CHAIN = ("chain", "joining link")  # what a new chain in one length replaces
 _WEAKEST_FIRST = ("quick link", "riveted")  # of links that findings speak of, whatever their order
 _FULL_TUCKS = 6  # common practice, no source
-_SHACKLE_WEAR = 0.9  # of the diameter: the wear limit, ASME B30.26 (read in a reprint)
 _GROWTH = 0.05  # of its length: the wear limit of chain, by the finding's row
 MOST_REGALVANISED = 2  # common practice, no source
 _OLD = 11.0  # years, the middle of 10 to 12, of the dock lines that broke at the shares below
 _OLD_SHARE = (0.25, 0.38, 0.51)  # read in a magazine test; the middle is ours
 _OLDEST = (0.05, 0.15, 0.3)  # shares that age leaves at the least (judgement)
 _OLD_STRETCH = 0.6  # share of the stretch left at that age (judgement)
+_WATCHED = ("section", "link wear", "elongation", "regalvanised", "rope wear")  # laws with a limit to watch
 _LEAST_STRETCH, _LEAST_MASS = 0.2, 2.0  # what a scenario allows
 _TEMPERED = 70  # chain of this grade and up is heat treated; hot zinc takes some of that away
 _TEMPER_LEFT = 0.85  # share left of it (judgement)
+
+# Why a finding takes nothing further away: the gear is described so already; the lower of it and of what was
+# measured bright counts, not both; it is a doubt that words tell better than a share.
+Counted = Literal["", "described", "measured", "words"]
 
 
 @dataclass(frozen=True)
@@ -40,13 +45,15 @@ class Measurement:
 
     ``law`` is that of the finding's row.  ``value`` is what was measured: a diameter, a growth in length as a
     share, a count, an age or a thickness.  ``new`` is what a new part measures and ``limit`` the wear limit,
-    in the same unit, None where there is none.  ``lasts`` is how long zinc lasts (s), shortest and longest.
+    in the same unit, None where there is none, by the ``rule`` of that name.  ``lasts`` is how long zinc
+    lasts (s), shortest and longest.
     """
 
     law: str
     value: float
     new: float | None = None
     limit: float | None = None
+    rule: str = ""
     lasts: tuple[float, float] | None = None
 
 
@@ -55,7 +62,8 @@ class Effect:
     """What one finding means.
 
     ``unfit``: the part is not fit for use until it is replaced or repaired.  ``measured`` is None where
-    nothing was measured.
+    nothing was measured.  ``counted`` says why the finding takes nothing further away, empty where it does.
+    ``condemned``: others condemn the chain that it is on or joins, so that its own remedy falls away.
     """
 
     finding: Finding
@@ -64,11 +72,30 @@ class Effect:
     stretch: float
     unfit: bool
     measured: Measurement | None = None
+    counted: Counted = ""
+    condemned: bool = False
+
+    @property
+    def renews(self) -> bool:
+        """Whether the part is past repair: it is not fit for use and is to be renewed."""
+        return self.unfit and self.finding.row()["clears"] == "part"
+
+    @property
+    def watched(self) -> bool:
+        """Whether it was measured within its limit, so that there is nothing to be done but to watch it."""
+        return self.measured is not None and self.measured.law in _WATCHED and not self.unfit
+
+    @property
+    def worn_out(self) -> bool:
+        """Whether it was measured past its limit, so that the part is to be renewed (not a splice)."""
+        return self.unfit and self.measured is not None and self.measured.law != "tucks"
 
     @property
     def urgency(self) -> str:
-        """When the remedy is due: before use, this season or at leisure."""
-        return "before use" if self.unfit else str(self.finding.row()["urgency"])
+        """When the remedy is due: before use, this season or at leisure; on a condemned chain as for that."""
+        if self.unfit or self.condemned:
+            return "before use"
+        return "at leisure" if self.watched else str(self.finding.row()["urgency"])
 
     @property
     def throughout(self) -> bool:
@@ -91,19 +118,55 @@ def effect(scenario: Scenario, finding: Finding) -> Effect:
     """What a finding means on this gear.
 
     Where the description of the gear says the same already (``unless`` in the table), the finding takes
-    nothing further away.
+    nothing further away; nor does one that is told in words.
     """
+    alone = _effect(scenario, finding)
+    if finding.part not in WITH_CHAIN or (finding.part == "chain" and alone.renews):
+        return alone
+    others = (entry for entry in all_findings(scenario) if entry.part == "chain" and entry != finding)
+    return replace(alone, condemned=any(_effect(scenario, entry).renews for entry in others))
+
+
+def _effect(scenario: Scenario, finding: Finding) -> Effect:
     row = finding.row()
     if _told_already(scenario, row):
-        return Effect(finding, WHOLE, WHOLE, 1.0, False)
+        return Effect(finding, WHOLE, WHOLE, 1.0, False, counted="described")
     strength, unfit, measured, stretch = _LAWS[row.get("law", "")](scenario, finding)
-    return Effect(finding, strength, _shares(row, "holding"), stretch, unfit, measured)
+    counted: Counted = "measured" if measured is None and _measured_too(scenario, finding) else ""
+    if row.get("told") == "words":
+        strength, counted = WHOLE, "words"
+    return Effect(finding, strength, _shares(row, "holding"), stretch, unfit, measured, counted)
+
+
+def _measured_too(scenario: Scenario, finding: Finding) -> bool:
+    """Whether the section that a finding eats away was measured bright."""
+    others = (other for other in scenario.survey.findings if other.part == finding.part and other.measured)
+    return "group" in finding.row() and any(_group(other) == _group(finding) for other in others)
+
+
+def _group(finding: Finding) -> str:
+    """What of several findings only the worst counts of: one kind, or several that eat the same section."""
+    return str(finding.row().get("group", finding.kind))
+
+
+def all_findings(scenario: Scenario) -> tuple[Finding, ...]:
+    """The findings, and a regalvanising of which only the log tells: it counts wherever it was entered."""
+    found, times = scenario.survey.findings, scenario.survey.log.times_regalvanised
+    if not times or any(entry.row().get("law") == "regalvanised" for entry in found):
+        return found
+    return (*found, Finding(kind="chain regalvanised", part="chain", measured=times))
+
+
+def times_regalvanised(scenario: Scenario) -> float:
+    """How often the chain was regalvanised, by the log or by what was found: the more counts."""
+    found = [entry.measured for entry in scenario.survey.findings if entry.row().get("law") == "regalvanised"]
+    return float(max([scenario.survey.log.times_regalvanised, *found]))
 
 
 def states(scenario: Scenario) -> dict[str, State]:
     """The state of each part that something was found on, by its name in ``data/parts.csv``."""
     by_part: dict[str, list[Effect]] = {}
-    for finding in scenario.survey.findings:
+    for finding in all_findings(scenario):
         by_part.setdefault(finding.part, []).append(effect(scenario, finding))
     return {part: state_of(effects) for part, effects in by_part.items()}
 
@@ -111,11 +174,15 @@ def states(scenario: Scenario) -> dict[str, State]:
 def behaving(scenario: Scenario, known: dict[str, State] | None = None) -> Scenario:
     """The scenario as its findings make it behave.
 
-    Rope that stretches less does so in the simulation, and an anchor that holds less is replaced by a lighter
-    one of its type that holds as much: holding grows with mass to the power that the bottom has.
+    A windlass that is used as strong point holds the rode, whatever snubber is aboard.  Rope that stretches
+    less does so in the simulation, and an anchor that holds less is replaced by a lighter one of its type
+    that holds as much: holding grows with mass to the power that the bottom has.
     """
     found = states(scenario) if known is None else known
     changes: dict[str, object] = {}
+    for finding in scenario.survey.findings:
+        entries = filter(None, finding.row().get("behaves", "").split("; "))
+        changes |= {path: value for path, _, value in (entry.partition(" = ") for entry in entries)}
     for part, path in (("rope", "tackle.rope.stretch"), ("snubber", "tackle.snubber.stretch")):
         if part in found and found[part].stretch < 1.0:
             changes[path] = max(scenario.get(path) * found[part].stretch, _LEAST_STRETCH)
@@ -186,15 +253,15 @@ def zinc_life(zinc: float, place: str) -> tuple[float, float]:
 
 def state_of(effects: Sequence[Effect]) -> State:
     """What several effects on one part leave of it together."""
-    strength = _all((entry.finding.kind, entry.strength) for entry in effects)
-    holding = _all((entry.finding.kind, entry.holding) for entry in effects)
-    stretch = _all((entry.finding.kind, Interval(*[entry.stretch] * 3)) for entry in effects)
+    strength = _all((_group(entry.finding), entry.strength) for entry in effects)
+    holding = _all((_group(entry.finding), entry.holding) for entry in effects)
+    stretch = _all((_group(entry.finding), Interval(*[entry.stretch] * 3)) for entry in effects)
     unfit = any(entry.unfit for entry in effects)
     return State(tuple(effects), strength, holding, stretch.likely, unfit)
 
 
 def _all(shares: Iterable[tuple[str, Interval]]) -> Interval:
-    """The worst of each kind, multiplied in the order of their names: the same however they came."""
+    """The worst of each group, multiplied in the order of their names: the same however they came."""
     worst: dict[str, Interval] = {}
     for kind, share in shares:
         worst[kind] = worst.get(kind, WHOLE).least(share)
@@ -234,36 +301,26 @@ def _worn(share: float) -> Interval:
 
 
 def _section(scenario: Scenario, finding: Finding) -> Outcome:
-    """A shackle or swivel against its diameter when new."""
-    fittings, link = scenario.tackle.fittings, scenario.tackle.chain.row()["diameter"]
+    """A shackle or swivel against its diameter when new: the size that it is sold as, metric or inch."""
+    fittings, chain = scenario.tackle.fittings, scenario.tackle.chain.row()
     part = fittings.swivel if finding.part == "swivel" else fittings.anchor_shackle
-    return _worn_bar("section", finding.measured, float(part.row(link)["diameter"]), _SHACKLE_WEAR)
+    row = part.row(chain["diameter"])
+    metric, inch, size = si(parse(row["size"])), float(row["diameter"]), si(part.size)
+    by_metric = abs(size - metric) <= abs(size - inch) if size else is_metric(chain)
+    new, system = (metric, "metric") if by_metric else (inch, "inch")
+    limit = pick("wear_limits", part="fitting", system=system)
+    return _worn_bar("section", finding.measured, new, limit["share"], limit["rule"])
 
 
 def _link_wear(scenario: Scenario, finding: Finding) -> Outcome:
-    new = float(scenario.tackle.chain.row()["diameter"])
-    return _worn_bar("link wear", finding.measured, new, wear_limit(new))
+    chain = scenario.tackle.chain.row()
+    return _worn_bar("link wear", finding.measured, float(chain["diameter"]), *chain_wear_limit(chain))
 
 
-def _worn_bar(law: str, measured: Quantity, new: float, limit: float) -> Outcome:
+def _worn_bar(law: str, measured: Quantity, new: float, limit: float, rule: str) -> Outcome:
     share = si(measured) / new
-    measurement = Measurement(law, si(measured), new, limit * new)
+    measurement = Measurement(law, si(measured), new, limit * new, rule)
     return _worn(share), share < limit * (1 - 1e-9), measurement, 1.0
-
-
-def wear_limit(diameter: float) -> float:
-    """Share of its diameter (m) that is a chain's wear limit.
-
-    The stricter of ASME B30.9 (least thickness) and OSHA 1926.251 Table H-2 (greatest wear), each as a share
-    of the diameter, linear between the printed sizes and flat beyond them (ours).
-    """
-    shares = []
-    for standard in dict.fromkeys(row["standard"] for row in table("chain_wear")):
-        rows = [row for row in table("chain_wear") if row["standard"] == standard]
-        left = [row.get("least diameter", row["diameter"] - row.get("greatest wear", 0.0)) for row in rows]
-        sizes = [row["diameter"] for row in rows]
-        shares.append(np.interp(diameter, sizes, np.array(left) / np.array(sizes)))
-    return float(max(shares))
 
 
 def _elongation(scenario: Scenario, finding: Finding) -> Outcome:
@@ -274,12 +331,12 @@ def _elongation(scenario: Scenario, finding: Finding) -> Outcome:
 
 
 def _regalvanised(scenario: Scenario, finding: Finding) -> Outcome:
-    rows = table("regalvanised")
-    row = rows[min(math.ceil(finding.measured), len(rows) - 1)]
+    rows, times = table("regalvanised"), max(finding.measured, times_regalvanised(scenario))
+    row = rows[min(math.ceil(times), len(rows) - 1)]
     share = Interval(row["low"], row["likely"], row["high"])
-    if scenario.tackle.chain.grade >= _TEMPERED and finding.measured > 0:
+    if scenario.tackle.chain.grade >= _TEMPERED and times > 0:
         share = share * Interval(_TEMPER_LEFT**2, _TEMPER_LEFT, 1.0)
-    measurement = Measurement("regalvanised", finding.measured, limit=MOST_REGALVANISED)
+    measurement = Measurement("regalvanised", times, limit=MOST_REGALVANISED)
     return share, row.get("unfit") == "yes", measurement, 1.0
 
 

@@ -13,9 +13,16 @@ from anchorsim.core import arguments
 from anchorsim.core.display import Said, line
 from anchorsim.core.tables import Row, table
 from anchorsim.core.units import si
-from anchorsim.scenario.findings import Log
+from anchorsim.scenario.findings import Survey
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.degradation import MOST_REGALVANISED, Effect, effect, zinc_life
+from anchorsim.strength.degradation import (
+    MOST_REGALVANISED,
+    Effect,
+    all_findings,
+    effect,
+    times_regalvanised,
+    zinc_life,
+)
 
 _DAY = 86400.0  # s
 _YEAR = 365.25  # days
@@ -45,8 +52,8 @@ class Due(Said):
         What it is done to, a key of ``data/parts.csv``.
     last : date or None
         When it was last done; None where there is no record: it is then due at once.
-    every : int
-        Days between two times, 0 for what is done once.
+    every : timedelta or None
+        Between two times; None for what is done once.
     source, kind : str
         Where that comes from.
     effect : Effect or None
@@ -55,6 +62,8 @@ class Due(Said):
         Of a heavy load.
     times : float
         How often the chain has been regalvanised.
+    overdue : date or None
+        When it was due, where that was before the calendar begins.
 
     Examples
     --------
@@ -66,12 +75,18 @@ class Due(Said):
     task: str
     part: str
     last: datetime.date | None
-    every: int
+    every: datetime.timedelta | None
     source: str
     kind: str
     effect: Effect | None = None
     loaded: datetime.date | None = None
     times: float = 0.0
+
+    @property
+    def overdue(self) -> datetime.date | None:
+        """The day on which it was due, where that was before the calendar begins."""
+        by = self.last + self.every if self.last and self.every else self.date
+        return by if by < self.date else None
 
     def __repr__(self) -> str:
         facts = [("date", self.date.isoformat()), ("task", self.task), ("part", self.part)]
@@ -106,8 +121,8 @@ def calendar(scenario: Scenario, today: datetime.date) -> tuple[Due, ...]:
     --------
     >>> surveyed = Scenario().vary({"survey.log.surveyed": datetime.date(2026, 6, 1)})
     >>> dues = {due.task: due for due in calendar(surveyed, datetime.date(2026, 11, 12))}
-    >>> dues["survey"].date.isoformat(), dues["survey"].every
-    ('2031-06-01', 1826)
+    >>> dues["survey"].date.isoformat(), dues["survey"].every.days
+    ('2027-06-01', 365)
     """
     arguments.instance("scenario", scenario, Scenario, "load one with Scenario.load")
     arguments.instance("today", today, datetime.date, "write datetime.date.today()")
@@ -115,17 +130,29 @@ def calendar(scenario: Scenario, today: datetime.date) -> tuple[Due, ...]:
     return tuple(sorted(found, key=lambda due: (due.date, due.task)))
 
 
+def reckoned_from(scenario: Scenario) -> datetime.date:
+    """The day from which all that is written of a survey counts: its own, or today where it has none."""
+    return scenario.survey.date or datetime.date.today()
+
+
+def _condemned(scenario: Scenario) -> bool:
+    """Whether the chain is to be renewed, so that it is neither turned nor dipped."""
+    return any(entry.part == "chain" and effect(scenario, entry).renews for entry in all_findings(scenario))
+
+
 def _regular(scenario: Scenario, today: datetime.date) -> Iterator[Due]:
     for row in table("upkeep"):
+        if row["task"] == "turn end for end" and _condemned(scenario):
+            continue
         if _applies(scenario, row):
-            last, days = _last(scenario.survey.log, row), round(row["every"] / _DAY)
-            date = _next(last, days, today)
-            yield Due(date, row["task"], row["part"], last, days, row.source, row.kind)
+            last, every = _last(scenario.survey, row), datetime.timedelta(round(row["every"] / _DAY))
+            date = _next(last, every, today)
+            yield Due(date, row["task"], row["part"], last, every, row.source, row.kind)
     severe = scenario.survey.log.severe_load
     laid_out = scenario.survey.log.laid_out
     if severe and (laid_out is None or laid_out < severe):
         yield Due(
-            today, "heavy load", "chain", laid_out, 0,
+            today, "heavy load", "chain", laid_out, None,
             "after heavy loading", "common practice, no source", loaded=severe,
         )  # fmt: skip
 
@@ -143,9 +170,12 @@ def _applies(scenario: Scenario, row: Row) -> bool:
     return True
 
 
-def _last(log: Log, row: Row) -> datetime.date | None:
-    """When it was last done: new chain counts as laid out, a survey as inspected."""
+def _last(survey: Survey, row: Row) -> datetime.date | None:
+    """When it was last done: new chain counts as laid out, a survey before this as inspected."""
+    log = survey.log
     dates = {row["last"]: getattr(log, row["last"])}
+    if row["task"] == "survey" and not survey.empty:
+        dates["this one"] = survey.date
     if row["task"] in ("lay out", "turn end for end"):
         dates["chain_new"] = log.chain_new
     if row["task"] in ("lay out", "mouse"):
@@ -153,40 +183,45 @@ def _last(log: Log, row: Row) -> datetime.date | None:
     return max((date for date in dates.values() if date is not None), default=None)
 
 
-def _next(last: datetime.date | None, days: int, today: datetime.date) -> datetime.date:
-    return today if last is None else max(last + datetime.timedelta(days=days), today)
+def _next(last: datetime.date | None, every: datetime.timedelta, today: datetime.date) -> datetime.date:
+    return today if last is None else max(last + every, today)
 
 
 def _regalvanising(scenario: Scenario, today: datetime.date) -> Iterator[Due]:
     """When the zinc will be gone, by the least measured; past the second time the chain is renewed."""
     survey = scenario.survey
     thin = [entry for entry in survey.findings if entry.row().get("law") == "zinc"]
-    if not thin:
+    if not thin or _condemned(scenario):
         return
     since = survey.date or today
     least = min(thin, key=lambda entry: zinc_life(si(entry.measured), entry.grade)[0])
     days = min(zinc_life(si(least.measured), least.grade)[0] / _DAY, _LONG * _YEAR)
-    counts = [entry.measured for entry in survey.findings if entry.row().get("law") == "regalvanised"]
-    times = float(max([survey.log.times_regalvanised, *counts]))
+    times = times_regalvanised(scenario)
     date = max(since + datetime.timedelta(days=round(days)), today)
     row = least.row()
     yield Due(
         date, "regalvanise" if times < MOST_REGALVANISED else "renew chain", "chain",
-        survey.log.regalvanised, 0, row.source, row.kind, effect(scenario, least), times=times,
+        survey.log.regalvanised, None, row.source, row.kind, effect(scenario, least), times=times,
     )  # fmt: skip
 
 
 def _remedies(scenario: Scenario, today: datetime.date) -> Iterator[Due]:
     """What was found: when its remedy is due, and when to check it again."""
     since = scenario.survey.date or today
-    for finding in dict.fromkeys(scenario.survey.findings):
+    renewed = False
+    for finding in dict.fromkeys(all_findings(scenario)):
         row, found = finding.row(), effect(scenario, finding)
+        if found.condemned or (renewed and finding.part == "chain" and found.renews):
+            continue  # the chain is renewed, once
+        if finding not in scenario.survey.findings and not found.unfit:
+            continue  # the log tells of it: nothing was found
+        renewed = renewed or (finding.part == "chain" and found.renews)
         days = {"before use": 0, "this season": _SEASON, "at leisure": _LEISURE}[found.urgency]
         by = max(since + datetime.timedelta(days=days), today)
-        yield Due(by, "remedy", finding.part, None, 0, row.source, row.kind, found)
-        days = _AGAIN[row["again"]]
-        again = _next(since, days, today)
-        yield Due(again, "recheck", finding.part, since, days, row.source, row.kind, found)
+        yield Due(by, "remedy", finding.part, None, None, row.source, row.kind, found)
+        every = datetime.timedelta(_AGAIN[row["again"]])
+        again = _next(since, every, today)
+        yield Due(again, "recheck", finding.part, since, every, row.source, row.kind, found)
 
 
-__all__ = ["Due", "calendar"]
+__all__ = ["Due", "calendar", "reckoned_from"]

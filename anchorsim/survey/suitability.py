@@ -23,6 +23,9 @@ _USES: tuple[Use, ...] = ("storm", "working", "lunch hook")
 _NINE_OF_TEN = 0.1  # quantile of the holding that nine anchors of ten pass
 _LONGEST = 200.0  # m of chain or rope that a scenario allows
 _HEAVIEST = 2.5  # times what the code asks for: no boat carries more (judgement)
+_SETS_AGAIN = (
+    0.7  # of the set that an anchor regains when it digs in again, that one advised does (judgement)
+)
 
 
 @dataclass(frozen=True)
@@ -112,14 +115,8 @@ def suitability_of(scenario: Scenario) -> Suitability:
     anchor, rode, bottom = anchor_fit(scenario), rode_fit(scenario), scenario.spot.bottom
     second = scenario.tackle.fittings.second_anchor
     second_suits = suits(second.type, bottom)["suits"] if si(second.mass) > 0 else ""
-    bigger = tuple(_anchor(scenario, anchor))
-    style = tuple(_style(scenario, _type_after(scenario, bigger)))
-    found = (
-        *bigger,
-        *style,
-        *_second(scenario, anchor, _type_after(scenario, (*bigger, *style))),
-        *_rode(scenario, rode),
-    )
+    main = tuple(_anchor(scenario, anchor))
+    found = (*main, *_second(scenario, anchor, _type_after(scenario, main)), *_rode(scenario, rode))
     return Suitability(anchor, suits(scenario.tackle.anchor.type, bottom)["suits"], second_suits, rode, found)
 
 
@@ -186,7 +183,10 @@ def rode_fit(scenario: Scenario) -> RodeFit:
 
 
 def _anchor(scenario: Scenario, found: AnchorFit) -> Iterator[Misfit]:
-    if found.by_code and found.by_load:
+    """One anchor for all that is wrong with hers: by the code, by what holds, of a type that sets here."""
+    row = suits(found.type, found.bottom)
+    poor = row["suits"] == "poor"
+    if found.by_code and found.by_load and not poor:
         return
     anchor_type, mass = _better(scenario, found)
     changes: list[tuple[str, str]] = []
@@ -194,13 +194,25 @@ def _anchor(scenario: Scenario, found: AnchorFit) -> Iterator[Misfit]:
         changes.append(("tackle.anchor.type", anchor_type))
     if mass > found.mass:
         changes.append(("tackle.anchor.mass", f"{mass:g} kg"))
+    source = "UK small commercial vessel code, read in a reprint, and the simulated spells of this scenario"
+    rule = "anchor too light" if changes else "no anchor heavy enough"
+    if poor and anchor_type != found.type:
+        rule, source = "poor on this bottom", f"{row.source}; {source}"
     yield Misfit(
         "anchor",
-        "anchor too light" if changes else "no anchor heavy enough",
-        facts(fit=found, type=anchor_type, mass=max(mass, found.mass)),
-        "this season" if found.by_load else "before use",
+        rule,
+        facts(
+            fit=found,
+            type=anchor_type,
+            mass=max(mass, found.mass),
+            bottom=found.bottom,
+            own=found.type,
+            code_mass=_whole(found.code_mass),
+            needed_mass=_whole(_needed(anchor_type, found.bottom, found.pull.high)),
+        ),
+        "this season" if found.by_load and not poor else "before use",
         tuple(changes),
-        "UK small commercial vessel code, read in a reprint, and the simulated spells of this scenario",
+        source,
         "published",
     )
 
@@ -208,22 +220,39 @@ def _anchor(scenario: Scenario, found: AnchorFit) -> Iterator[Misfit]:
 def _better(scenario: Scenario, found: AnchorFit) -> tuple[str, float]:
     """Type and mass (kg) of the lightest anchor that the code and the load allow, hers where it can be.
 
-    Where no type will do, hers at the mass that the code asks for.
+    It is of a type that sets again after it broke out, and no poor one on this bottom.  Where no such type
+    can be carried that holds, the mass is the code's, or hers where that is more.
     """
-    own, bottom = scenario.tackle.anchor.type, scenario.spot.bottom
+    by_suits = {
+        suited: {
+            kind: _needed(kind, found.bottom, found.pull.high)
+            for kind in _setting_again()
+            if suits(kind, found.bottom)["suits"] == suited
+        }
+        for suited in ("good", "fair")
+    }
+    own = found.type if any(found.type in kinds for kinds in by_suits.values()) else ""
+    if own and found.carriable:
+        return own, _whole(max(found.code_mass, found.needed_mass))
     second = scenario.tackle.fittings.second_anchor
     taken = second.type if si(second.mass) > 0 else ""  # the two are to differ
-    if found.carriable:
-        return own, math.ceil(max(found.code_mass, found.needed_mass) - 1e-9)
-    masses = {
-        str(row["type"]): _needed(str(row["type"]), bottom, found.pull.high)
-        for row in table("anchor_bottoms")
-        if row["bottom"] == bottom and row["suits"] == "good" and row["type"] != taken
-    }
-    lightest = min(masses, key=lambda name: masses[name], default=own)
-    if masses.get(lightest, math.inf) <= _HEAVIEST * found.code_mass:
-        return lightest, math.ceil(max(found.code_mass, masses[lightest]) - 1e-9)
-    return own, math.ceil(found.code_mass - 1e-9)
+    for kinds in by_suits.values():
+        open_to = {kind: mass for kind, mass in kinds.items() if kind != taken}
+        lightest = min(open_to, key=lambda kind: open_to[kind], default="")
+        if lightest and open_to[lightest] <= _HEAVIEST * found.code_mass:
+            return lightest, _whole(max(found.code_mass, open_to[lightest]))
+    named = own or next((kind for kinds in by_suits.values() for kind in kinds), found.type)
+    return named, _whole(max(found.code_mass, found.mass))
+
+
+def _whole(mass: float) -> float:
+    """A mass that is asked for, rounded up to whole kg; infinite where none will do."""
+    return math.ceil(mass - 1e-9) if math.isfinite(mass) else mass
+
+
+def _setting_again() -> list[str]:
+    """The types of anchor that dig in again well once they broke out."""
+    return [str(row["type"]) for row in table("anchors") if row["set share"] >= _SETS_AGAIN]
 
 
 def _needed(anchor_type: str, bottom: str, pull: float) -> float:
@@ -239,34 +268,17 @@ def _type_after(scenario: Scenario, found: Iterable[Misfit]) -> str:
     return str(changes.get("tackle.anchor.type", scenario.tackle.anchor.type))
 
 
-def _style(scenario: Scenario, after: str) -> Iterator[Misfit]:
-    anchor, bottom = scenario.tackle.anchor, scenario.spot.bottom
-    row = suits(anchor.type, bottom)
-    if row["suits"] != "poor":
-        return
-    here = [entry for entry in table("anchor_bottoms") if entry["bottom"] == bottom]
-    ranks = {str(entry["suits"]): str(entry["type"]) for entry in reversed(here)}
-    better = after if after != anchor.type else ranks.get("good", ranks.get("fair", anchor.type))
-    yield Misfit(
-        "anchor",
-        "poor on this bottom",
-        facts(type=anchor.type, bottom=bottom, better=better),
-        "before use",
-        (("tackle.anchor.type", better),),
-        row.source,
-        row.kind,
-    )
-
-
 def _second(scenario: Scenario, found: AnchorFit, after: str) -> Iterator[Misfit]:
     anchor, second = scenario.tackle.anchor, scenario.tackle.fittings.second_anchor
-    other = "fluke" if after != "fluke" else "plough"
-    mass = f"{math.ceil(found.code_mass - 1e-9):d} kg"
+    kinds = ("fluke", *_setting_again())
+    fit = (kind for kind in kinds if kind != after and suits(kind, found.bottom)["suits"] != "poor")
+    other = next(fit, "fluke" if after != "fluke" else "plough")
+    mass = f"{_whole(found.code_mass):g} kg"
     source = "two anchors of different style", "common practice, no source"
     path = "tackle.fittings.second_anchor"
     if si(second.mass) == 0:
         changes = ((f"{path}.type", other), (f"{path}.mass", mass))
-        said = facts(other=other, mass=float(math.ceil(found.code_mass)))
+        said = facts(other=other, mass=_whole(found.code_mass))
         yield Misfit("second anchor", "no second anchor", said, "this season", changes, *source)
     elif second.type == anchor.type:
         yield Misfit(
@@ -298,9 +310,9 @@ def _rode(scenario: Scenario, found: RodeFit) -> Iterator[Misfit]:
     if found.lead < found.lead_wanted * (1 - 1e-9):
         yield Misfit(
             "chain",
-            "chain lead too short",
+            "chain lead too short" if found.lead else "no chain lead",
             facts(lead=found.lead, wanted=found.lead_wanted),
-            "at leisure",
+            "at leisure" if found.lead else "this season",
             (("tackle.chain.length", f"{math.ceil(found.lead_wanted):d} m"),),
             "a boat's length of chain before rope",
             "common practice, no source",

@@ -63,7 +63,7 @@ def at_rest() -> list[AtRest]:
     for name, changes in RODES.items():
         rode = assemble(Scenario().vary(changes))
         for load in LOADS:
-            shape = Line(rode.segments, rode.rise).shape(load, points=300)
+            shape = Line(rode.segments, rode.rise).shape(load, points=300).si
             if len(rode.segments) == 1:
                 method, other = "closed form", elastic_catenary(rode.segments[0], rode.rise, load)
             else:

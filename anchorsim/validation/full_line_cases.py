@@ -28,7 +28,6 @@ from scipy.stats.qmc import LatinHypercube
 
 from anchorsim.core.arguments import refused
 from anchorsim.core.resources import folder
-from anchorsim.core.units import si
 from anchorsim.dynamics.run import Run
 from anchorsim.dynamics.simulation import simulate
 from anchorsim.scenario.scenario import Scenario
@@ -120,10 +119,10 @@ def figures(case: Case, sail: Callable[..., Run]) -> list[tuple[float, ...]]:
     found: list[tuple[float, ...]] = []
     for seed in SEEDS:
         run = sail(setup, seed=seed, holding_quantile=0.99 if case["anchor"] == "holds" else 0.5)
-        track = run.track
+        track = run.si
         found.append((
             float(track.bow_load[SETTLED:].max()), float(track.anchor_load[SETTLED:].max()),
-            float(np.degrees(track.angle_at_anchor[SETTLED:].max())), float(si(run.drag_distance)),
+            float(np.degrees(track.angle_at_anchor[SETTLED:].max())), float(run.si.drag_distance),
         ))  # fmt: skip
     return found
 

@@ -91,9 +91,9 @@ def figures(case: str, length: str, number: int) -> tuple[float, ...]:
     setup = scenario(case, length)
     run = simulate(as_found(setup), **draw(number)._asdict())
     parts = in_line(setup)
-    loads = carried(parts, np.array([run.peak_bow_load]), np.array([run.peak_anchor_load]))[:, 0]
+    loads = carried(parts, np.array([run.si.peak_load]), np.array([run.si.peak_anchor_load]))[:, 0]
     least = np.array([part.strength_left.low for part in parts])
-    x, y = run.track.anchor_x, run.track.anchor_y
+    x, y = run.si.anchor_x, run.si.anchor_y
     back = np.maximum(np.arange(len(x)) - round(60.0 * MINUTES["spell"] / SAMPLE_STEP), 0)
     off, lately = np.hypot(x, y), np.hypot(x - x[back], y - y[back])
     return (

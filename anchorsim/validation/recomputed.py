@@ -50,9 +50,9 @@ def _just_lifted(asked: str) -> float:
     weight, rise, pull = 828.0, 25.0, 1489.30e3
     if asked == "load at the bow":
         line = [Segment(length=300.93, weight=weight, stiffness=_RIGID)]
-        return solve(segments=line, rise=rise, horizontal_load=pull).load_at_bow / 1000
+        return solve(segments=line, rise=rise, horizontal_load=pull).si.load_at_bow / 1000
     longer = [Segment(length=320.0, weight=weight, stiffness=_RIGID)]
-    state = solve(segments=longer, rise=rise, horizontal_load=1510e3 - weight * rise)
+    state = solve(segments=longer, rise=rise, horizontal_load=1510e3 - weight * rise).si
     off_bottom = {"length": 320.0 - state.length_on_bottom, "span": state.distance - state.length_on_bottom}
     return off_bottom[asked]
 
@@ -70,11 +70,11 @@ def _hywind(case: str, asked: str) -> float:
 
 def _of_state(state: LineState, asked: str, weight: float) -> float:
     found = {
-        "distance": state.distance,
-        "horizontal load": state.horizontal_load,
-        "vertical load": state.vertical_load_at_bow / weight,
-        "load at the bow": state.load_at_bow,
-        "length lying": state.length_on_bottom,
+        "distance": state.si.distance,
+        "horizontal load": state.si.horizontal_load,
+        "vertical load": state.si.vertical_load_at_bow / weight,
+        "load at the bow": state.si.load_at_bow,
+        "length lying": state.si.length_on_bottom,
     }
     return found[asked]
 
@@ -279,7 +279,7 @@ def _ishigami(index: str, variable: str) -> float:
 def _twelfths(hours: str) -> float:
     """Twelfths risen after some of six hours; the range is 12 m, so that a twelfth is a metre."""
     curve = tide_curve([("06:00", "0.0 m"), ("12:00", "12.0 m")])
-    return float(curve.at(3600.0 * (6 + int(hours))))
+    return float(curve.si.at(3600.0 * (6 + int(hours))))
 
 
 # --- All of them --------------------------------------------------------------------------------------------

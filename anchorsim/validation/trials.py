@@ -81,8 +81,8 @@ def peaks(changes: Changes, spells: int = 8, **factors: Any) -> Peaks:
     scenario = Scenario().vary({**GALE, **changes})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE, **factors) for seed in range(1, spells + 1)]
     return Peaks(
-        np.array([run.peak_bow_load for run in runs]),
-        np.degrees([run.peak_uplift for run in runs]),
+        np.array([run.si.peak_load for run in runs]),
+        np.degrees([run.si.peak_uplift for run in runs]),
     )
 
 
@@ -258,5 +258,5 @@ def sheered(
 
 
 def _swing(scenario: Scenario) -> float:
-    heading = np.unwrap(simulate(scenario, seed=1, holding_quantile=SURE).track.heading)
+    heading = np.unwrap(simulate(scenario, seed=1, holding_quantile=SURE).si.heading)
     return math.degrees(float(np.std(heading[round(60.0 / SAMPLE_STEP) :])))

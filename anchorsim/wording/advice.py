@@ -45,7 +45,7 @@ def _leave_by(found: Advice, system: System) -> str:
         return "Leave. Run the night to see by what hour, or odds and limits to see at what wind"
     spells, what = f"in more than {100 * wind.chance:.0f} of 100 spells", fails(found.before)
     if wind.found is None:
-        least = speed(wind.tried[0], system)
+        least = speed(wind.si.tried[0], system)
         return f"Leave now. Even in {least} of mean wind, the least simulated, {what} {spells}"
     return f"Leave before the mean wind reaches {limits.value(wind, system)}. From there on {what} {spells}"
 

@@ -6,6 +6,7 @@ import datetime
 import math
 import re
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import NamedTuple
 
 from anchorsim.core.units import System, quantity, show, unit_in
@@ -15,6 +16,11 @@ from anchorsim.risk.outcome import LIMIT
 NONE = "–"
 _HUNDRED_KNOTS = 51.4  # m/s
 _EQUAL = 1e-9  # of a limit: as far as sums of floats are off
+_TRADE = [  # inches, by which small rope, chain and shackles are sold (common practice, no source)
+    *(Fraction(each, 32) for each in (4, 6, 8, 9, 10, 12, 14, 16, 18, 20, 24, 28, 32)),
+    *(Fraction(each, 8) for each in range(9, 33)),
+]
+_POINTS = ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"]
 
 
 def force(newtons: float, system: System) -> str:
@@ -108,6 +114,23 @@ def size(metres: float, system: System) -> str:
     return show(quantity(metres, "m"), "mm", system)
 
 
+def nominal(metres: float, system: System) -> str:
+    """The size that a part is sold by: ``8 mm``; in the US the trade size, with a metric part's own behind it.
+
+    A metric part is not the inch part that it comes near to, so both are said.
+
+    >>> nominal(0.008, "US"), nominal(0.0079375, "US"), nominal(0.012, "US"), nominal(0.02, "US")
+    ('5/16 in (8 mm)', '5/16 in', '1/2 in (12 mm)', '3/4 in (20 mm)')
+    """
+    if system == "metric":
+        return size(metres, system)
+    inches = metres / 0.0254  # NIST SP 811
+    trade = min(_TRADE, key=lambda each: abs(each - inches))
+    whole, part = divmod(trade, 1)
+    said = f"{' '.join(str(each) for each in (whole, part) if each)} in"
+    return said if abs(inches - trade) < 0.002 else f"{said} ({size(metres, 'metric')})"
+
+
 def mass(kilograms: float, system: System) -> str:
     """A mass: ``16 kg``; a dash where none will do."""
     return show(quantity(kilograms, "kg"), "kg", system, 2) if math.isfinite(kilograms) else NONE
@@ -166,8 +189,9 @@ def angle(radians: float) -> str:
 
 
 def bearing(radians: float) -> str:
-    """A true bearing in three digits: ``225°``."""
-    return f"{round(math.degrees(radians)) % 360:03d}°"
+    """A true bearing in three digits, with the point of the compass: ``225° (SW)``."""
+    degrees = math.degrees(radians)
+    return f"{round(degrees) % 360:03d}° ({_POINTS[round(degrees / 22.5) % 16]})"
 
 
 def lengths(metres: Interval, system: System) -> AmountText:
@@ -225,3 +249,9 @@ def duration(seconds: float) -> str:
     """
     hours = seconds / 3600.0
     return f"{hours:g}-hour" if hours >= 1 and hours.is_integer() else f"{seconds / 60.0:g}-minute"
+
+
+def lasting(stretch: str) -> str:
+    """A stretch of time in words: ``6 hours``, ``1 hour``."""
+    number, unit = stretch.split()
+    return stretch if number == "1" else f"{number} {unit}s"

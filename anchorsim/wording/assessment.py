@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from anchorsim.core.units import System, si
+from anchorsim.core.units import System, quantity, show, si
 from anchorsim.dynamics.wave_motion import snatches
 from anchorsim.numerics.estimates import FEWEST, spells_needed
 from anchorsim.risk.assessment import Assessment
@@ -32,7 +32,7 @@ from anchorsim.wording.amounts import (
     span,
 )
 from anchorsim.wording.cautions import Caution
-from anchorsim.wording.site_notes import holding_notes, rode_notes, short_of_rode
+from anchorsim.wording.site_notes import assumed_note, holding_notes, rode_notes, short_of_rode
 from anchorsim.wording.terms import local
 
 STANDING = (
@@ -91,6 +91,22 @@ def _main(found: Assessment) -> tuple[What | None, bool]:
     return next((what for what in _ORDER if counts[what]), None), False
 
 
+def rows(found: Assessment, system: System = "metric") -> list[tuple[str, str, str, str]]:
+    """The single figures in three digits: what each is, then likely, low and high."""
+    figures = [
+        ("Peak load at the bow", found.peak_load, "kN"),
+        ("Peak load at the anchor", found.peak_anchor_load, "kN"),
+        ("Peak uplift at the anchor", found.uplift, "degree"),
+        ("Swinging radius", found.radius, "m"),
+        ("Anchor moves", found.drag, "m"),
+    ]
+    shown = []
+    for label, found_in, unit in figures:
+        low, likely, high = (show(quantity(end, found_in.unit), unit, system) for end in found_in)
+        shown.append((label, likely, low, high))
+    return shown
+
+
 def sentence(found: Assessment, system: System = "metric") -> str:
     """What happens and why, then peak load and swinging radius with their ranges."""
     said = [*_happens(found, system), _numbers(found, system)]
@@ -138,7 +154,7 @@ def _breaks(found: Assessment, system: System) -> Iterator[str]:
         yield f"Gear may break {in_spells(may, len(found))}."
     left = force(weakest.strength_left.likely if broke else weakest.strength_left.low, system)
     least = "its strength left is only" if broke else "its strength left may be only"
-    yield f"The {lower(weakest.name)} carries up to {force(weakest.load.high, system)}; {least} {left}."
+    yield f"The {local(lower(weakest.name), system)} carries up to {force(weakest.load.high, system)}; {least} {left}."
 
 
 def _aground(found: Assessment, system: System) -> Iterator[str]:
@@ -158,7 +174,7 @@ def _moves(found: Assessment, system: System) -> Iterator[str]:
     dragged, crept = found.count("dragged"), found.count("crept")
     if not dragged + crept:
         return
-    farthest = length(max(outcome.drag for outcome in found.outcomes), system)
+    farthest = length(max(outcome.si.drag for outcome in found.outcomes), system)
     creeps = f"creeps {in_spells(crept, len(found))}" if crept else ""
     if dragged:
         also = f", and {creeps}" if creeps else ""
@@ -182,7 +198,7 @@ def _holding(found: Assessment, system: System) -> str:
 def _numbers(found: Assessment, system: System) -> str:
     said = f"Peak load at the bow {span(found.peak_load, system)}."
     if found.overloaded:
-        said += f" Overloaded: {_parts(found.overloaded)}."
+        said += f" Overloaded: {_parts(found.overloaded, system)}."
     return f"{said} Swinging radius {lengths(found.radius, system)}, anchor to farthest end."
 
 
@@ -204,15 +220,6 @@ def fails(found: Assessment) -> str:
     if found.bounded:
         return f"the anchor drags, gear may break or {out_of_room(found)}"
     return "the anchor drags or gear may break"
-
-
-def over(found: Assessment, stretch: str = "6 hour") -> str:
-    """The chance of failing over a stretch of time, with the anchor's holding as it was set."""
-    likely, ends = hundredths(found.share("failed", stretch))
-    return (
-        f"If this weather lasts {stretch}s, it is {likely} in 100 ({ends}). Holding and windage stay the same, "
-        "the gusts do not."
-    )
 
 
 def bad_spell(found: Assessment, system: System = "metric") -> str:
@@ -258,6 +265,7 @@ def notes(found: Assessment, system: System = "metric") -> tuple[str, ...]:
     """What to know of how this was calculated from what was given."""
     scenario, anchor = found.scenario, found.scenario.tackle.anchor
     said = [short_of_rode(scenario, system), *rode_notes(scenario, system)]
+    said.append(assumed_note(scenario, system))
     said += holding_notes(anchor.type, si(anchor.mass), scenario.spot.bottom, system)
     if 2 * found.count("dragged") >= len(found):
         said.append(
@@ -281,8 +289,8 @@ def names(by_spell: Iterable[tuple[str, ...]]) -> str:
     return listed([name for name, _ in Counter(name for names in by_spell for name in names).most_common()])
 
 
-def _parts(parts: tuple[PartState, ...]) -> str:
-    names = [lower(part.name) for part in parts[:_MOST]]
+def _parts(parts: tuple[PartState, ...], system: System) -> str:
+    names = [local(lower(part.name), system) for part in parts[:_MOST]]
     more = len(parts) - _MOST
     if more > 0:
         names.append(f"{more} more part{'s' if more > 1 else ''}")

@@ -44,6 +44,14 @@ GOING_ASTERN = Caution(
     "the rode.",
 )
 
+HAULING = Caution(
+    "WARNING",
+    "Chain under load can jump off the gypsy: keep hands off and everyone clear while the windlass hauls.",
+)
+CRACKED = Caution(
+    "WARNING", "it has no safety factor and can break at any load. Do not anchor on it until it is renewed."
+)
+
 # --- By part ------------------------------------------------------------------------------------------------
 
 ANCHOR_SLIPS = Caution(
@@ -167,32 +175,48 @@ _ON_PART = {
     "gypsy": (WINDLASS_STARTS,),
     "bitter end": (CUTTING,),
 }
+_CRACK = CRACKED._replace(text=f"Where it is cracked {CRACKED.text}")
 _ON_FINDING = {
     "anchor shank bent": (HEAT,),
     "anchor fluke bent": (HEAT,),
     "anchor tip blunt": (RUST_CHIPS,),
-    "anchor weld cracked": (RUST_CHIPS, DYE),
+    "anchor weld cracked": (_CRACK, RUST_CHIPS, DYE),
     "anchor shackle hole worn": (HEAT,),
     "anchor hidden by coating": (HEAT,),
-    "anchor jams in its roller": (OVER_THE_BOW,),
+    "anchor jams in its roller": (OVER_THE_BOW, RUNNING_CHAIN),
     "second anchor rusted": (RUST_CHIPS,),
     "shackle worn": (RUST_CHIPS,),
     "shackle rusted": (RUST_CHIPS,),
     "swivel worn": (RUST_CHIPS,),
     "chain link worn": (RUST_CHIPS,),
     "chain rusted": (RUST_CHIPS,),
-    "chain link cracked": (RUST_CHIPS, DYE),
+    "chain link cracked": (_CRACK, RUST_CHIPS, DYE),
     "chain coated": (HEAT,),
     "snubber hitch slips": (GOING_ASTERN,),
     "lead loose": (LOOSE_FITTING,),
     "strong point loose": (LOOSE_FITTING,),
     "deck soft at the strong point": (LOOSE_FITTING,),
-    "cleat cracked": (DYE,),
+    "cleat cracked": (_CRACK, DYE),
     "windlass brake slips": (GOING_ASTERN,),
     "windlass loose": (LOOSE_FITTING,),
+    "gypsy worn": (HAULING,),
+    "stripper missing": (HAULING,),
+    "bitter end loose": (RUNNING_CHAIN,),
+    "bitter end tied off": (RUNNING_CHAIN,),
+    "joining link rusted": (RUST_CHIPS,),
+    "snubber hook rusted": (RUST_CHIPS,),
     "windlass terminals corroded": (CIRCUITS,),
     "windlass switch cracked": (CIRCUITS,),
     "windlass breaker missing": (CIRCUITS,),
+    "windlass switch cover perished": (CIRCUITS,),
+    "windlass cables worn": (CIRCUITS,),
+    "drum burred": (WINDLASS_STARTS,),
+    "windlass gearbox worn": (WINDLASS_STARTS,),
+    "windlass handle missing": (WINDLASS_STARTS,),
+    "windlass casing cracked": (WINDLASS_STARTS,),
+    "chain dragged over rock": (RUST_CHIPS,),
+    "anchor chosen by lift": (ANCHOR_SLIPS,),
+    "roller burred": (OVER_THE_BOW,),
     "bitter end eye corroded": (RUST_CHIPS,),
 }
 _ON_MEASURE = {
@@ -209,7 +233,12 @@ _ON_MEASURE = {
     "other anchor": (SETTING,),
     "riding sail": (FLOGGING_SAIL,),
 }
-WIRING = ("windlass terminals corroded", "windlass switch cracked")  # the breaker's remedy says so itself
+WIRING = (  # the breaker's remedy says so itself
+    "windlass terminals corroded",
+    "windlass switch cracked",
+    "windlass switch cover perished",
+    "windlass cables worn",
+)
 
 
 def on_part(part: str, system: System = "metric") -> tuple[Caution, ...]:

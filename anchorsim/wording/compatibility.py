@@ -80,6 +80,10 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
         "Fit a {fitting} rated for {needed}, through-bolted on a backing plate.",
     ),
     "windlass alone": ("The chain has no snubber: the windlass alone takes the load.", _SNUBBER),
+    "rope on the windlass": (
+        "The windlass alone holds the rope.",
+        "Make the rope fast to a strong point, with no load on the windlass.",
+    ),
     "no snubber": ("The chain has no snubber: nothing absorbs snatch loads.", _SNUBBER),
     "bitter end not secured": (
         "The bitter end is not secured: the rode and anchor can run out and be lost.",
@@ -88,12 +92,39 @@ _RULES = {  # sentence and remedy of each, with the names of the misfit's facts
     "bitter end cannot be slipped": ("The bitter end cannot be cut on deck.", _LASHING),
     **suitability.RULES,
 }
+_ADRIFT = "It can fail under load and leave the boat adrift."
+_RISKS = {
+    "pin too thick": "Forced in, the pin jams or bends the link.",
+    "shackle too thin": _ADRIFT,
+    "swivel too small": _ADRIFT,
+    "no swivel large enough": _ADRIFT,
+    "swivel reversed": _ADRIFT,
+    "quick link": "It can open or break, and jam in the gypsy.",
+    "riveted": _ADRIFT,
+    "chain shackle": "The chain jumps off the gypsy and runs out.",
+    "knot": "The rope parts at the knot, or the knot jams in the lead.",
+    "thimble too small": "The rope is crushed and parts at the eye.",
+    "thimble too large": "Steel chafes the rope in the eye.",
+    "rope too thick for the link": "The splice is poor and draws under load.",
+    "rope too thin for the link": "The rope bends too sharply in the link and parts.",
+    "gypsy of another size": "Chain that runs out cannot be stopped by hand.",
+    "gypsy of another pitch": "Chain that runs out cannot be stopped by hand.",
+    "bend too tight": "The rope is weaker at the bend and chafes there.",
+    "strong point too weak": "It can tear out of the deck.",
+    "windlass alone": "Snatch loads reach its shaft and clutch, which can let go.",
+    "rope on the windlass": "Snatch loads reach its shaft and clutch, which can let go.",
+    "no snubber": "Snatch loads break gear and pull the anchor out.",
+    "bitter end not secured": "All of the rode can run out and be lost.",
+    "bitter end cannot be slipped": "In an emergency the rode cannot be slipped.",
+    **suitability.RISKS,
+}
 _SHOWN: dict[str, Callable[[Any, System], str]] = {  # how the amounts among the facts are told
-    **dict.fromkeys(("pin", "width", "link", "rope", "gypsy_pitch", "pitch", "least_radius"), amounts.size),
+    **dict.fromkeys(("pin", "width", "gypsy_pitch", "pitch"), amounts.size),
+    **dict.fromkeys(("link", "rope", "least_radius"), amounts.nominal),
     **dict.fromkeys(("snubber", "depth", "least", "aboard", "lead", "wanted"), amounts.length),
     **dict.fromkeys(("rated", "needed"), amounts.force),
     **dict.fromkeys(("low", "high"), lambda share, _: amounts.percent(share).removesuffix(" %")),
-    "mass": amounts.mass,
+    **dict.fromkeys(("mass", "code_mass", "needed_mass"), amounts.mass),
     "scope": lambda scope, _: f"{scope:.2g}",
 }
 
@@ -101,6 +132,11 @@ _SHOWN: dict[str, Callable[[Any, System], str]] = {  # how the amounts among the
 def sentence(misfit: Misfit, system: System) -> str:
     """What does not fit, in sentences."""
     return local(_RULES[misfit.rule][0].format(**_facts(misfit, system)), system)
+
+
+def risk(misfit: Misfit, system: System) -> str:
+    """What can happen by it, in sentences."""
+    return local(_RISKS[misfit.rule], system)
 
 
 def remedy(misfit: Misfit, system: System) -> str:

@@ -11,16 +11,14 @@ from anchorsim.wording.amounts import upwards
 if TYPE_CHECKING:  # a first picture does not wait for the statistics
     from anchorsim.risk.limits import Limit, ScopeLimits
 
-_SI = {"knot": "m/s", "m": "m"}
-
 
 def value(found: Limit, system: System = "metric") -> str:
     """The value with its range, or that it lies outside what was simulated: ``31 kn (30 to 33)``."""
     if found.found is None:
         if found.beyond == "least":
-            return f"below {_shown(found, found.tried[0], system)}, the lowest simulated"
-        return f"above {_shown(found, found.tried[1], system)}, the highest simulated"
-    low, high = max(found.found.low, found.tried[0]), min(found.found.high, found.tried[1])
+            return f"below {_shown(found, found.si.tried[0], system)}, the lowest simulated"
+        return f"above {_shown(found, found.si.tried[1], system)}, the highest simulated"
+    low, high = max(found.found.low, found.si.tried[0]), min(found.found.high, found.si.tried[1])
     ends = [_shown(found, end, system).split()[0] for end in (low, high)]
     return f"{_shown(found, found.found.likely, system)} ({ends[0]} to {ends[1]})"
 
@@ -51,4 +49,4 @@ def _shown(found: Limit, at: float, system: System) -> str:
     measure = Scenario.declaration(found.path)
     if not isinstance(measure, Measure) or not measure.unit:
         return f"{at:.2g}"
-    return show(quantity(at, _SI[measure.unit]), measure.unit, system, 2)
+    return show(quantity(at, found.si.unit), measure.unit, system, 2)

@@ -51,6 +51,7 @@ def why(due: Due, system: System) -> str:
         ]
     elif due.effect is None:
         last = f"Last done {amounts.day(due.last)}." if due.last else "No record."
+        last += f" Overdue since {amounts.day(due.overdue)}." if due.overdue else ""
         said = [last, f"{amounts.upper(due.source)}."]
     elif due.task == "recheck":
         said = [findings.how_to_check(due.effect.finding.kind, system)]
@@ -62,14 +63,15 @@ def why(due: Due, system: System) -> str:
     return " ".join(said)
 
 
-def every(days: int) -> str:
+def every(time: datetime.timedelta | None) -> str:
     """How often, in the largest unit that comes out even enough to be said.
 
-    >>> every(0), every(14), every(365), every(730)
-    ('once', 'every 2 weeks', 'every year', 'every 2 years')
+    >>> every(None), every(datetime.timedelta(14)), every(datetime.timedelta(365))
+    ('once', 'every 2 weeks', 'every year')
     """
-    if days <= 0:
+    if time is None:
         return "once"
+    days = time.days
     for unit, length in (("year", 365.25), ("month", 30.4), ("week", 7.0)):
         number = round(days / length)
         if number and abs(number * length - days) <= 0.03 * days:
@@ -116,5 +118,5 @@ def _event(due: Due, name: str, stamp: datetime.datetime, system: System) -> ica
     event.add("description", f"{why(due, system)} ({sources.KINDS[due.kind].lower()})")
     event.add("transp", "TRANSPARENT")
     if due.every:
-        event.add("rrule", {"freq": "daily", "interval": due.every})
+        event.add("rrule", {"freq": "daily", "interval": due.every.days})
     return event

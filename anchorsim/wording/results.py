@@ -7,6 +7,7 @@ from typing import Any
 
 from anchorsim.core.markup import macros
 from anchorsim.core.units import System
+from anchorsim.lessons.lesson import Lesson
 from anchorsim.planning.advice import Advice
 from anchorsim.planning.night import Night
 from anchorsim.risk.assessment import Assessment
@@ -22,6 +23,7 @@ from anchorsim.wording import (
     amounts,
     assessment,
     comparison,
+    lessons,
     limits,
     maintenance,
     night,
@@ -40,6 +42,7 @@ def sentence(found: Any, system: System = "metric") -> str:
 
 
 sentence.register(Assessment)(assessment.sentence)
+sentence.register(Lesson)(lessons.sentence)
 sentence.register(Advice)(advice.sentence)
 sentence.register(Night)(night.sentence)
 sentence.register(Limit)(limits.value)
@@ -95,6 +98,14 @@ def _(found: Night) -> str:
 def _(found: Comparison) -> str:
     rows = [comparison.cells(variant) for variant in found.variants]
     return macros(_SHOWN).comparison(comparison.columns(found), rows, sentence(found))
+
+
+@as_html.register
+def _(found: Lesson) -> str:
+    heads, rows = lessons.table(found)
+    return macros(_SHOWN).lesson(
+        lessons.title(found.plan.key), sentence(found), heads, rows, lessons.counted(found)
+    )
 
 
 @as_html.register

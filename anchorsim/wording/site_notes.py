@@ -8,6 +8,7 @@ from anchorsim.core.units import System, quantity, show, si
 from anchorsim.mooring.rode import ANOTHER_SLOPE, Rode, assemble, slopes
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.scenario.site import HOLDING_MASSES, holding_range, navy_disagrees, relative_holding
+from anchorsim.strength.assumed import assumed
 from anchorsim.wording import amounts
 from anchorsim.wording.terms import local
 
@@ -22,6 +23,21 @@ def short_of_rode(scenario: Scenario, system: System = "metric") -> str | None:
         f"{_metres(scenario.rode_aboard, system)} is aboard. "
         f"Calculated with all of it out, {scenario.scope_achieved:.2g}:1."
     )
+
+
+def assumed_note(scenario: Scenario, system: System = "metric") -> str | None:
+    """The sizes of fittings that nobody recorded, as they are assumed; None where all were.
+
+    >>> assumed_note(Scenario())
+    'Assumed, for no size was recorded: anchor shackle 8 mm, radius of the lead 40 mm, strong point 43 kN (MBL).'
+    """
+    sizes = [
+        f"{part.fitting} {show(part.amount, 'mm', system, 2)}"
+        if part.fitting != "strong point"
+        else f"strong point {show(part.amount, 'kN', system, 2)} (MBL)"
+        for part in assumed(scenario)
+    ]
+    return local(f"Assumed, for no size was recorded: {', '.join(sizes)}.", system) if sizes else None
 
 
 def rode_notes(scenario: Scenario, system: System = "metric") -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from anchorsim.core.units import System
@@ -12,22 +13,32 @@ from anchorsim.strength.capacity import PartState
 from anchorsim.wording.amounts import in_spells, listed, lower, percent, upper
 from anchorsim.wording.assessment import names
 from anchorsim.wording.cautions import DRAGGING, Caution, Signal
+from anchorsim.wording.terms import local
 
+_ELSEWHERE = re.compile(r" Odds and limits give [^.]*\.|: the night gives the hour(?=\.)")
 _FARTHER = "Anchor farther off. Do not shorten scope to gain room: the anchor would hold less."
 
 
-def warnings(found: Assessment, system: System = "metric") -> tuple[Caution, ...]:
-    """What can hurt someone here, the gravest first."""
-    said = [*_unfit(found), *_breaking(found), *_grounding(found), *_hitting(found), *_dragging(found)]
-    said += [*_overloaded(found), *_bare(found)]
+def warnings(found: Assessment, system: System = "metric", printed: bool = False) -> tuple[Caution, ...]:
+    """What can hurt someone here, the gravest first; on paper without what points to another screen."""
+    said = [
+        *_unfit(found, system),
+        *_breaking(found),
+        *_grounding(found),
+        *_hitting(found),
+        *_dragging(found),
+    ]
+    said += [*_overloaded(found, system), *_bare(found)]
+    if printed:
+        said = [one._replace(text=_ELSEWHERE.sub("", one.text)) for one in said]
     return tuple(sorted(said, key=lambda one: one.signal != "DANGER"))
 
 
-def unfit(parts: Sequence[PartState]) -> Caution | None:
+def unfit(parts: Sequence[PartState], system: System = "metric") -> Caution | None:
     """The warning of parts that are not fit for use; None where there are none."""
     if not parts:
         return None
-    the, one = [f"the {lower(part.name)}" for part in parts], len(parts) == 1
+    the, one = [f"the {local(lower(part.name), system)}" for part in parts], len(parts) == 1
     return Caution(
         "WARNING",
         f"{upper(listed(the))} {'is' if one else 'are'} not fit for use. {'It' if one else 'They'} can fail under load and "
@@ -35,8 +46,8 @@ def unfit(parts: Sequence[PartState]) -> Caution | None:
     )
 
 
-def _unfit(found: Assessment) -> Iterator[Caution]:
-    if (said := unfit(found.unfit)) is not None:
+def _unfit(found: Assessment, system: System) -> Iterator[Caution]:
+    if (said := unfit(found.unfit, system)) is not None:
         yield said
 
 
@@ -90,12 +101,12 @@ def _dragging(found: Assessment) -> Iterator[Caution]:
         )
 
 
-def _overloaded(found: Assessment) -> Iterator[Caution]:
+def _overloaded(found: Assessment, system: System) -> Iterator[Caution]:
     if found.overloaded and not found.count("broke"):
         part = found.overloaded[0]
         yield Caution(
             "WARNING",
-            f"The {lower(part.name)} carries {percent(part.utilisation.likely)} of its WLL in half of the spells. It can "
+            f"The {local(lower(part.name), system)} carries {percent(part.utilisation.likely)} of its WLL in half of the spells. It can "
             "break without warning and the rode can whip back. Keep everyone out of line with the rode.",
         )
 

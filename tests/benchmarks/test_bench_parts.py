@@ -32,7 +32,7 @@ FOUR = (
 def test_a_watch(benchmark):
     scenario = Scenario()
     simulate(scenario)
-    assert benchmark(lambda: simulate(scenario, seed=1)).peak_bow_load > 0.0
+    assert benchmark(lambda: simulate(scenario, seed=1)).si.peak_load > 0.0
 
 
 COSTS = {
@@ -73,12 +73,12 @@ def test_its_wind(benchmark):
 
 def test_its_curve_of_a_chain_and_a_snubber(benchmark):
     run = simulate(Scenario().vary({"weather.duration": "1 min"}))
-    assert benchmark(run.rode.curve).horizontal_load[-1] > 200e3
+    assert benchmark(run.rode.curve).si.horizontal_load[-1] > 200e3
 
 
 @pytest.mark.parametrize("slope", [-0.1, 0.0, 0.05])
 def test_a_curve_of_four_segments(benchmark, slope):
-    table = benchmark(lambda: line.curve(segments=FOUR, rise=8.0, friction=0.7, depth=6.5, slope=slope))
+    table = benchmark(lambda: line.curve(segments=FOUR, rise=8.0, friction=0.7, depth=6.5, slope=slope).si)
     assert np.isfinite(table.packed).all()
 
 
@@ -97,7 +97,7 @@ def test_memory(benchmark, minutes):
     run = simulate(scenario, seed=2)
     _, most = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    size = 11 * 8 * len(run.track.time)
+    size = 11 * 8 * len(run.si.time)
     benchmark.extra_info["peak memory"] = f"{most / 1e6:.1f} MB for a track of {size / 1e6:.1f} MB"
     assert most < 5 * size + 2e6
     benchmark.pedantic(simulate, (scenario,), rounds=3)

@@ -23,7 +23,7 @@ def another() -> Scenario:
     return SURVEY.vary({"spot.tide": f"{next(TIDES) / 1000} m"})
 
 
-@pytest.mark.parametrize("ending", ["html", "pdf"])
+@pytest.mark.parametrize("ending", ["html", "pdf", "docx"])
 def test_a_report(benchmark: Any, tmp_path: Path, ending: str) -> None:
     out = tmp_path / f"report.{ending}"
     benchmark.pedantic(lambda: write_report(another(), out), rounds=2, warmup_rounds=1)

@@ -19,14 +19,15 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
 
 @pytest.fixture
 def opened(lab: Lab, browser: Browser) -> Iterator[Opener]:
-    """Opens the explorer with a kernel of its own; at the end no request may have left this machine."""
+    """Opens the explorer as on its first day; at the end no request may have left this machine."""
     visits: list[Visit] = []
 
-    def open_page(size: str = "desk", dark: bool = False) -> Visit:
-        lab.stop_kernels()
-        lab.set_theme(dark)
+    def open_page(size: str = "desk") -> Visit:
+        lab.start_anew()
         width, height = SIZES[size]
-        found = visit(browser.new_context(viewport={"width": width, "height": height}))
+        # The player waits to be started: pages that play, side by side, are much of what two cores can do.
+        context = browser.new_context(viewport={"width": width, "height": height}, reduced_motion="reduce")
+        found = visit(context)
         visits.append(found)
         found.page.goto(lab.url)
         found.wait_for_picture()
@@ -35,6 +36,5 @@ def opened(lab: Lab, browser: Browser) -> Iterator[Opener]:
     yield open_page
     for found in visits:
         found.page.context.close()
-    lab.set_theme(dark=False)
     assert [found.foreign(lab.origin) for found in visits] == [[] for _ in visits]
     assert [found.errors for found in visits] == [[] for _ in visits]

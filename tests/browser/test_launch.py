@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from anchorsim.figures.style import theme
 from anchorsim.jupyter.contents import MARK
 from anchorsim.scenario.scenario import Scenario
+from browser.access import turn
 from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
 
 pytestmark = pytest.mark.browser
@@ -68,6 +70,14 @@ def test_it_says_where_it_is_and_how_to_stop(first: Started) -> None:
     assert lab.url.startswith("http://127.0.0.1:")
     assert len(lab.token) >= 32
     assert lab.said[-1] == "in your browser. Keep this window open; press Ctrl-C to stop."
+
+
+def test_the_server_sends_no_pings_that_a_page_at_rest_would_miss(first: Started) -> None:
+    """Where it sends some, tornado says in the log that Jupyter's time to answer them is too long."""
+    lab, _, _ = first
+    log = (lab.home / "anchorsim" / ".anchorsim" / "server.log").read_text(encoding="utf-8")
+    assert "Connecting to kernel" in log
+    assert "ping" not in log
 
 
 def test_no_code_is_in_sight(first: Started) -> None:
@@ -139,25 +149,38 @@ def test_code_of_another_origin_waits_for_a_click(first: Started) -> None:
     assert not (lab.home / "anchorsim" / "ran.txt").exists()
 
 
-def test_a_notebook_for_a_class_shows_its_pictures(first: Started) -> None:
+# A picture is kept as an image once it has been drawn.
+IN_SIGHT = """() => [...document.querySelectorAll('.jp-RenderedPlotly:has(.main-svg), .jp-RenderedImage')]
+    .filter((one) => one.getBoundingClientRect().height > 100)
+    .filter((one) => getComputedStyle(one).visibility === 'visible').length"""
+
+
+def test_a_notebook_shows_its_pictures_from_the_start_and_keeps_them(first: Started) -> None:
+    """Those that it was saved with stay until there are new ones, and it opens at its top."""
     lab, found, _ = first
     other = visit(found.page.context)
-    other.page.goto(f"{lab.origin}/doc/tree/how_much_scope.ipynb")
-    other.page.wait_for_function(
-        "() => document.querySelectorAll('.jp-OutputArea .js-plotly-plot .main-svg').length >= 3",
-        timeout=START,
-    )
+    other.page.goto(f"{lab.origin}/doc/tree/how_we_know.ipynb")
+    other.page.wait_for_function(f"() => ({IN_SIGHT})() >= 3", timeout=START)
     assert other.page.locator(".jp-CodeCell .jp-InputArea:visible").count() == 0
-    other.page.locator(".js-plotly-plot").first.scroll_into_view_if_needed()
-    other.picture("how-much-scope")
+    for _ in range(20):
+        assert other.page.evaluate(IN_SIGHT) >= 3
+        other.page.wait_for_timeout(200)
+    assert other.page.locator(".jp-WindowedPanel-outer").first.evaluate("outer => outer.scrollTop") == 0
+    paper = "(paper) => document.querySelector('.jp-RenderedPlotly')?._fullLayout?.paper_bgcolor === paper"
+    for scheme, look in (("dark", theme(True)), ("light", theme(False))):
+        other.page.emulate_media(color_scheme=scheme)
+        other.page.wait_for_function(paper, arg=look.paper, timeout=START)
+        other.picture(f"how-we-know-{scheme}")
     assert other.foreign(lab.origin) == []
     other.page.close()
 
 
 def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: Opener, lab: Lab) -> None:
-    page = opened("desk", False).page
+    found = opened("desk")
+    page = found.page
+    found.unfold("Spot")
     box = {
-        name: page.locator(".anchorsim-amount", has_text=name).locator("input[type=number]")
+        name: page.locator(".anchorsim-inputs .anchorsim-amount", has_text=name).locator("input[type=number]")
         for name in ("Charted depth", "Scope")
     }
     run = page.locator(".anchorsim-player").get_attribute("data-run")
@@ -165,47 +188,13 @@ def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: 
     box["Charted depth"].press("Enter")
     moved = "(run) => document.querySelector('.anchorsim-player').dataset.run !== run"
     page.wait_for_function(moved, arg=run)
+    page.get_by_role("button", name="Open…").click()
     page.get_by_label("Save as", exact=True).fill("typed")
     box["Scope"].fill("4.2")
     page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Saved as typed.toml").wait_for()
-    found = Scenario.load(lab.home / "explorer" / "typed.toml")
-    assert (found.spot.depth.m_as("m"), found.tackle.scope) == (25.0, 4.2)
-
-
-def test_the_screen_is_no_wider_than_the_window_after_a_planning_figure(opened: Opener) -> None:
-    found = opened("desk", False)
-    page = found.page
-    page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
-    page.get_by_role("button", name="Run the night").click()
-    page.locator(".anchorsim-plan-figure .main-svg").first.wait_for(timeout=START)
-    wide = (
-        "() => Math.max(...[...document.querySelectorAll('.anchorsim-screen > *')].map(e => e.offsetWidth))"
-    )
-    for size in ("tablet", "phone"):
-        found.resize(size)
-        assert page.evaluate(wide) <= SIZES[size][0], size
-        assert found.too_wide(".anchorsim-explorer") <= 0, size
-
-
-def test_storms_are_run_and_told_beneath_the_views(opened: Opener) -> None:
-    page = opened("desk", False).page
-    page.get_by_role("button", name="Odds and limits").click()
-    page.locator(".anchorsim-plan-said", has_text="spells of this weather").first.wait_for(timeout=START)
-    assert page.locator(".anchorsim-plan-said", has_text="50 in 100").count() == 1
-    page.locator(".anchorsim-verdict", has_text="all 200 simulated 10-minute spells").wait_for(timeout=10_000)
-
-
-def test_a_night_is_gone_through_with_a_tide_that_was_typed(opened: Opener) -> None:
-    found = opened("desk", False)
-    page = found.page
-    page.get_by_label("Forecast", exact=True).select_option("forecast-quiet-night")
-    page.get_by_label("Tide", exact=True).fill("17:30 0.4 m\n23:40 2.9 m\n05:50 0.5 m\n12:00 3 m")
-    page.get_by_role("button", name="Run the night").click()
-    page.locator(".anchorsim-plan-said tr", has_text="23:00").wait_for(timeout=START)
-    assert "8.8 m" in page.locator(".anchorsim-plan-said tr", has_text="23:00").inner_text()
-    page.get_by_label("Tide", exact=True).scroll_into_view_if_needed()
-    found.picture("night-tide-typed")
+    saved = Scenario.load(lab.home / "explorer" / "typed.toml")
+    assert (saved.spot.depth.m_as("m"), saved.tackle.scope) == (25.0, 4.2)
 
 
 def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Path) -> None:
@@ -222,11 +211,11 @@ def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Pa
         found.page.context.close()
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-def test_screens_to_look_at(opened: Opener, dark: bool) -> None:
-    found = opened("desk", dark)
-    assert found.page.evaluate("document.body.dataset.jpThemeLight") == str(not dark).lower()
-    for size in SIZES:
-        found.resize(size)
-        assert found.too_wide(".anchorsim-explorer") <= 0, size
-        found.picture(f"explorer-{size}-{'dark' if dark else 'light'}")
+def test_screens_to_look_at(opened: Opener) -> None:
+    found = opened("desk")
+    for dark in (False, True):
+        turn(found.page, dark)
+        for size in SIZES:
+            found.resize(size)
+            assert found.too_wide(".anchorsim-explorer") <= 0, size
+            found.picture(f"explorer-{size}-{'dark' if dark else 'light'}")

@@ -15,7 +15,10 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page, TimeoutError
+
+from anchorsim.core.resources import STATE
+from anchorsim.explorer.kept import NAME
 
 ROOT = Path(__file__).parents[2]
 SCREENSHOTS = ROOT / ".screenshots"
@@ -24,6 +27,19 @@ COMMAND = (Path(sys.executable).with_name("anchorsim"),)
 START = 120_000  # ms; on a first start the simulation is compiled
 READY = """() => document.querySelectorAll('.anchorsim-explorer .js-plotly-plot .main-svg').length >= 4
     && document.querySelector('.anchorsim-player')?.dataset.samples > 0"""
+SEEN = """() => ({
+  frame: document.getElementById('anchorsim-frame')?.innerText,
+  kernel: document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status,
+  drawn: document.querySelectorAll('.anchorsim-explorer .js-plotly-plot .main-svg').length,
+  text: document.body.innerText.slice(0, 400),
+})"""
+
+# JupyterLab's own option, which the page leaves off: with it a test can look at the notebook itself.
+EXPOSED = """document.addEventListener('readystatechange', () => {
+  const found = document.getElementById('jupyter-config-data');
+  if (!found || document.readyState !== 'interactive') return;
+  found.textContent = JSON.stringify({ ...JSON.parse(found.textContent), exposeAppInBrowser: 'true' });
+});"""
 
 
 @dataclass
@@ -58,8 +74,20 @@ class Lab:
         for session in self.ask("/api/sessions"):
             self.ask(f"/api/sessions/{session['id']}", "DELETE")
 
+    def start_anew(self) -> None:
+        """Stop all kernels, and forget what was made of the screen so far."""
+        self.stop_kernels()
+        (self.home / "explorer" / STATE / NAME).unlink(missing_ok=True)
+
+    def forget_theme(self) -> None:
+        """As if nobody had chosen."""
+        self.ask("/lab/api/settings/@jupyterlab/apputils-extension:themes", "PUT", {"raw": "{}"})
+
     def set_theme(self, dark: bool) -> None:
-        theme = json.dumps({"theme": "JupyterLab Dark" if dark else "JupyterLab Light"})
+        """As a person chooses; until then the colours follow the system's."""
+        theme = json.dumps(
+            {"adaptive-theme": False, "theme": "JupyterLab Dark" if dark else "JupyterLab Light"}
+        )
         self.ask("/lab/api/settings/@jupyterlab/apputils-extension:themes", "PUT", {"raw": theme})
 
 
@@ -99,12 +127,13 @@ def running(
 
 @dataclass
 class Visit:
-    """What happened in a page: every request, and every error that its scripts threw."""
+    """What happened in a page: every request, every error that its scripts threw, and what they said."""
 
     page: Page
     requests: list[str] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     dialogs: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
 
     def foreign(self, origin: str) -> list[str]:
         """The requests that went anywhere but to the server."""
@@ -112,8 +141,19 @@ class Visit:
         return [url for url in self.requests if not url.startswith(own)]
 
     def wait_for_picture(self) -> None:
-        """Until the four views are drawn and the player has a run to show."""
-        self.page.wait_for_function(READY, timeout=START)
+        """Until the four views are drawn and the player has a run to show; then on from the first screen."""
+        try:
+            self.page.wait_for_function(READY, timeout=START)
+        except TimeoutError as late:
+            raise AssertionError(f"no picture: {self.page.evaluate(SEEN)}, {self.said[-8:]}") from late
+        if self.page.locator(".anchorsim-explorer").get_attribute("data-page") == "start":
+            self.page.get_by_role("tab", name="Swing").click()
+
+    def unfold(self, group: str) -> None:
+        """Open a group of entries, where it is folded."""
+        fold = self.page.locator(".anchorsim-fold", has_text=group)
+        if fold.get_attribute("aria-expanded") == "false":
+            fold.click()
 
     def too_wide(self, what: str) -> int:
         """By how many pixels a part of the page is wider than its place, and would scroll sideways."""
@@ -139,6 +179,7 @@ def visit(context: BrowserContext) -> Visit:
     found = Visit(context.new_page())
     found.page.on("request", lambda request: found.requests.append(request.url))
     found.page.on("websocket", lambda socket: found.requests.append(socket.url))
+    found.page.on("console", lambda message: found.said.append(message.text[:300]))
     found.page.on("pageerror", lambda error: found.errors.append(str(error)))
 
     def answer(dialog: Any) -> None:

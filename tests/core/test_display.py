@@ -13,7 +13,7 @@ import anchorsim as am
 MINUTE = am.Scenario().vary({"weather.duration": "60 s", "title": "A <b>gale</b> & more"})
 SHOWN: list[Any] = [
     MINUTE,
-    am.Waves(0.5, 3.0, 0.0),
+    am.waves(MINUTE),
     am.tide_curve([("15:00", "4.2 m"), ("21:00", "1.0 m")]),
     am.make_forecast(
         [{"time": f"{hour}:00", "mean_wind": "9 knot", "direction": "0 degree"} for hour in (18, 19)]
@@ -35,10 +35,10 @@ def test_a_run_shows_itself_and_lists_what_it_carries() -> None:
     assert repr(run).startswith("<Run 4: peak load at the bow ")
     cells = Page(run._repr_html_())
     assert "A <b>gale</b> & more" in cells.text and "b" not in cells.seen
-    for name in ("time", "bow_load", "wind_speed", "anchor_y", "peak_load", "swing_radius", "track"):
+    for name in ("time", "bow_load", "wind_speed", "anchor_y", "peak_load", "swing_radius", "si"):
         assert name in dir(run)
         assert getattr(run, name) is not None
     assert str(run.bow_load.units) == "newton"
-    np.testing.assert_array_equal(run.bow_load.magnitude, run.track.bow_load)
-    with pytest.raises(AttributeError, match="a Run has no 'bow_laod'"):
+    np.testing.assert_array_equal(run.bow_load.magnitude, run.si.bow_load)
+    with pytest.raises(AttributeError, match="no attribute 'bow_laod'"):
         _ = run.bow_laod

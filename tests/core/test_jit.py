@@ -12,6 +12,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from nbclient import NotebookClient
+from nbformat.v4 import new_code_cell, new_notebook
 
 from anchorsim.core import jit
 
@@ -89,3 +91,31 @@ def test_nothing_but_a_terminal_is_told(tmp_path):
     env = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path / "cache")}
     done = subprocess.run([sys.executable, str(script)], env=env, capture_output=True, text=True, check=True)
     assert (done.stdout, done.stderr) == ("2.0\n", "")
+
+
+class Watched(NotebookClient):
+    """Runs a notebook in a real kernel, and keeps what the kernel displays, by cell."""
+
+    def process_message(self, msg, cell, cell_index):
+        if msg["msg_type"] in ("display_data", "update_display_data"):
+            self.displayed.append((cell_index, msg["msg_type"], msg["content"]["data"]))
+        return super().process_message(msg, cell, cell_index)
+
+
+def test_a_notebook_s_cell_is_told_and_nothing_of_it_is_saved(tmp_path, monkeypatch):
+    """Compiled in the first cell; in the second another function of the same code is loaded."""
+    (tmp_path / "adds.py").write_text(ADDS, encoding="utf-8")
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / "cache"))
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join([str(Path(jit.__file__).parents[2]), str(tmp_path)]))
+    cells = [new_code_cell("import adds"), new_code_cell("import importlib; importlib.reload(adds);")]
+    watched = Watched(notebook := new_notebook(cells=cells), kernel_name="python3")
+    watched.displayed = []
+    watched.execute()
+    assert watched.displayed == [
+        (0, "display_data", {}),
+        (0, "update_display_data", {"text/plain": jit.PREPARING}),
+        (0, "update_display_data", {}),
+    ]
+    first, second = (cell.outputs for cell in notebook.cells)
+    assert [output.get("text", output.get("data")) for output in first] == [{}, "2.0\n"]
+    assert [output.get("text", output.get("data")) for output in second] == ["2.0\n"]

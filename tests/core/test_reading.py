@@ -324,6 +324,16 @@ def test_a_small_file_that_unpacks_to_a_gigabyte_is_not_shown(
         assert pixels(path.read_bytes()) == 120_000_000
 
 
+@pytest.mark.parametrize(("kind", "mode"), [("webp", "RGB"), ("png", "RGBA"), ("png", "LA")])
+def test_a_picture_that_is_copied_as_it_is_unpacked_may_have_fewer_pixels(
+    kind: str, mode: str, tmp_path: Path
+) -> None:
+    for name, size in (("telephone", (4032, 3024)), ("more", (4032, 3030))):
+        Image.new(mode, size).save(tmp_path / f"{name}.{kind}")
+    assert outcome("photograph", tmp_path / f"telephone.{kind}") == "read"
+    assert refused("photograph", tmp_path / f"more.{kind}") == "not shown: too many pixels"
+
+
 def test_a_picture_that_hides_its_size_has_no_end_of_pixels() -> None:
     assert pixels(b"\xff\xd8" + b"\xff" * 5_000) > 10**15
     assert pixels(b"\xff\xd8\xff\xe0\x00\x04ab") == 0

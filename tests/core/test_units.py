@@ -80,6 +80,13 @@ def test_what_is_written_is_read_back(unit: str, value: float) -> None:
     assert back.units == units.registry.Unit(unit)
 
 
+@pytest.mark.parametrize("unit", ["femtometer", "gigabarn", "millicarat", "gigabarn/millicarat²"])
+def test_a_unit_whose_short_name_is_another_units_is_written_out(unit: str) -> None:
+    """To pint ``fm`` is the fermi, ``Gb`` the gilbert and ``mct`` the millionth of a tonne."""
+    assert write(quantity(1.5, unit)) == f"1.5 {unit}"
+    assert parse(f"1.5 {unit}").units == units.registry.Unit(unit)
+
+
 def test_a_unit_with_a_zero_of_its_own_has_no_factor() -> None:
     with pytest.raises(
         ValueError, match=r"^degree_Celsius has a zero of its own\. Expected a unit that SI is"
@@ -150,6 +157,9 @@ def test_what_people_write_is_read(text: str, value: float, unit: str) -> None:
         ('3 "', "'3 \"' is not one number with a known unit"),
         ("20 degC", '"20 degC" is not one number with a known unit'),
         ("8 m**99", '"8 m**99" is not one number with a known unit'),
+        ("8 ft/ft", '"8 ft/ft" is not one number with a known unit'),
+        ("8 ¼", '"8 ¼" is not one number with a known unit'),
+        ("8 m²²", '"8 m²²" is not one number with a known unit'),
         ("8 m**9**9**9", '"8 m**9**9**9" is not one number with a known unit'),
         ("8 __import__('os')", "\"8 __import__('os')\" is not one number with a known unit"),
         ("8 m\x07", '"8 m\\u0007" is not one number with a known unit'),

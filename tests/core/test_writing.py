@@ -216,7 +216,9 @@ def test_a_file_taken_for_a_leftover_before_it_was_held_is_begun_anew(
     assert names(tmp_path) == ["a.toml"]
 
 
-@pytest.mark.parametrize(("kind", "kills"), [("surveys", 8), ("photographs", 8), ("notebook copies", 3)])
+@pytest.mark.parametrize(
+    ("kind", "kills"), [("surveys", 8), ("photographs", 8), ("notebook copies", 3), ("reports", 6)]
+)
 def test_a_killed_save_loses_nothing(kind: str, kills: int) -> None:
     counts = killed(kind, kills)
     del counts["while writing"]

@@ -71,8 +71,8 @@ def test_hauled_out_slowly_it_comes_to_rest_as_statics_have_it(changes, loads, b
     slope = scenario.spot.slope_towards(bearing)
     one = rig(rode, loads[0], bearing=bearing, slope=slope, friction=friction)
     there = replace(rode, slope=slope, friction=rode.friction if friction is None else friction)
-    far = replace(there, segments=as_hung(rode)).solve(loads[1])
-    near = there.solve(loads[0])  # where it is laid
+    far = replace(there, segments=as_hung(rode)).solve(loads[1]).si
+    near = there.solve(loads[0]).si  # where it is laid
     found = haul(one, 40.0, outwards(far.distance - near.distance, bearing, 25.0, 15.0))
     last = rode.segments[-1]
     roller = 0.0 if last.slack is None else 0.5 * last.length * last.weight_in_air
@@ -96,7 +96,7 @@ def test_a_slow_motion_goes_along_the_curve_of_loads_at_rest():
     rode = assemble(Scenario().vary({**HOLDS, **BARE}))
     one = rig(rode, 300.0)
     one = one._replace(setting=one.setting._replace(drag=0.0))
-    curve = rode.curve()
+    curve = rode.curve().si
     haul(one, 10.0, calm=4.0)
     found = haul(one, 20.0, outwards(0.8, 0.0, 20.0, 0.0))
     at = np.array([curve.look_up(float(distance)) for distance in found.places[:, -1, 0]])
@@ -113,7 +113,7 @@ def test_what_lies_keeps_the_tension_that_friction_holds():
     one = rig(rode, 900.0)
     back = np.vstack([outwards(0.0, 0.0, 5.0, 0.0), outwards(-1.5, 0.0, 20.0, 15.0)])
     found = haul(one, 40.0, back)
-    eased = rode.solve_at_distance(float(found.places[-1, -1, 0]))
+    eased = rode.solve_at_distance(float(found.places[-1, -1, 0])).si
     assert found.at_bow[-1] == pytest.approx(eased.load_at_bow, rel=0.02)
     assert eased.load_at_anchor + 50.0 < found.at_anchor[-1] < found.at_anchor[0] + 1.0
 
@@ -220,10 +220,10 @@ def test_finer_steps_and_meshes_change_no_peak(changes):
 def test_she_starts_at_rest_under_the_first_winds_push():
     scenario = Scenario().vary({**HOLDS, **GALE, "weather.gust": "30 kn"})
     run = simulation.simulate(scenario, holding_quantile=0.99, line="full")
-    rode, push = run.rode, float(run.curve.look_up(math.hypot(run.track.x[0], run.track.y[0])
+    rode, push = run.rode, float(run.curve.si.look_up(math.hypot(run.si.x[0], run.si.y[0])
                                                    - hull(scenario.boat).roller)[1])  # fmt: skip
     assert rode.spread == 0.0
-    assert run.track.bow_load[0] == pytest.approx(push, rel=0.02)
+    assert run.si.bow_load[0] == pytest.approx(push, rel=0.02)
 
 
 def test_what_was_asked_for_is_told_and_kept():
@@ -246,7 +246,7 @@ def test_it_is_one_of_two_lines_to_be_had():
     runs = {
         kind: simulation.simulate(scenario, holding_quantile=0.99, line=kind) for kind in simulation.LINES
     }
-    loads = [run.track.bow_load[100:].max() for run in runs.values()]
+    loads = [run.si.bow_load[100:].max() for run in runs.values()]
     assert loads[0] == pytest.approx(loads[1], rel=0.05)
     assert loads[0] != loads[1]
     with pytest.raises(ValueError, match=r'^line: "fine" is not known\. Expected one of coarse, full\.'):

@@ -32,9 +32,9 @@ def test_without_wind_rest_stays_rest(boat):
     """She hangs on the weight of what does not lie: a millimetre in ten minutes is all that moves."""
     run = simulate(Scenario().vary({"boat.model": boat, "weather.mean_wind": "0 knot"}))
     for name in ("x", "y", "heading"):
-        assert np.ptp(getattr(run.track, name)) < 1e-3, name
-    assert np.ptp(run.track.bow_load) < 0.01 * run.track.bow_load[0]
-    assert run.peak_anchor_load < run.rode.friction * 12.0 * 14.0 * run.rode.chain
+        assert np.ptp(getattr(run.si, name)) < 1e-3, name
+    assert np.ptp(run.si.bow_load) < 0.01 * run.si.bow_load[0]
+    assert run.si.peak_anchor_load < run.rode.friction * 12.0 * 14.0 * run.rode.chain
     assert run.drag_distance.m == 0.0
 
 
@@ -56,7 +56,7 @@ def test_she_starts_from_rest_without_a_jerk(rode, wind):
 
 
 def statics(parts: Spell, push: float) -> line.LineState:
-    return replace(parts.rode, friction=parts.setting.friction).solve(push)
+    return replace(parts.rode, friction=parts.setting.friction).solve(push).si
 
 
 @pytest.mark.parametrize("rode", ALL)
@@ -85,7 +85,7 @@ def test_a_steady_wind_is_held_by_what_pushes_her(boat, rode):
     told = {**STEADY, **HEAVY, "boat.model": boat, "boat.riding_sail": "4 m²", "weather.shift": "20 degree"}
     told |= {"weather.duration": "60 min", **RODES[rode]}
     run = simulate(Scenario().vary(told), holding_quantile=SURE)
-    track = run.track
+    track = run.si
     parts = watch({**told})
     push = -air_load(parts.body, -track.wind_speed[-1], 0.0, parts.setting.air)[0]
     assert track.wind_speed[-1] == pytest.approx(track.wind_speed[0], abs=1.5e-6)  # m/s, as it is rounded

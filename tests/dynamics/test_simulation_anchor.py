@@ -103,7 +103,7 @@ def test_below_what_it_stands_it_never_moves(rode, seed):
     moved = []
     for changes, quantile in (({}, 0.01), ({}, 0.5), ({}, 0.99), (HEAVY, 0.99)):
         run = simulate(told.vary(changes), seed=seed, holding_quantile=quantile)
-        track = run.track
+        track = run.si
         far = np.hypot(track.anchor_x, track.anchor_y)
         first = int(np.argmax(far > 0)) if far[-1] > 0 else len(far)
         assert not far[:first].any()
@@ -117,9 +117,9 @@ def test_below_what_it_stands_it_never_moves(rode, seed):
 @pytest.mark.parametrize("rode", RODES)
 def test_it_drags_towards_the_boat_and_to_leeward(rode):
     run = simulate(Scenario().vary({**GALE, **POOR, **RODES[rode]}), seed=4, holding_quantile=0.02)
-    track = run.track
+    track = run.si
     assert run.dragged
-    assert run.peak_anchor_load >= track.anchor_load.max()
+    assert run.si.peak_anchor_load >= track.anchor_load.max()
     downwind = -np.array([math.cos(math.radians(225.0)), math.sin(math.radians(225.0))])
     end = np.array([track.anchor_x[-1], track.anchor_y[-1]])
     assert end @ downwind > 0.9 * np.hypot(*end)
@@ -203,8 +203,8 @@ def test_an_anchor_moves_that_holds_less_than_was_asked_of_one_that_stayed(rode)
 
     likely, more = sailed(0.0), sailed(1.0)
     assert si(likely.drag_distance) == 0.0 and 0.05 < likely.holding_used < 0.9
-    assert more.holding_used == pytest.approx(likely.holding_used * likely.holding / more.holding, rel=1e-9)
-    scatter = math.log(more.holding / likely.holding)
+    scatter = math.log(more.si.holding / likely.si.holding)
+    assert more.holding_used == pytest.approx(likely.holding_used * math.exp(-scatter), rel=1e-9)
     just, short = (sailed(math.log(share * likely.holding_used) / scatter) for share in (1.02, 0.98))
     assert si(just.drag_distance) == 0.0 and just.holding_used == pytest.approx(1.0 / 1.02, rel=1e-6)
     assert si(short.drag_distance) > 0.0 and short.holding_used == 1.0

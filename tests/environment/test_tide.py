@@ -17,30 +17,30 @@ EVENING = (("15:02", "4.3 m"), ("21:14", "0.9 m"), ("03:26", "4.1 m"), ("09:40",
 def test_it_is_a_cosine() -> None:
     """The rule of twelfths gives it in round numbers, and exactly in the hours of 0, 3, 6, 9 and 12."""
     curve = tide_curve([("06:00", "1.0 m"), ("12:00", "13.0 m")])  # 12 m, so that a twelfth is a metre
-    risen = curve.at(HOUR * np.array([6, 8, 9, 10, 12])) - 1.0
+    risen = curve.si.at(HOUR * np.array([6, 8, 9, 10, 12])) - 1.0
     np.testing.assert_allclose(risen, [0, 3, 6, 9, 12], rtol=1e-12)
 
 
 def test_it_passes_through_each_high_and_low_water_and_stands_still_there() -> None:
     curve = tide_curve(EVENING)
-    np.testing.assert_allclose(curve.at(curve.time), [4.3, 0.9, 4.1, 1.1], rtol=1e-12)
-    near = curve.at(np.array([[-60.0], [60.0]]) + curve.time[1:-1])
-    assert np.abs(near - curve.height[1:-1]).max() < 1e-3  # half a cosine: π²/4 · range · (60 s / 6.2 h)²
-    every = curve.at(np.linspace(curve.time[0], curve.time[-1], 2000))
+    np.testing.assert_allclose(curve.si.at(curve.si.time), [4.3, 0.9, 4.1, 1.1], rtol=1e-12)
+    near = curve.si.at(np.array([[-60.0], [60.0]]) + curve.si.time[1:-1])
+    assert np.abs(near - curve.si.height[1:-1]).max() < 1e-3  # half a cosine: π²/4 · range · (60 s / 6.2 h)²
+    every = curve.si.at(np.linspace(curve.si.time[0], curve.si.time[-1], 2000))
     assert (every.min(), every.max()) == pytest.approx((0.9, 4.3), abs=1e-4)
 
 
 def test_it_rises_as_it_falls() -> None:
     curve = tide_curve([("00:00", "0.5 m"), ("06:00", "3.5 m"), ("12:00", "0.5 m")])
     since = np.linspace(0.0, 6 * HOUR, 50)
-    np.testing.assert_allclose(curve.at(6 * HOUR - since), curve.at(6 * HOUR + since), atol=1e-12)
-    np.testing.assert_allclose(curve.at(since) + curve.at(6 * HOUR - since), 4.0, atol=1e-12)
+    np.testing.assert_allclose(curve.si.at(6 * HOUR - since), curve.si.at(6 * HOUR + since), atol=1e-12)
+    np.testing.assert_allclose(curve.si.at(since) + curve.si.at(6 * HOUR - since), 4.0, atol=1e-12)
 
 
 def test_one_value_is_given_for_one_time_in_any_unit() -> None:
     feet = tide_curve([("18:00", quantity(10.0, "ft")), (time(23), "0 ft")])
-    assert feet.at(18 * HOUR).shape == ()
-    assert float(feet.at(18 * HOUR)) == pytest.approx(3.048, rel=1e-12)  # foot of 1959, 0.3048 m, exact
+    assert feet.si.at(18 * HOUR).shape == ()
+    assert float(feet.si.at(18 * HOUR)) == pytest.approx(3.048, rel=1e-12)  # foot of 1959, 0.3048 m, exact
 
 
 def test_clock_times_go_on_past_midnight_and_dates_do_the_same() -> None:
@@ -48,36 +48,36 @@ def test_clock_times_go_on_past_midnight_and_dates_do_the_same() -> None:
         ("2031-05-14T15:02", "4.3 m"), ("2031-05-14T21:14", "0.9 m"), ("2031-05-15 03:26", "4.1 m"),
         (datetime(2031, 5, 15, 9, 40), "1.1 m"),
     ])  # fmt: skip
-    np.testing.assert_array_equal(dated.time, tide_curve(EVENING).time)
+    np.testing.assert_array_equal(dated.si.time, tide_curve(EVENING).si.time)
     short = tide_curve([("9:05", "1 m"), (" 15:02:30 ", "4 m")])
-    np.testing.assert_array_equal(short.time, [9 * HOUR + 300, 15 * HOUR + 150])
-    assert tide_curve(EVENING).time[2] == (24 + 3) * HOUR + 26 * 60
-    assert dated.clock.moment(float(dated.time[2])) == datetime(2031, 5, 15, 3, 26)
-    assert [dated.clock.text(float(when)) for when in dated.time] == ["15:02", "21:14", "03:26", "09:40"]
+    np.testing.assert_array_equal(short.si.time, [9 * HOUR + 300, 15 * HOUR + 150])
+    assert tide_curve(EVENING).si.time[2] == (24 + 3) * HOUR + 26 * 60
+    assert dated.clock.moment(float(dated.si.time[2])) == datetime(2031, 5, 15, 3, 26)
+    assert [dated.clock.text(float(when)) for when in dated.si.time] == ["15:02", "21:14", "03:26", "09:40"]
 
 
 def test_a_clock_that_is_put_forward_in_the_night_does_not_stretch_the_tide() -> None:
     summer = tide_curve([("2031-03-30T00:00+00:00", "4 m"), ("2031-03-30T07:00+01:00", "1 m")])
-    assert np.diff(summer.time) == [6 * HOUR]
+    assert np.diff(summer.si.time) == [6 * HOUR]
 
 
 def test_the_lowest_is_that_of_low_water_or_of_an_end() -> None:
     curve = tide_curve(EVENING)
-    assert curve.lowest(18 * HOUR, 24 * HOUR) == pytest.approx((21 * HOUR + 14 * 60, 0.9))
-    assert curve.lowest(22 * HOUR, 26 * HOUR)[0] == 22 * HOUR
-    assert curve.lowest(16 * HOUR, 18 * HOUR)[0] == 18 * HOUR
+    assert curve.si.lowest(18 * HOUR, 24 * HOUR) == pytest.approx((21 * HOUR + 14 * 60, 0.9))
+    assert curve.si.lowest(22 * HOUR, 26 * HOUR)[0] == 22 * HOUR
+    assert curve.si.lowest(16 * HOUR, 18 * HOUR)[0] == 18 * HOUR
 
 
 def test_heights_below_the_datum_are_taken() -> None:
-    assert float(tide_curve([("01:00", "-0.4 m"), ("07:00", "3.0 m")]).at(HOUR)) == pytest.approx(-0.4)
+    assert float(tide_curve([("01:00", "-0.4 m"), ("07:00", "3.0 m")]).si.at(HOUR)) == pytest.approx(-0.4)
 
 
 def test_it_is_read_from_lines_as_people_write_them() -> None:
     typed = "15:02 4.3 m\n\n  21:14   0.9m\n3:26, 4.1 m\n09:40\t3.609 ft\n"
-    np.testing.assert_allclose(read_tide(typed).height, [4.3, 0.9, 4.1, 1.1], atol=5e-4)
-    np.testing.assert_array_equal(read_tide(typed).time, tide_curve(EVENING).time)
+    np.testing.assert_allclose(read_tide(typed).si.height, [4.3, 0.9, 4.1, 1.1], atol=5e-4)
+    np.testing.assert_array_equal(read_tide(typed).si.time, tide_curve(EVENING).si.time)
     dated = read_tide("2031-05-14 15:02 4.3 m\n2031-05-14T21:14 0.9 m")
-    assert dated.clock.moment(float(dated.time[1])) == datetime(2031, 5, 14, 21, 14)
+    assert dated.clock.moment(float(dated.si.time[1])) == datetime(2031, 5, 14, 21, 14)
 
 
 @pytest.mark.parametrize(
@@ -170,5 +170,5 @@ def test_what_is_wrong_is_told(waters: list[tuple[str, str]], sentence: str) -> 
 )
 def test_outside_its_times_it_says_nothing(asked: float, sentence: str) -> None:
     with pytest.raises(TideError) as told:
-        tide_curve(EVENING).at([20 * HOUR, asked * HOUR])
+        tide_curve(EVENING).si.at([20 * HOUR, asked * HOUR])
     assert str(told.value) == f"tide: {sentence}"

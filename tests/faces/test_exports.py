@@ -64,8 +64,12 @@ def test_what_is_raised_for_wrong_input_is_one_class_and_public() -> None:
     internal = {
         "ColumnError",
         "Refusal",
+        "HandoutError",
+        "LastSurveyError",
+        "LetterheadError",
         "LaunchError",
         "PhotographError",
+        "ShortcutError",
         "ReadError",
         "WorkersStopped",
         "NoPaper",

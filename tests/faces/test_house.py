@@ -120,7 +120,7 @@ def test_modules_and_functions_stay_short() -> None:
 
 
 def test_the_unit_system_is_known_to_wording_and_the_faces_alone() -> None:
-    above = {"wording", "figures", "report", "explorer", "cli", "core", "jupyter"}
+    above = {"wording", "figures", "report", "explorer", "classroom", "cli", "core", "jupyter"}
     for module, path in MODULES.items():
         if room_of(module) in above or module == "anchorsim":
             continue
@@ -149,7 +149,7 @@ def markup_in(path: Path) -> list[str]:
 def test_html_stands_in_templates() -> None:
     """Figures may hold the few tags that plotly reads in a label."""
     for module, path in MODULES.items():
-        if room_of(module) in ("explorer", "report", "wording"):
+        if room_of(module) in ("classroom", "explorer", "report", "wording"):
             assert markup_in(path) == [], f"{module}: put it into a template"
             assert "escape" not in imported_names(path), f"{module}: templates escape"
 
@@ -173,6 +173,7 @@ NOT_PEOPLES = {
     "core.file_lock",
     "jupyter.launch",
     "jupyter.scratch",
+    "jupyter.server",
     "validation.full_line_cases",
     "validation.long_stretch",
 }
@@ -185,7 +186,9 @@ def test_one_module_writes_peoples_files() -> None:
             if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
                 continue
             modes = [each.value for each in node.args if isinstance(each, ast.Constant)]
-            opens = node.func.attr == "open" and any(set("wxa+") & set(str(mode)) for mode in modes)
+            opens = node.func.attr in ("open", "fdopen") and any(
+                set("wxa+") & set(str(mode)) for mode in modes
+            )
             if opens or node.func.attr in WRITES:
                 found.add(module.removeprefix("anchorsim."))
     assert found == {"core.writing", *NOT_PEOPLES}

@@ -71,8 +71,10 @@ def environment(**more: str) -> dict[str, str]:
     } | more
 
 
-def run(command: list[Path | str], folder: Path) -> str:
-    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=environment())
+def run(command: list[Path | str], folder: Path, **more: str) -> str:
+    plain = environment(**more)
+    plain.pop("NUMBA_CACHE_DIR", None)  # a person has none
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=plain)
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -87,7 +89,8 @@ def test_the_wheel_carries_all_that_is_needed(wheel: Path) -> None:
         "anchorsim/jupyter/share/kernels/python3/kernel.json",
         "anchorsim/jupyter/share/labextensions/anchorsim/package.json",
         "anchorsim/jupyter/share/labextensions/anchorsim/static/remoteEntry.js",
-        "anchorsim/explorer/player.js",
+        "anchorsim/classroom/page.html",
+        "anchorsim/player/player.js",
         "anchorsim/explorer/explorer.css",
         "anchorsim/__main__.py",
         "anchorsim/py.typed",
@@ -109,10 +112,21 @@ def test_it_is_the_installed_package_that_runs(installed: Path, elsewhere: Path)
 
 
 def test_check_and_run_work_in_an_empty_folder(installed: Path, elsewhere: Path) -> None:
-    (elsewhere / "mine.toml").write_text('format = 1\n[weather]\nmean_wind = "25 knot"\n', encoding="utf-8")
+    text = 'format = 1\n[weather]\nmean_wind = "25 knot"\nduration = "1 min"\n'
+    (elsewhere / "mine.toml").write_text(text, encoding="utf-8")
     assert run([installed / "anchorsim", "check", "mine.toml"], elsewhere) == "mine.toml: no errors found\n"
-    assert "Peak load at the bow" in run([installed / "anchorsim", "run", "mine.toml"], elsewhere)
+    # without machine code: to make all of it anew takes a minute
+    told = run([installed / "anchorsim", "run", "mine.toml"], elsewhere, NUMBA_DISABLE_JIT="1")
+    assert "Peak load at the bow" in told
     assert [path.name for path in elsewhere.iterdir()] == ["mine.toml"]
+
+
+def test_machine_code_is_made_and_kept_beside_the_installed_package(installed: Path, elsewhere: Path) -> None:
+    asks = "from anchorsim.mooring.curve_kernel import cubic as f; print(f(0.5, 0.0, 1.0, 1.0), f.signatures)"
+    assert "float64" in run([installed / "python", "-c", asks], elsewhere)
+    place = run([installed / "python", "-c", "import anchorsim; print(anchorsim.__file__)"], elsewhere)
+    assert list(Path(place.strip()).parent.glob("__pycache__/kernels-*/**/curve_kernel.cubic*.nbc"))
+    assert list(elsewhere.iterdir()) == []
 
 
 @pytest.fixture

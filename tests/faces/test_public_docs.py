@@ -13,7 +13,7 @@ import pytest
 
 import anchorsim as am
 from anchorsim import line
-from anchorsim.dynamics.run import _UNITS
+from anchorsim.core.amount import Amount
 
 ORDER = ("Parameters", "Attributes", "Returns", "Raises", "Notes", "References", "Examples")
 NAMES: dict[str, Any] = {
@@ -89,10 +89,10 @@ def test_a_value_says_what_it_carries(name: str) -> None:
         [field.name for field in dataclasses.fields(kind)] if dataclasses.is_dataclass(kind) else kind._fields
     )
     carried = {*fields, *(each for each in dir(kind) if not each.startswith("_"))}
-    if kind is am.Run:
-        carried |= set(_UNITS)
     properties = {each for each in carried if _is_property(getattr(kind, each, None))}
-    assert {*fields, *properties} - set(said) == set(), "is not listed"
+    amounts = {each for each in carried if isinstance(getattr(kind, each, None), Amount)}
+    assert {*fields, *properties, *amounts} - set(said) == set(), "is not listed"
+    assert all(said[each] == "quantity" for each in amounts)
     assert set(said) <= carried, "is listed, and it has none such"
     assert all(said.values()) and described(found["Attributes"])
 

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 from browser.visiting import COMMAND, Lab, running
@@ -24,8 +25,10 @@ from jupyter_client.blocking.client import BlockingKernelClient
 from nbformat import from_dict
 from nbformat.sign import NotebookNotary
 
+from anchorsim.core.file_lock import alone
 from anchorsim.jupyter import contents
-from anchorsim.jupyter.launch import HOST, LOG, STATE
+from anchorsim.jupyter.copies import RECORD, assemble
+from anchorsim.jupyter.launch import HOST, LOG, STATE, THEME, Launch, LaunchError, open_explorer
 
 INSTALLED = ("anchorsim", "numpy", "ipykernel", "IPython", "ipykernel_launcher", "traitlets", "ipywidgets")
 AT_START = ("sitecustomize", "usercustomize")
@@ -192,6 +195,17 @@ def test_the_server_takes_no_settings_from_the_folder(lab: Lab, trap: Trap) -> N
     assert trap.sprung() == set()
 
 
+def test_a_page_in_a_folder_below_finds_no_links_in_what_is_remembered_there(lab: Lab, trap: Trap) -> None:
+    state = trap.home / "sub" / STATE
+    state.symlink_to(trap.home.parent)
+    with fetched(lab, "/doc/tree/sub/any.ipynb"):
+        assert not state.is_symlink()
+    state.mkdir()
+    (state / "survey.txt").symlink_to(trap.home.parent / "diary.txt")
+    with fetched(lab, "/doc/tree/sub/any.ipynb"):
+        assert list(state.iterdir()) == []
+
+
 def test_there_is_one_kind_of_kernel_and_it_is_ours(lab: Lab) -> None:
     (found,) = lab.ask("/api/kernelspecs")["kernelspecs"].values()
     assert found["spec"]["display_name"] == "Python 3 (anchorsim)"
@@ -203,7 +217,21 @@ def test_a_signature_that_lies_in_the_folder_does_not_count(lab: Lab) -> None:
     assert cell["metadata"]["trusted"] is False
 
 
+# The command, where another program takes the port between the look at it and the start.
+FOUND_FREE = """
+import sys
+from anchorsim.cli import main
+from anchorsim.jupyter import launch
+launch.free_port = lambda wanted: {port}
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+CHOSEN = {"theme": "JupyterLab Dark", "adaptive-theme": False}  # so it no longer follows the system
+
+
 def test_only_light_or_dark_is_kept_from_one_start_to_the_next(tmp_path: Path) -> None:
+    """The next start finds its port taken by another, since it was found free."""
     home = tmp_path / "home"
     home.mkdir()
     with running(home) as lab:
@@ -213,10 +241,16 @@ def test_only_light_or_dark_is_kept_from_one_start_to_the_next(tmp_path: Path) -
             "PUT",
             {"raw": '{"trustByDefault": true}'},
         )
-    with running(home) as lab:
-        held = lab.ask("/lab/api/settings/@jupyterlab/apputils-extension:themes")
-        assert held["settings"] == {"theme": "JupyterLab Dark"}
-        assert lab.ask("/lab/api/settings/@jupyterlab/htmlviewer-extension:plugin")["settings"] == {}
+    with socket.socket() as taken:
+        taken.bind((HOST, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        command = (sys.executable, "-P", "-c", FOUND_FREE.format(port=port), "open")
+        with running(home, command=command) as lab:
+            assert urlsplit(lab.origin).port not in (port, None)
+            held = lab.ask("/lab/api/settings/@jupyterlab/apputils-extension:themes")
+            assert held["settings"] == CHOSEN
+            assert lab.ask("/lab/api/settings/@jupyterlab/htmlviewer-extension:plugin")["settings"] == {}
 
 
 @pytest.mark.parametrize(
@@ -280,26 +314,55 @@ def test_as_a_module_it_imports_nothing_of_the_folder_but_what_python_does_befor
 def test_the_log_says_why_the_server_did_not_start_and_replaces_nothing_that_a_link_leads_to(
     tmp_path: Path,
 ) -> None:
-    """As when another program takes the port between the look at it and the start."""
     other = tmp_path / "diary.txt"
     other.write_text("mine", encoding="utf-8")
     log = tmp_path / "home" / STATE / LOG
     log.parent.mkdir(parents=True)
-    log.symlink_to(other)
+    theme = log.parent / "settings" / THEME
+    theme.parent.mkdir(parents=True)
+    notebook, nowhere = tmp_path / "home" / "survey.ipynb", tmp_path / "nowhere.txt"
+    for link in (log, log.parent / RECORD, theme):
+        link.symlink_to(other)
+    notebook.symlink_to(nowhere)
+    os.mkfifo(log.parent / "lock")
     with socket.socket() as taken:
         taken.bind((HOST, 0))
         taken.listen()
         port = taken.getsockname()[1]
-        code = f"""
-from anchorsim.cli import main
-from anchorsim.jupyter import launch
-launch.free_port = lambda wanted: {port}
-raise SystemExit(main(["open", "--no-browser", "--folder", {str(tmp_path / "home")!r}]))
-"""
-        done = subprocess.run([sys.executable, "-P", "-c", code], capture_output=True, text=True, check=False)
+        command = [sys.executable, "-P", "-c", FOUND_FREE.format(port=port), "open", "--no-browser"]
+        wanted = ["--port", str(port), "--folder", str(tmp_path / "home")]
+        done = subprocess.run([*command, *wanted], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (2, f"anchorsim: The server stopped unexpectedly. See {log}.\n")
     assert f"port {port} is not available" in log.read_text(encoding="utf-8")
     assert other.read_text(encoding="utf-8") == "mine"
+    assert not nowhere.exists()
+    assert not any(path.is_symlink() or path.is_fifo() for path in log.parent.rglob("*"))
+
+
+def test_a_folder_of_ours_that_is_a_link_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / LOG).write_text("mine", encoding="utf-8")
+    (tmp_path / STATE).symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(LaunchError, match=r"a link\. Expected a folder of our own\. Move it elsewhere\.$"):
+        open_explorer(Launch(tmp_path, "explorer.ipynb"))
+    assert (tmp_path / "elsewhere" / LOG).read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    "record", ["[]", '{"explorer.ipynb": 5}', '{"explorer.ipynb": [5]}', "[" * 100_000, "\0"]
+)
+def test_a_record_of_copies_that_is_none_counts_as_empty(tmp_path: Path, record: str) -> None:
+    (tmp_path / STATE).mkdir()
+    (tmp_path / STATE / RECORD).write_text(record, encoding="utf-8")
+    assert assemble(tmp_path, tmp_path / STATE, "explorer.ipynb").left_alone is None
+    assert assemble(tmp_path, tmp_path / STATE, "explorer.ipynb").left_alone is None
+
+
+def test_a_pipe_in_place_of_the_lock_keeps_nobody_waiting(tmp_path: Path) -> None:
+    (tmp_path / STATE).mkdir()
+    os.mkfifo(tmp_path / STATE / "lock")
+    with alone(tmp_path) as first:
+        assert first
 
 
 # --- the traps work ---

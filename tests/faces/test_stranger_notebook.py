@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tornado.web import HTTPError
 
 from anchorsim.core.resources import folder
 from anchorsim.jupyter.contents import MARK, Files, ships_in
@@ -19,7 +20,8 @@ Notebook = dict[str, Any]
 SHIPPED = {
     path.name: json.loads(path.read_text(encoding="utf-8")) for path in folder("notebooks").glob("*.ipynb")
 }
-NAME = "how_much_scope.ipynb"  # text, code, pictures, a table and printed lines
+NAME = "lesson_scope.ipynb"  # text, code, pictures, a table and printed lines
+KEPT = "lesson_scope-checkpoint.ipynb"  # where Jupyter keeps one as it was saved
 SCRIPT = {"output_type": "display_data", "metadata": {}, "data": {"text/html": "<script>0</script>"}}
 WIDGETS = {"application/vnd.jupyter.widget-state+json": {"state": {}, "version_major": 2, "version_minor": 0}}
 
@@ -146,3 +148,85 @@ def test_what_counts_as_written_by_a_person(kind: str, written: bool) -> None:
     changed = copy.deepcopy(SHIPPED[NAME])
     CHANGES[kind](changed)
     assert (written_digest(changed) != written_digest(SHIPPED[NAME])) == written
+
+
+def _with(cell: object = None, **top: object) -> bytes:
+    return json.dumps(
+        {"cells": [cell or CELL], "metadata": {}, "nbformat": 4, "nbformat_minor": 5, **top}
+    ).encode()
+
+
+CELL = {"cell_type": "code", "id": "a", "metadata": {}, "source": "1", "outputs": [], "execution_count": None}
+REFUSED = {
+    b"": "the file is empty",
+    b" hello": "line 1 is not JSON",
+    _with()[:90]: "line 1 is not JSON",
+    b"[]": "the notebook is missing or of a wrong kind",
+    b"{}": "nbformat is missing or of a wrong kind",
+    _with(nbformat=99): "nbformat is missing or of a wrong kind",
+    _with(cells={}): "cells is missing or of a wrong kind",
+    _with(metadata=[]): "metadata is missing or of a wrong kind",
+    _with("cell"): "cells[0] is missing or of a wrong kind",
+    _with(CELL | {"cell_type": "odd"}): "cells[0].cell_type is missing or of a wrong kind",
+    _with(CELL | {"source": 7}): "cells[0].source is missing or of a wrong kind",
+    _with(CELL | {"outputs": [{}]}): "cells[0].outputs[0].output_type is missing or of a wrong kind",
+    _with(CELL | {"source": [1, 2]}): "its parts do not fit together",
+    _with().replace(b'"1"', b"NaN"): "NaN is not a number",
+    _with(metadata={"a": 0.5}).replace(b"0.5", b"1e400"): "1e400 is not a number",
+    _with(metadata={"a": [0] * 600_000}): "too many keys and values",
+    b'{"cells": ' + b"[" * 100_000: "too many levels",
+    _with().replace(b'"1"', b'"\xe9"'): "not text in UTF-8",
+}
+
+
+def opened(home: Path, name: str) -> Notebook:
+    model: Notebook = asyncio.run(Files(root_dir=str(home)).get(name, content=True))
+    return model
+
+
+@pytest.mark.parametrize("content", REFUSED, ids=REFUSED.values())
+def test_a_file_that_is_no_notebook_is_refused_in_a_sentence(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / NAME).write_bytes(content)
+    with pytest.raises(HTTPError) as caught:
+        opened(tmp_path, NAME)
+    assert caught.value.status_code == 400
+    said = str(caught.value.log_message)
+    assert said.startswith(f"{tmp_path / NAME}: {REFUSED[content]}. Expected ")
+    assert len(said) < len(str(tmp_path)) + 200
+
+
+def test_a_loop_of_links_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / NAME).symlink_to(NAME)
+    assert not asyncio.run(Files(root_dir=str(tmp_path)).is_hidden(NAME))
+    with pytest.raises(HTTPError, match=r"could not be read \(.*\)\. Expected a file\. Choose another\."):
+        opened(tmp_path, NAME)
+
+
+def test_another_programs_notebook_opens_and_says_what_differs(tmp_path: Path) -> None:
+    (tmp_path / NAME).write_bytes(_with(CELL | {"outputs": [{"output_type": "stream", "text": "hello"}]}))
+    model = opened(tmp_path, NAME)
+    assert model["content"]["cells"][0]["outputs"][0]["text"] == "hello"
+    said = "cells[0].outputs[0] is not as Jupyter saves it. Check what you see before you save it."
+    assert model["message"] == said
+
+
+def test_what_a_killed_server_was_writing_is_as_it_was_before(tmp_path: Path) -> None:
+    (tmp_path / NAME).write_bytes(_with()[:90])
+    (tmp_path / f".~{NAME}").write_bytes(_with())  # where Jupyter keeps it while it writes
+    assert opened(tmp_path, NAME)["content"]["cells"][0]["source"] == "1"
+    assert (tmp_path / NAME).read_bytes() == _with()
+
+
+@pytest.mark.parametrize("place", [f".~{NAME}", ".ipynb_checkpoints", f".ipynb_checkpoints/{KEPT}"])
+def test_what_is_put_aside_goes_through_no_link(tmp_path: Path, place: str) -> None:
+    home, other = tmp_path / "home", tmp_path / "other"
+    (home / place).parent.mkdir(parents=True)
+    other.mkdir()
+    (other / KEPT).write_text("mine", encoding="utf-8")
+    (home / NAME).write_bytes(_with())
+    (home / place).symlink_to(other if place == ".ipynb_checkpoints" else other / KEPT)
+    files = Files(root_dir=str(home))
+    asyncio.run(files.save({"type": "notebook", "format": "json", "content": json.loads(_with())}, NAME))
+    asyncio.run(files.create_checkpoint(NAME))
+    assert (other / KEPT).read_text(encoding="utf-8") == "mine"
+    assert json.loads((home / ".ipynb_checkpoints" / KEPT).read_text(encoding="utf-8"))["nbformat"] == 4

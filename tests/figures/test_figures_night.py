@@ -11,7 +11,7 @@ import pytest
 import anchorsim as am
 from anchorsim.environment.tide import tide_curve
 from anchorsim.figures import theme, through_the_night, units_of
-from anchorsim.planning.night import Night, overnight
+from anchorsim.planning.night import Hour, Night, overnight
 from anchorsim.scenario.forecast import make_forecast
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
@@ -73,7 +73,13 @@ def test_what_stands_through_an_hour_is_drawn_through_it(found: Night) -> None:
 def test_arrows_point_to_where_it_blows(found: Night) -> None:
     arrows = line(through_the_night(found), "wind direction")
     np.testing.assert_allclose(arrows.marker.angle, [20, 50, 80, 110, 140])  # 180° from where it comes from
-    assert list(arrows.customdata) == ["200°", "230°", "260°", "290°", "320°"]
+    assert list(arrows.customdata) == [
+        "200° (SSW)",
+        "230° (SW)",
+        "260° (W)",
+        "290° (WNW)",
+        "320° (NW)",
+    ]
 
 
 def test_the_water_follows_the_tides_curve_down_to_the_draught(found: Night) -> None:
@@ -84,9 +90,9 @@ def test_the_water_follows_the_tides_curve_down_to_the_draught(found: Night) -> 
     assert draught.y0 == draught.y1 == pytest.approx(1.9 / FOOT)
     assert "draught 6.2 ft" in words(view)
     bare = line(through_the_night(dataclasses.replace(found, tide=None)), "water")
-    depths = [hour.depth for hour in found.hours]
+    depths = [hour.si.depth for hour in found.hours]
     np.testing.assert_allclose(bare.y, [*depths, depths[-1]])  # through the last hour
-    assert bare.x[-1] == found.hours[-1].time + found.hours[-1].lasts
+    assert bare.x[-1] == found.hours[-1].si.time + found.hours[-1].si.lasts
 
 
 def test_the_hour_over_the_limit_and_the_times_aground_are_marked_by_more_than_colour(found: Night) -> None:
@@ -96,7 +102,7 @@ def test_the_hour_over_the_limit_and_the_times_aground_are_marked_by_more_than_c
     assert "over your limit: 21:02" in words(view) and words(view).count("aground") == 1
     (grounding,) = found.groundings
     whole = [(shape.x0, shape.x1, shape.line.dash) for shape in view.layout.shapes if shape.type == "rect"]
-    assert whole == [(grounding.start, grounding.end, None), (NINE + 120, NINE + 240, "solid")]
+    assert whole == [(grounding.si.start, grounding.si.end, None), (NINE + 120, NINE + 240, "solid")]
 
 
 def test_a_quiet_night_is_told_from_one_over_the_limit_by_word_and_line(found: Night) -> None:
@@ -110,7 +116,9 @@ def test_the_clock_is_that_of_the_forecast(found: Night) -> None:
     ticks = through_the_night(found).layout.xaxis
     assert list(ticks.ticktext) == ["21:00", "21:02", "21:04", "21:06", "21:08", "21:10"]
     assert list(ticks.range) == [NINE, NINE + 600]
-    many = tuple(dataclasses.replace(found.hours[0], time=NINE + 120.0 * row) for row in range(24))
+    first = found.hours[0].si
+    times = (dataclasses.replace(first, time=NINE + 120.0 * row) for row in range(24))
+    many = tuple(Hour(time) for time in times)
     ticks = through_the_night(dataclasses.replace(found, hours=many, tide=None)).layout.xaxis
     assert 5 <= len(ticks.ticktext) <= 9
 

@@ -14,7 +14,7 @@ import anchorsim as am
 from anchorsim.figures import side_by_side, theme, units_of, what_matters
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, compare
-from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity
+from anchorsim.risk.sensitivity import Influence, Key, Ranking, RankingSI, Sensitivity
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
 FOOT = 0.3048  # m, international yard and pound agreement of 1959, exact
@@ -29,7 +29,7 @@ KEYS: tuple[Key, ...] = ("wind", "holding", "line drag")
 
 
 def ranking(of: Literal["peak load", "dragging"], *totals: float) -> Ranking:
-    return Ranking(of, 3000.0, 500.0, tuple(
+    return Ranking(of, RankingSI(3000.0, 500.0), tuple(
         Influence(
             key,
             Interval(0.4 * total, 0.5 * total, 0.6 * total),

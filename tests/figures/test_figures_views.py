@@ -116,12 +116,12 @@ def test_the_room_and_the_dangers_are_drawn_and_named(scene: Scene) -> None:
     assert scene.room is not None
     assert np.nanmax(trace(view, "swinging circle").y) == np.max(scene.room.x)
     assert np.nanmax(trace(view, "dangers").x) == 66.0  # east of the invented rock
-    assert {"swinging circle", "rock, dries 0.4 m"} <= set(words(view))
+    assert {"swinging circle", "anchor", "rock, dries 0.4 m"} <= set(words(view))
     assert trace(view, "dangers").fillpattern.shape == "x"  # told by its hatching too
 
 
 def test_everything_drawn_from_above_is_within_the_axes(scene: Scene, before: Scene) -> None:
-    view = from_above(scene, before, still=33.0)
+    view = from_above(scene, [before], still=33.0)
     for drawn, (axis, other) in itertools.product(
         view.data, [("x", view.layout.xaxis), ("y", view.layout.yaxis)]
     ):
@@ -152,17 +152,17 @@ def test_feet_and_pounds_where_they_are_asked_for(scene: Scene) -> None:
     np.testing.assert_allclose(
         np.asarray(trace(load, "load at the bow").y) * POUND_FORCE, scene.track.bow_load
     )
-    assert above_us.layout.yaxis.title.text == "north of the anchor (ft)"
-    assert load.layout.yaxis.title.text == "load (lbf)"
+    assert above_us.layout.xaxis.ticksuffix == " ft"
+    assert load.layout.yaxis.ticksuffix == " lbf"
     assert any("lbf" in word for word in words(load))
     assert not any("kN" in word for word in words(load))
 
 
-def test_axis_titles_carry_the_units(scene: Scene) -> None:
+def test_ticks_carry_the_units(scene: Scene) -> None:
     side, load = from_the_side(scene), load_against_time(scene)
-    assert side.layout.xaxis.title.text == "distance from the anchor (m)"
-    assert load.layout.xaxis.title.text == "time (min)"
-    assert load.layout.yaxis2.title.text == "wind (kn)"
+    assert side.layout.xaxis.ticksuffix == " m"
+    assert load.layout.xaxis.ticksuffix == " min"
+    assert load.layout.yaxis2.ticktext[1].endswith(" kn")
     assert trace(load, "wind").y[0] == pytest.approx(
         scene.track.wind_speed[0] * 3600 / 1852
     )  # knot: 1852 m an hour
@@ -248,7 +248,9 @@ def test_bars_are_peak_over_working_load_with_the_range(scene: Scene) -> None:
 
 def test_the_weakest_link_and_the_breaking_loads_are_told_in_words(scene: Scene) -> None:
     view = utilisation(scene)
-    assert "<b>joining link</b>" in words(view) and "<b>weakest</b> 300 % →" in words(view)
+    assert "<b>joining link</b>" in view.layout.yaxis.ticktext
+    weakest = 100 * scene.track.bow_load.max() / 3100  # its peak load over its WLL
+    assert f"<b>{weakest:.0f} % weakest</b>" in words(view)
     assert {"WLL", "strength left"} <= set(words(view)) and "300 % →" in words(view)
     anchor = dataclasses.replace(scene.parts[0], failure="drags")
     assert "drags at 300 % →" in words(utilisation(dataclasses.replace(scene, parts=(anchor,))))
@@ -270,22 +272,59 @@ def test_needles_standing_still_show_the_load_at_that_instant(scene: Scene) -> N
     assert needles[2].x0 == pytest.approx(100 * scene.track.bow_load[330] / 8000)
 
 
-def test_before_is_dashed_in_every_view_and_said_in_words(scene: Scene, before: Scene) -> None:
-    for draw in VIEWS.values():
-        view = draw(scene, before)
-        earlier = [found for found in view.data if "before" in found.name]
-        assert earlier
-        assert all(found.line.dash == "dash" and len(found.x) > 1 for found in earlier)
-        assert "before" in view.layout.title.text
-        assert all(not len(found.x) for found in draw(scene).data if "before" in found.name)
-        assert "before" not in draw(scene).layout.title.text
+def test_four_have_one_letter_colour_and_dash_in_every_view(scene: Scene, before: Scene) -> None:
+    others = [dataclasses.replace(before, letter=letter) for letter in "DB"]
+    signs = {"C": ("#009E73", "dot"), "D": ("#CC79A7", "dashdot"), "B": ("#D55E00", "dash")}  # as published
+    for name, draw in VIEWS.items():
+        view = draw(dataclasses.replace(scene, letter="C"), others)
+        for place, letter in enumerate("DB", 1):
+            found = [drawn for drawn in view.data if drawn.name.endswith(f"other {place}") and len(drawn.x)]
+            colour = tuple(int(signs[letter][0][k : k + 2], 16) for k in (1, 3, 5))
+            assert found, (name, letter)
+            for drawn in found:
+                assert drawn.line.dash == signs[letter][1]
+                assert drawn.line.color.startswith(f"rgba({colour[0]},{colour[1]},{colour[2]},") or (
+                    drawn.line.color == signs[letter][0]
+                )
+        title = view.layout.title.text
+        assert all(f"<b>{letter}</b>" in title for letter in "BCD") and title.index("<b>B") < title.index(
+            "<b>C"
+        )
+        assert not any(len(drawn.x) for drawn in draw(scene).data if "other" in drawn.name)
+        assert "<b>A</b>" not in draw(scene).layout.title.text
 
 
-def test_before_is_put_beside_the_part_of_the_same_name(scene: Scene) -> None:
+def test_letters_that_do_not_fit_are_refused(scene: Scene, before: Scene) -> None:
+    twice = [dataclasses.replace(before, letter="A")] * 2
+    for others in (twice, [before] * 4, [dataclasses.replace(before, letter="E")]):
+        with pytest.raises(ValueError, match="Expected up to three, each with its own letter"):
+            from_above(scene, others)
+
+
+def test_another_is_put_into_the_row_of_the_part_of_the_same_name(scene: Scene) -> None:
     earlier = dataclasses.replace(scene, parts=scene.parts[2:4])
-    box = trace(utilisation(scene, earlier), "before")
-    assert min(y for y in box.y if y is not None) == pytest.approx(2 - 0.04)
-    assert max(y for y in box.y if y is not None) == pytest.approx(3 + 0.44)
+    view = utilisation(scene, [earlier])
+    box, bars = trace(view, "other 1"), trace(view, "peak load")
+    rows = {round(y) for y in box.y if y is not None}
+    assert rows == {2, 3}
+    assert max(x for x in box.x if x is not None) == pytest.approx(bars.x[3])
+    upper = [y for y in box.y if y is not None and round(y) == 2]
+    assert min(upper) >= bars.y[2] + bars.width / 2 and max(upper) <= 2.5  # beneath the first one's bar
+
+
+def test_another_place_has_its_own_bottom(scene: Scene, before: Scene) -> None:
+    deeper = dataclasses.replace(before, depth=9.0)
+    assert set(trace(from_the_side(scene, [deeper]), "bottom, other 1").y) == {-9.0}
+    assert not len(trace(from_the_side(scene, [before]), "bottom, other 1").x)
+
+
+def test_what_lies_far_off_leaves_her_large_and_is_named_at_the_edge(scene: Scene) -> None:
+    ledge = Area("Gannet ledge", np.array([-300.0, -320.0, -310.0]), np.array([-5.0, 0.0, 5.0]))
+    view = from_above(dataclasses.replace(scene, dangers=(*scene.dangers, ledge)))
+    assert view.layout.yaxis.range == from_above(scene).layout.yaxis.range
+    (note,) = [note for note in view.layout.annotations if "Gannet" in note.text]
+    assert note.text == "↓ Gannet ledge, 300 m S"
+    assert note.y == view.layout.yaxis.range[0]
 
 
 @pytest.mark.parametrize("dark", [False, True])
@@ -298,7 +337,7 @@ def test_text_stands_out_from_its_ground(dark: bool) -> None:
         (look.ink, look.bottom),
     ]:
         assert contrast(text, ground) >= 4.5  # WCAG 2.2, success criterion 1.4.3
-    for line in (look.load, look.holding, look.limit, look.wind, look.before, look.danger):
+    for line in (look.load, look.holding, look.limit, look.wind, look.before, look.danger, *look.setups):
         assert contrast(line, look.paper) >= 3.0  # WCAG 2.2, success criterion 1.4.11
 
 
@@ -318,14 +357,25 @@ def test_signal_colours_are_those_of_the_published_palette() -> None:
     # B. Wong, Nature Methods 8, 441 (2011), RGB (0-255) as printed there after Okabe and Ito.
     published = {(86, 180, 233), (0, 158, 115), (0, 114, 178), (213, 94, 0), (230, 159, 0), (204, 121, 167)}
     for look in (theme(False), theme(True)):
-        for colour in (look.load, look.holding, look.limit, look.wind, look.room, look.danger):
+        for colour in (look.load, look.holding, look.limit, look.wind, look.room, look.danger, *look.setups):
             assert tuple(int(colour[k : k + 2], 16) for k in (1, 3, 5)) in published
 
 
 @pytest.mark.parametrize("dark", [False, True])
 def test_nothing_is_written_smaller_than_twelve_pixels(scene: Scene, before: Scene, dark: bool) -> None:
     for draw in VIEWS.values():
-        assert min(sizes(draw(scene, before, look=theme(dark)).to_plotly_json()["layout"])) >= 12
+        assert min(sizes(draw(scene, [before], look=theme(dark)).to_plotly_json()["layout"])) >= 12
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_from_afar_words_are_large_and_lines_thick(scene: Scene, before: Scene, dark: bool) -> None:
+    for draw in VIEWS.values():
+        view = draw(scene, [before], look=theme(dark), scale=1.45)
+        assert min(sizes(view.layout.title.to_plotly_json())) >= 18
+        assert all(note.font.size >= 18 for note in view.layout.annotations)
+        assert all(
+            drawn.line.width >= 3 for drawn in view.data if drawn.type == "scatter" and drawn.line.width
+        )
 
 
 def sizes(found: object) -> list[float]:
@@ -347,7 +397,7 @@ def test_nothing_in_a_view_leaves_the_machine(scene: Scene) -> None:
 
 def test_a_figure_on_screen_takes_a_new_picture_whole(scene: Scene, before: Scene) -> None:
     for draw in VIEWS.values():
-        shown = draw(scene, before, units=US, look=theme(True), still=20.0)
+        shown = draw(scene, [before], units=US, look=theme(True), still=20.0)
         update(shown, draw(before, units=METRIC))
         assert json.loads(shown.to_json()) == json.loads(draw(before, units=METRIC).to_json())
 

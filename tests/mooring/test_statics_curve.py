@@ -66,7 +66,7 @@ def plain():
 @pytest.mark.parametrize("name", RODES)
 class TestCurve:
     def test_grows_from_slack_to_bar_tight(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         assert table.distance.shape == (curve_kernel.NODES,)
         assert table.packed.flags.c_contiguous
         assert np.isfinite(table.packed).all()
@@ -77,15 +77,15 @@ class TestCurve:
         assert table.horizontal_load[0] == 0.0
         assert table.horizontal_load[-1] >= 200e3
         assert table.distance[0] == pytest.approx(
-            solve(**made(name), horizontal_load=0.0).distance, rel=1e-12
+            solve(**made(name), horizontal_load=0.0).si.distance, rel=1e-12
         )
         assert ((table.rope_share >= 0.0) & (table.rope_share <= 0.3 + 1e-12)).all()
         assert (table.load_at_bow >= table.horizontal_load).all()
 
     def test_is_near_the_solution_everywhere(self, name):
-        table, random = curve(**made(name)), np.random.default_rng(3)
+        table, random = curve(**made(name)).si, np.random.default_rng(3)
         for load in 10 ** random.uniform(math.log10(20.0), math.log10(240e3), 300):
-            state = solve(**made(name), horizontal_load=load)
+            state = solve(**made(name), horizontal_load=load).si
             pull, at_bow, at_anchor, angle, _, lying, _ = table.look_up(state.distance)
             assert pull == pytest.approx(load, rel=0.002)
             assert at_bow == pytest.approx(state.load_at_bow, rel=0.002)
@@ -94,9 +94,9 @@ class TestCurve:
             assert lying == pytest.approx(state.length_on_bottom, abs=0.01 * state.distance)
 
     def test_nodes_are_solutions(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         for i in range(1, curve_kernel.NODES, 8):
-            state = solve(**made(name), horizontal_load=table.horizontal_load[i])
+            state = solve(**made(name), horizontal_load=table.horizontal_load[i]).si
             kept = [*table.packed[[0, 3, 4, 5, 7], i]]
             assert kept == pytest.approx(
                 [
@@ -120,7 +120,7 @@ class TestCurve:
             if load < 5.0:
                 continue
             near, at, far = (
-                solve(**made(name), horizontal_load=load * f).distance for f in (0.9995, 1.0, 1.0005)
+                solve(**made(name), horizontal_load=load * f).si.distance for f in (0.9995, 1.0, 1.0005)
             )
             if abs((far - at) / (at - near) - 1.0) > 0.01:
                 continue
@@ -129,21 +129,21 @@ class TestCurve:
         assert checks > 60
 
     def test_load_is_the_slope_of_the_energy(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         for distance in np.linspace(table.distance[0] + 2e-5, table.distance[-1] * 1.02, 60):
             step = 1e-5
             slope = (table.energy(distance + step) - table.energy(distance - step)) / (2 * step)
             assert slope == pytest.approx(table.look_up(distance)[0], rel=1e-5, abs=1e-4)
 
     def test_energy_is_the_integral_of_the_load(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         for i in (3, 40, 90, 120):
             start, end = table.distance[i], 0.3 * table.distance[i] + 0.7 * table.distance[i + 1]
             work = quad(lambda d: table.look_up(d)[0], start, end)[0]
             assert table.energy(end) - table.energy(start) == pytest.approx(work, rel=1e-6, abs=1e-9)
 
     def test_is_smooth_across_nodes_and_beyond(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         for at in table.distance[[5, 30, 64, 100, -1]]:
             below, above = (table.look_up(np.nextafter(at, at + side)) for side in (-1.0, 1.0))
             assert below == pytest.approx(above, rel=1e-6, abs=1e-6)
@@ -156,7 +156,7 @@ class TestCurve:
         )
 
     def test_slack_does_not_pull(self, name):
-        table = curve(**made(name))
+        table = curve(**made(name)).si
         for distance in (0.0, 0.5 * table.distance[0], table.distance[0]):
             load, at_bow, *_, stiffness = table.look_up(distance)
             assert (load, stiffness, table.energy(distance)) == (0.0, 0.0, 0.0)
@@ -164,7 +164,7 @@ class TestCurve:
 
     def test_an_interval_is_found(self, name):
         """By halving, and by counting nodes."""
-        packed, last = curve(**made(name)).packed, curve_kernel.NODES - 2
+        packed, last = curve(**made(name)).si.packed, curve_kernel.NODES - 2
         for distance in (*packed[0, ::16], *np.linspace(0.9 * packed[0, 0], 1.1 * packed[0, -1], 40)):
             place = min(max(np.count_nonzero(packed[0] <= distance) - 1, 0), last)
             assert curve_kernel.between(packed, distance, place) == curve_kernel.look_up(packed, distance)
@@ -175,7 +175,7 @@ class TestCurve:
         for table, kernel in zip(rows, (line_kernel, plain[0]), strict=True):
             kernel.tabulate(table, np.empty(line_kernel.STATE), spot, packed_line)
         np.testing.assert_array_equal(*rows)
-        packed = curve(**made(name)).packed
+        packed = curve(**made(name)).si.packed
         for distance in np.linspace(0.0, 1.1 * packed[0, -1], 200):
             found = curve_kernel.look_up(packed, distance)
             assert found == plain[1].look_up(packed, distance)
@@ -190,13 +190,13 @@ class TestCurve:
 
 class TestRopeShare:
     def test_chain_alone_has_none(self):
-        assert (curve(**made("all chain")).rope_share == 0.0).all()
+        assert (curve(**made("all chain")).si.rope_share == 0.0).all()
 
     def test_springs_in_series_share_by_compliance(self):
         # taut and level, a linear law: share = loss · C_rope/(C_rope + C_chain)
         law = LoadElongation(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
         rode = [Segment(length=20.0, weight=0.0, law=law), Segment(length=30.0, weight=0.0, stiffness=3e5)]
-        table = curve(segments=rode, rise=0.5)
+        table = curve(segments=rode, rise=0.5).si
         rope, chain = 20.0 / 1e5, 30.0 / 3e5
         assert table.look_up(table.distance[100])[4] == pytest.approx(0.25 * rope / (rope + chain), rel=1e-3)
 
@@ -204,7 +204,7 @@ class TestRopeShare:
         # beyond the slack the rope carries 1 part in 1 + k of what is added, and only that part is lossy
         law = LoadElongation(load=(0.0, 1e6), strain=(0.0, 10.0), loss=0.25)  # EA 100 kN
         segment = Segment(length=10.0, weight=0.0, law=law, slack=1.0, backup_stiffness=2.2e6)
-        table = curve(segments=[segment], rise=0.5)
+        table = curve(segments=[segment], rise=0.5).si
         chain = 2.2e6 * 10.0 / 11.0
         taut = int(np.searchsorted(table.horizontal_load, 50e3))
         assert table.rope_share[taut] == pytest.approx(0.25 * 1e5 / (1e5 + chain), rel=1e-3)
@@ -215,7 +215,7 @@ class TestRopeShare:
         # gives: share = loss · slope · (∂C/∂slope)/C, with the strain itself held
         kernel, out = line_kernel, np.zeros(line_kernel.SOLVED)
         spot, (rode, laws) = Line((CHAIN, ROPE), 8.0, FRICTION, 6.5).packed()
-        mean = solve(segments=[CHAIN, ROPE], rise=8.0, horizontal_load=load, friction=FRICTION, depth=6.5)
+        mean = solve(segments=[CHAIN, ROPE], rise=8.0, horizontal_load=load, friction=FRICTION, depth=6.5).si
         strain, slope = kernel.strain_at(laws, 0, len(laws) - 1, mean.load_at_bow)
 
         def compliance(factor):
@@ -241,8 +241,8 @@ class TestShape:
     @pytest.mark.parametrize("load", [0.0, 3.0, 60.0, 900.0, 15e3, 200e3])
     def test_runs_from_anchor_to_bow_along_the_rode(self, name, load):
         segments, rise, _ = RODES[name]
-        drawn = Line(**made(name)).shape(load, points=80)
-        state = solve(**made(name), horizontal_load=load)
+        drawn = Line(**made(name)).shape(load, points=80).si
+        state = solve(**made(name), horizontal_load=load).si
         assert (drawn.x[0], drawn.z[0], drawn.segment[0]) == (0.0, 0.0, 0)
         assert (drawn.x[-1], drawn.z[-1]) == pytest.approx((state.distance, rise), rel=1e-9, abs=1e-9)
         rises = math.tan(slope_of(name))
@@ -255,8 +255,8 @@ class TestShape:
         assert chords >= sum(s.length for s in segments) * 0.997
 
     def test_lies_then_hangs(self):
-        drawn = Line((CHAIN,), 6.0).shape(150.0, points=60)
-        state = solve(segments=[CHAIN], rise=6.0, horizontal_load=150.0)
+        drawn = Line((CHAIN,), 6.0).shape(150.0, points=60).si
+        state = solve(segments=[CHAIN], rise=6.0, horizontal_load=150.0).si
         flat = drawn.z == 0.0
         assert drawn.x[flat].max() == pytest.approx(state.length_on_bottom, rel=1e-3)
         # a hanging chain is a catenary: z = a(cosh(x/a) − 1), a = H/w, but for its stretch
@@ -266,10 +266,10 @@ class TestShape:
 
     def test_many_at_once_are_the_same(self):
         loads = [0.0, 10.0, 1e3, 1e5]
-        many = Line(**made("four")).shapes(loads, points=40)
+        many = Line(**made("four")).shapes(loads, points=40).si
         assert many.x.shape == many.z.shape == many.segment.shape == (4, 40)
         for i, load in enumerate(loads):
-            one = Line(**made("four")).shape(load, points=40)
+            one = Line(**made("four")).shape(load, points=40).si
             np.testing.assert_allclose(many.x[i], one.x, rtol=1e-9, atol=1e-9)
             np.testing.assert_allclose(many.z[i], one.z, rtol=1e-9, atol=1e-9)
 
@@ -283,7 +283,7 @@ def test_floating_rope_all_but_slack_still_gives_a_growing_curve():
         Segment(length=0.29417421263689686, weight=3.1388726913206573, stiffness=6.5e4),
     ]
     for depth in (0.3, 0.65, 1.3):
-        table = curve(segments=rode, rise=3.014298438454624, friction=0.2, depth=depth)
+        table = curve(segments=rode, rise=3.014298438454624, friction=0.2, depth=depth).si
         assert np.isfinite(table.packed).all()
         assert (np.diff(table.distance) > 0).all()
         assert (table.stiffness >= 0).all()
@@ -330,14 +330,14 @@ def any_rode(draw):
 @settings(max_examples=150, deadline=None)
 @given(rode=any_rode(), load=st.floats(0.0, 200e3), share=st.floats(0.0, 1.5))
 def test_no_nan_anywhere(rode, load, share):
-    table = curve(**rode)
+    table = curve(**rode).si
     assert np.isfinite(table.packed).all()
     assert (np.diff(table.distance) > 0).all()
     assert (np.diff(table.horizontal_load) > 0).all()
     assert (table.length_on_bottom >= 0).all()
-    state = solve(**rode, horizontal_load=load)
+    state = solve(**rode, horizontal_load=load).si
     assert all(math.isfinite(value) for value in astuple(state))
-    drawn = Line(**rode).shape(load, points=40)
+    drawn = Line(**rode).shape(load, points=40).si
     assert np.isfinite(drawn.x).all() and np.isfinite(drawn.z).all()
     # a weightless rope between weights hangs by the last digit of them when hardly anything pulls
     pull, weight = (
@@ -357,7 +357,7 @@ def test_no_nan_anywhere(rode, load, share):
     assert (drawn.z - rises * drawn.x).min() >= (-digits if rises else 0.0)
     distance = share * table.distance[-1]
     assert all(math.isfinite(value) for value in (*table.look_up(distance), table.energy(distance)))
-    found = Line(**rode).solve_at_distance(distance)
+    found = Line(**rode).solve_at_distance(distance).si
     assert found.distance == pytest.approx(distance, rel=1e-9, abs=1e-9)
     assert all(math.isfinite(value) for value in astuple(found))
     assert line.look_up(table.packed, distance)[0] >= 0.0
@@ -367,9 +367,9 @@ def test_no_nan_anywhere(rode, load, share):
     ("tries", "fewer", "asked"),
     [
         ("TRIES", 2, Line.curve),
-        ("TRIES", 2, lambda rode: rode.solve(900.0)),
-        ("TRIES", 2, lambda rode: rode.solve_at_distance(50.0)),
-        ("TRIES", 2, lambda rode: rode.shape(900.0)),
+        ("TRIES", 2, lambda rode: rode.solve(900.0).si),
+        ("TRIES", 2, lambda rode: rode.solve_at_distance(50.0).si),
+        ("TRIES", 2, lambda rode: rode.shape(900.0).si),
         ("CLIMBS", 1, Line.curve),
     ],
 )

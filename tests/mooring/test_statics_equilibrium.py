@@ -105,7 +105,7 @@ def test_a_thousand_lines_are_in_equilibrium(sloping):
     lying = lifted = 0
     for _ in range(1000):
         case = sloping_line(random) if sloping else random_line(random)[0]
-        state, slope, length = solve(**case), case["slope"], sum(s.length for s in case["segments"])
+        state, slope, length = solve(**case).si, case["slope"], sum(s.length for s in case["segments"])
         if state.length_on_bottom == length:  # stretched till the bottom comes up to the bow
             assert slope > 0 and state.distance * math.tan(slope) >= case["rise"] * (1 - 1e-12)
             continue
@@ -213,7 +213,7 @@ def shoot(case: dict) -> tuple[float, float]:
 def test_against_shooting_in_arc_length(seed, sloping):
     random = np.random.default_rng(seed)
     case = sloping_line(random) if sloping else random_line(random)[0]
-    state = solve(**case)
+    state = solve(**case).si
     x, upright = shoot(case)
     assert state.distance == pytest.approx(x, rel=1e-6, abs=1e-6)
     assert state.vertical_load_at_bow == pytest.approx(upright, rel=1e-6, abs=1e-6)
@@ -223,9 +223,9 @@ def test_random_lines_are_found_again_by_their_distance():
     random = np.random.default_rng(7)
     for _ in range(300):
         case = sloping_line(random)
-        state = solve(**case)
+        state = solve(**case).si
         load = case.pop("horizontal_load")
-        back = Line(**case).solve_at_distance(state.distance)
+        back = Line(**case).solve_at_distance(state.distance).si
         assert back.distance == pytest.approx(state.distance, rel=1e-12)
         stiffness = stiffness_of(case, load)
         assert abs(back.horizontal_load - load) <= 1e-9 * load + 1e-11 * stiffness * (1.0 + state.distance)
@@ -233,7 +233,7 @@ def test_random_lines_are_found_again_by_their_distance():
 
 def stiffness_of(case: dict, load: float) -> float:
     """dH/d distance by central difference: how far a rounded distance may move the load."""
-    near, far = (solve(horizontal_load=load * factor, **case).distance for factor in (0.999, 1.001))
+    near, far = (solve(horizontal_load=load * factor, **case).si.distance for factor in (0.999, 1.001))
     return 0.002 * load / (far - near)
 
 
@@ -279,7 +279,7 @@ def test_ropes_against_an_iteration_by_hand(load):
         Segment(length=5.0, weight=2.0, law=LAWS[0]),
     ]
     x, at_bow = iterated(segments, 7.0, load)
-    state = solve(segments=segments, rise=7.0, horizontal_load=load)
+    state = solve(segments=segments, rise=7.0, horizontal_load=load).si
     assert state.length_on_bottom == 0.0
     assert state.distance == pytest.approx(x, rel=1e-9)
     assert state.load_at_bow == pytest.approx(at_bow, rel=1e-9)
@@ -290,7 +290,7 @@ def test_mean_tension_stands_for_the_local_one(load):
     # a long nylon rode cut ever finer tends to the law applied point by point; the whole is near that
     whole = Segment(length=60.0, weight=0.3, law=LAWS[0], weight_in_air=2.0)
     fine = [Segment(length=60.0 / 64, weight=0.3, law=LAWS[0], weight_in_air=2.0)] * 64
-    by_mean = solve(segments=[whole], rise=8.0, horizontal_load=load, friction=0.3, depth=6.5)
-    by_point = solve(segments=fine, rise=8.0, horizontal_load=load, friction=0.3, depth=6.5)
+    by_mean = solve(segments=[whole], rise=8.0, horizontal_load=load, friction=0.3, depth=6.5).si
+    by_point = solve(segments=fine, rise=8.0, horizontal_load=load, friction=0.3, depth=6.5).si
     assert by_mean.distance == pytest.approx(by_point.distance, rel=1e-4)
     assert by_mean.load_at_bow == pytest.approx(by_point.load_at_bow, rel=1e-3)

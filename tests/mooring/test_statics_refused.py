@@ -146,7 +146,7 @@ REFUSED = [
     ),
     (
         lambda: line.curve(segments=[CHAIN], rise=5.0).look_up("far"),
-        'distance: "far" is not a number. Expected a distance in metres.',
+        'distance: "far" is not a number with a unit. Expected a distance in metres. Write it like "2 m".',
     ),
     (
         lambda: line.curve(segments=[CHAIN], rise=5.0).energy(None),

@@ -41,21 +41,21 @@ def minutes(
 
 
 def column(found: Night, name: str) -> np.ndarray:
-    return np.array([getattr(hour, name) for hour in found.hours])
+    return np.array([getattr(hour.si, name) for hour in found.hours])
 
 
 def test_the_scope_achieved_is_that_of_the_rode_let_out_at_dusk() -> None:
     """By hand: 5 · (6 + 0.5 + 1.5) m = 40 m at low water; over 6 + 4.5 + 1.5 = 12 m that is 3⅓."""
     rising = tide_curve([("22:00", "0.5 m"), ("22:04", "4.5 m"), ("22:08", "0.5 m")])
     found = overnight(BASE, minutes([15] * 5, step=2), rising, count=2)
-    assert found.paid_out == pytest.approx(40.0, rel=1e-12)
+    assert found.si.paid_out == pytest.approx(40.0, rel=1e-12)
     np.testing.assert_allclose(column(found, "tide"), [0.5, 2.5, 4.5, 2.5, 0.5], rtol=1e-9)
     np.testing.assert_allclose(column(found, "depth"), [6.5, 8.5, 10.5, 8.5, 6.5], rtol=1e-9)
     np.testing.assert_allclose(column(found, "scope"), [5, 4, 10 / 3, 4, 5], rtol=1e-9)
     for hour in found.hours:
         assert hour.scenario is not None and hour.assessment is not None
         assert hour.scenario.paid_out == pytest.approx(40.0, rel=1e-9)
-        assert hour.assessment.spells.scenario.water_depth == pytest.approx(hour.depth, rel=1e-9)
+        assert hour.assessment.spells.scenario.water_depth == pytest.approx(hour.si.depth, rel=1e-9)
 
 
 def test_tide_and_forecast_are_laid_together_by_their_dates() -> None:
@@ -73,7 +73,7 @@ def test_no_more_is_let_out_than_there_is_aboard() -> None:
     """By hand: of 40 m there are 30, so 30 / 8 = 3.75 at low water and 30 / 12 = 2.5 at high water."""
     short = BASE.vary({"tackle.chain.length": "30 m", "tackle.rope.length": "0 m"})
     found = overnight(short, minutes([15] * 3), tide_curve([("22:00", "0.5 m"), ("22:02", "4.5 m")]), count=1)
-    assert found.paid_out == pytest.approx(30.0)
+    assert found.si.paid_out == pytest.approx(30.0)
     np.testing.assert_allclose(column(found, "scope")[[0, 2]], [3.75, 2.5], rtol=1e-9)
 
 
@@ -108,8 +108,8 @@ def test_in_a_steady_night_all_hours_are_the_same() -> None:
     assert first is not None and found.complete
     for hour in found.hours[1:]:
         assert hour.assessment is not None and hour.assessment.spells.same_as(first.spells)
-    assert len({(hour.bearing, hour.distance, hour.scope, hour.tide) for hour in found.hours}) == 1
-    assert found.hours[0].tide == 1.0 and not found.groundings
+    assert len({(hour.si.bearing, hour.si.distance, hour.scope, hour.si.tide) for hour in found.hours}) == 1
+    assert found.hours[0].si.tide == 1.0 and not found.groundings
     assert found.worst is found.hours[0] and found.first_over_limit is None
     assert found.causes(found.hours[0]) == ()
 
@@ -139,7 +139,9 @@ def test_the_hour_over_the_limit_is_that_of_high_water() -> None:
         drags, drags[::-1], rtol=1e-6
     )  # the tide falls as it rose, the spells are the same
     assert found.causes(found.hours[3]) == ("lowest scope",)
-    np.testing.assert_allclose((found.hours[3].scope, found.hours[3].depth), (4 * 5.5 / 10.5, 9.0), rtol=1e-9)
+    np.testing.assert_allclose(
+        (found.hours[3].scope, found.hours[3].si.depth), (4 * 5.5 / 10.5, 9.0), rtol=1e-9
+    )
 
 
 def test_the_night_fails_in_the_spells_that_fail_in_any_hour() -> None:
@@ -164,7 +166,7 @@ def test_she_lies_to_leeward_as_far_as_the_rode_lets_her() -> None:
     ])  # fmt: skip
     found = overnight(BASE.vary({"tackle.snubber.length": "0 m"}), steady, count=1)
     np.testing.assert_allclose(np.degrees(column(found, "bearing")), [180, 270, 20], atol=0.1)
-    taut = math.sqrt(found.paid_out**2 - 7.5**2) + 0.5 * si(BASE.boat.length)
+    taut = math.sqrt(found.si.paid_out**2 - 7.5**2) + 0.5 * si(BASE.boat.length)
     assert (column(found, "distance") < 1.01 * taut).all() and (column(found, "distance") > 0.95 * taut).all()
 
 
@@ -207,13 +209,13 @@ def test_aground_at_low_water_is_said_to_the_minute() -> None:
     found = overnight(BASE.vary({"spot.depth": "2 m"}), make_forecast(rows), curve, count=1)
     (grounding,) = found.groundings
     touches = math.acos(-0.4) / math.pi * 6 * 3600.0
-    assert grounding.start - 22 * 3600.0 == pytest.approx(touches, abs=60.0)
-    assert grounding.end - 22 * 3600.0 == pytest.approx(12 * 3600.0 - touches, abs=60.0)
-    assert (grounding.low_water, grounding.least) == (28 * 3600.0, pytest.approx(1.0))
+    assert grounding.si.start - 22 * 3600.0 == pytest.approx(touches, abs=60.0)
+    assert grounding.si.end - 22 * 3600.0 == pytest.approx(12 * 3600.0 - touches, abs=60.0)
+    assert (grounding.si.low_water, grounding.si.least) == (28 * 3600.0, pytest.approx(1.0))
     assert [hour.aground for hour in found.hours] == [False] * 4 + [True] * 5 + [False] * 2
     assert [hour.assessment is None for hour in found.hours] == [hour.aground for hour in found.hours]
     assert found.complete
-    assert found.hours[6].depth == pytest.approx(1.0)
+    assert found.hours[6].si.depth == pytest.approx(1.0)
 
 
 def test_a_table_without_dates_may_begin_on_the_evening_before() -> None:
@@ -236,15 +238,15 @@ def test_the_sea_is_named_where_it_makes_the_load() -> None:
     exposed = BASE.vary({"spot.fetches": open_water})
     found = overnight(exposed, minutes([30] * 3, [90, 135, 180], step=10), count=1)
     flat, some, rough = found.hours
-    assert flat.sea == flat.sea_adds == 0.0 < some.sea < rough.sea
+    assert flat.si.sea == flat.sea_adds == 0.0 < some.si.sea < rough.si.sea
     assert rough.scenario is not None
-    assert rough.sea == waves(rough.scenario).height
+    assert rough.si.sea == waves(rough.scenario).si.height
     loads = []
     for fetches in (open_water, ()):
         alone = exposed.vary({"spot.fetches": fetches, "weather.mean_wind": "30 knot",
                               "weather.gust": "42 knot", "weather.direction": "180 degree",
                               "weather.duration": "10 min", "tackle.anchor.mass": "200 kg"})  # fmt: skip
-        loads.append(sum(am.simulate(alone, seed=seed).peak_bow_load for seed in range(4)))
+        loads.append(sum(am.simulate(alone, seed=seed).si.peak_load for seed in range(4)))
     assert rough.sea_adds == pytest.approx(loads[0] / loads[1] - 1.0, rel=1e-3) and rough.sea_adds > 0.1
     assert found.causes(rough) == ("highest waves",)
     assert found.causes(flat) == ()
@@ -254,14 +256,13 @@ def test_the_current_of_the_forecast_is_hers() -> None:
     still = minutes([0.5, 0.5])
     stream = minutes([0.5, 0.5], current="2 knot", current_set="90 degree")
     lies = overnight(BASE, stream, count=1).hours[0]
-    assert lies.current == pytest.approx(2 * KNOT)
+    assert lies.si.current == pytest.approx(2 * KNOT)
     own = overnight(
         BASE.vary({"spot.current": "2 knot", "spot.current_set": "90 degree"}), still, count=1
     ).hours[0]
-    assert (lies.bearing, lies.distance) == pytest.approx((own.bearing, own.distance), rel=1e-3)
-    assert (lies.bearing, lies.distance) != pytest.approx(
-        (overnight(BASE, still, count=1).hours[0].bearing, overnight(BASE, still, count=1).hours[0].distance)
-    )
+    assert (lies.si.bearing, lies.si.distance) == pytest.approx((own.si.bearing, own.si.distance), rel=1e-3)
+    slack = overnight(BASE, still, count=1).hours[0]
+    assert (lies.si.bearing, lies.si.distance) != pytest.approx((slack.si.bearing, slack.si.distance))
 
 
 def test_cancelling_keeps_what_is_done() -> None:

@@ -12,10 +12,16 @@ import pytest
 from pypdfium2 import raw
 from report_page import hostile
 
-from anchorsim import Scenario, write_report
+from anchorsim import Scenario, appraise, recommendations, write_report
 from anchorsim.core.resources import folder
+from anchorsim.report.blocks import Heading
 from anchorsim.report.content import content
 from anchorsim.report.page import NoPaper, page, sheets
+from anchorsim.survey.recommendations import all_done
+from anchorsim.wording.amounts import factor
+from anchorsim.wording.cautions import FOR_COMPARING
+from anchorsim.wording.recommendations import remedy
+from anchorsim.wording.report import outcome
 
 POINT = 72 / 25.4  # points in a millimetre
 PAPER = {
@@ -23,7 +29,6 @@ PAPER = {
     "US": (8.5 * 72, 11 * 72),  # Letter, ANSI/ASME Y14.1 size A
 }
 MARGIN = 15.5 * POINT  # the page leaves 16 mm at either side
-FOOT = "anchorsim: it compares choices"
 SLOOP = folder("shared") / "survey-neglected-sloop.toml"
 KETCH = folder("shared") / "survey-sound-ketch.toml"
 
@@ -87,24 +92,55 @@ def test_each_sheet_says_which_it_is_and_whose(printed: Printed) -> None:
     texts = texts_of(document)
     for number, text in enumerate(texts, 1):
         assert f"page {number} of {len(texts)}" in text
-        assert scenario.title[:40] in " ".join(text.split())
+        assert scenario.boat.name in " ".join(text.split())
 
 
 def test_no_heading_is_left_alone_at_the_foot_of_a_sheet(printed: Printed) -> None:
     document, scenario, system = printed
     said = content(scenario, system)
-    headings = {*said.advice, *said.findings, "Recommendations", "Does it fit?", "Sources", "What was found"}
+    headings = {section.heading for section in said.sections}
+    headings |= {
+        f"{block.number} {block.text}".strip()
+        for section in said.sections
+        for block in section.blocks
+        if isinstance(block, Heading)
+    }
     for text in texts_of(document):
         lines = [line.strip() for line in text.splitlines() if line.strip()]
-        body = [line for line in lines if not line.startswith((FOOT, "page ", scenario.title[:20]))]
+        ends = (str(FOR_COMPARING)[:30], "page ", said.running[:20])
+        body = [line for line in lines if not line.startswith(ends)]
         assert body[-1] not in headings
+
+
+def test_the_first_sheet_tells_a_client_all_in_two_minutes(printed: Printed) -> None:
+    """Who and where, the outcome, what the work gains, and the first three jobs, if there are so many."""
+    document, scenario, system = printed
+    first = " ".join(document[0].get_textpage().get_text_range().split())
+    found, before = recommendations(scenario), appraise(scenario)
+    after = appraise(all_done(scenario, found))
+    word, sentences, _ = outcome(found, before, after, system)
+    gained = [f"safety factor {factor(each.weakest.safety_factor.likely)}" for each in (before, after)]
+    for told in (scenario.survey.client, scenario.survey.place, word, sentences, *gained):
+        assert told in first
+    for entry in found[:3]:
+        assert remedy(entry, system) in first
+
+
+def test_what_the_client_signs_is_on_the_second_sheet_or_before(printed: Printed) -> None:
+    document, scenario, _ = printed
+    texts = [" ".join(text.split()) for text in texts_of(document)]
+    [place] = [number for number, text in enumerate(texts) if "Received and understood" in text]
+    assert place <= 1
+    assert f"({scenario.survey.client})" in texts[place]
+    assert "Limits of this survey" in " ".join(texts[: place + 1])
 
 
 def test_a_table_says_its_headings_again_on_each_sheet_that_it_takes() -> None:
     html = page(content(Scenario.load(SLOOP), "metric"))
     row = '<tr><th scope="row">1 May</th><td>again and again</td><td>why</td><td>once</td></tr>'
-    start = html.index("<tbody>", html.index('class="calendar"')) + len("<tbody>")
-    with pypdfium2.PdfDocument(sheets(f"{html[:start]}{row * 150}{html[start:]}", "metric")) as document:
+    start = html.index("<tbody>", html.index("How often"))
+    many = "".join(f"<tbody>{row}</tbody>" for _ in range(150))
+    with pypdfium2.PdfDocument(sheets(f"{html[:start]}{many}{html[start:]}", "metric")) as document:
         texts = [text for text in texts_of(document) if "again and again" in text]
     assert len(texts) > 2
     assert all("How often" in text for text in texts)

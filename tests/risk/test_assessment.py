@@ -62,8 +62,8 @@ def test_spells_are_gone_on_with_and_not_run_again(sixty: am.Assessment) -> None
 
 def test_a_spell_can_be_seen_again(sixty: am.Assessment) -> None:
     run = sixty.run(17)
-    assert run.peak_bow_load == sixty.spells.peak_load[17]
-    assert run.holding == sixty.spells.holding[17]
+    assert run.si.peak_load == sixty.spells.peak_load[17]
+    assert run.si.holding == sixty.spells.holding[17]
     assert run.seed == draw(17).seed
 
 
@@ -102,7 +102,9 @@ def test_the_shelving_beach_is_told_the_same_everywhere() -> None:
     )
     assert found.chance("failed").likely >= aground / 40
     draught = si(beach.boat.draught)
-    assert any(outcome.aground and outcome.water > draught for outcome in found.outcomes), "at low water only"
+    assert any(outcome.aground and outcome.si.water > draught for outcome in found.outcomes), (
+        "at low water only"
+    )
 
 
 def test_spells_run_by_themselves_come_to_the_same(sixty: am.Assessment) -> None:

@@ -39,7 +39,7 @@ def lies(scenario: Scenario) -> float:
 
     She surges by some two centimetres, as much as the rode in its few elements gives other than at rest.
     """
-    track = am.simulate(scenario).track
+    track = am.simulate(scenario).si
     assert np.ptp(np.hypot(track.x, track.y)) < 0.03, "she lies still"
     return float(np.hypot(track.x, track.y)[0])
 
@@ -132,13 +132,13 @@ def test_each_thing_is_as_near_as_in_that_one_run(thirty: Assessment) -> None:
     (ketch,) = neighbours(ROUND)
     other = am.simulate(ketch, **neighbours_draw(7, 0)._asdict())
     east = 45 * math.sin(math.radians(135))
-    assert by_name["Ketch"].closest[7] == pytest.approx(gap(run, other, -east, east).min(), abs=1e-9)
+    assert by_name["Ketch"].si.closest[7] == pytest.approx(gap(run, other, -east, east).min(), abs=1e-9)
     # She lies to leeward of the anchor and the rock to windward: her stem is nearest, beyond the anchor.
-    stem = np.hypot(run.track.x, run.track.y) - HALF
-    assert by_name["far rock"].closest[7] == pytest.approx(90.0 + stem.min(), abs=1.0)
+    stem = np.hypot(run.si.x, run.si.y) - HALF
+    assert by_name["far rock"].si.closest[7] == pytest.approx(90.0 + stem.min(), abs=1.0)
     assert by_name["perch"].touched.likely > 0.5 and by_name["far rock"].touched.likely == 0.0
     nearest = thirty.spells.closest.min(axis=0)
-    assert [one.closest.min() for one in thirty.clearances] == nearest.tolist()
+    assert [one.si.closest.min() for one in thirty.clearances] == nearest.tolist()
 
 
 def test_neighbours_differ_by_their_own_luck_and_not_by_her_list() -> None:
@@ -147,12 +147,12 @@ def test_neighbours_differ_by_their_own_luck_and_not_by_her_list() -> None:
     pair = SHORT.vary({"surroundings": {"neighbours": [{"name": "one", **at}, {"name": "other", **at}]}})
     alone = SHORT.vary({"surroundings": {"neighbours": [{"name": "one", **at}]}})
     one, other = clearances(pair, 4)
-    assert (one.closest != other.closest).all()
-    np.testing.assert_array_equal(clearances(alone, 4)[0].closest, one.closest)
+    assert (one.si.closest != other.si.closest).all()
+    np.testing.assert_array_equal(clearances(alone, 4)[0].si.closest, one.si.closest)
 
 
 def test_what_is_counted_of_them_is_what_was_touched(thirty: Assessment) -> None:
-    touched = {clearance.thing.name: clearance.closest < 0.01 for clearance in thirty.clearances}
+    touched = {clearance.thing.name: clearance.si.closest < 0.01 for clearance in thirty.clearances}
     hit = touched["perch"] | touched["far rock"] | touched["Ketch"]
     np.testing.assert_array_equal(thirty.happened("touched"), hit)
     np.testing.assert_array_equal(thirty.happened("aground"), touched["spit"])
@@ -174,15 +174,15 @@ def test_a_danger_where_she_lies_is_touched_and_one_beside_her_is_not() -> None:
     # spell 0, whose windage is its own
     beneath, astern, wall = clearances(STEADY.vary({"surroundings": {"dangers": dangers}}))
     moved = lies_in(STEADY) - middle
-    assert beneath.closest[0] == wall.closest[0] == 0.0
-    assert astern.closest[0] == pytest.approx(5.0 - moved, abs=0.02)
+    assert beneath.si.closest[0] == wall.si.closest[0] == 0.0
+    assert astern.si.closest[0] == pytest.approx(5.0 - moved, abs=0.02)
     assert tuple(beneath.touched) == pytest.approx((0.2065, 1.0, 1.0), abs=5e-5)  # Wilson: 1/(1 + 1.96²)
-    assert beneath.near.likely == 0.0 and astern.near.likely == astern.closest[0]
+    assert beneath.near.likely == 0.0 and astern.near.likely == astern.si.closest[0]
 
 
 def lies_in(scenario: Scenario) -> float:
     """How far amidships lies from the anchor in spell 0 without gusts, m."""
-    track = am.simulate(scenario, **draw(0)._asdict()).track
+    track = am.simulate(scenario, **draw(0)._asdict()).si
     return float(np.hypot(track.x, track.y).max())
 
 
@@ -211,7 +211,7 @@ def test_at_low_water_the_same_rode_reaches_farther() -> None:
     behind = {"name": "bank", "depth": "1 m", "at": [place(45, lies_in(high) + HALF + 0.4 * taut)]}
     dry = {**behind, "depth": None, "name": "post"}
     bank, post = clearances(high.vary({"surroundings": {"dangers": [behind, dry]}}))
-    assert bank.closest[0] == 0.0 < post.closest[0]
+    assert bank.si.closest[0] == 0.0 < post.si.closest[0]
 
 
 def test_a_shape_is_as_far_from_the_anchor_as_its_nearest_point() -> None:

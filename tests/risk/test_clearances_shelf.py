@@ -46,7 +46,7 @@ def of_shelf(scenario: Scenario, count: int = 1) -> Clearance:
 def least_water(scenario: Scenario) -> float:
     """The least depth (m) under any corner of her in spell 0, by the plane through the anchor's depth."""
     run = am.simulate(scenario, **draw(0)._asdict())
-    north, east = positions(run, corners(scenario.boat))
+    north, east = positions(run.si, corners(scenario.boat))
     return float((scenario.water_depth - RISE * (north + east) * math.sqrt(0.5)).min())
 
 
@@ -74,8 +74,8 @@ def test_how_near_she_comes_is_the_water_under_her_over_the_slope(scope: float) 
     clearance = of_shelf(scenario)
     assert (clearance.thing.name, clearance.thing.kind) == (SHELF, "shoal")
     spare = least_water(scenario) - 2.0
-    assert clearance.closest[0] == pytest.approx(max(spare / RISE, 0.0), abs=0.02)
-    assert (clearance.closest[0] == 0.0) == (scope == 9)
+    assert clearance.si.closest[0] == pytest.approx(max(spare / RISE, 0.0), abs=0.02)
+    assert (clearance.si.closest[0] == 0.0) == (scope == 9)
 
 
 def test_she_goes_aground_on_a_lee_shore_and_not_off_a_weather_shore() -> None:
@@ -100,8 +100,8 @@ def test_aground_is_told_of_the_water_of_now_and_of_low_water() -> None:
     assert (found.spells.water < 2.0).all(), "in the water of now, too"
     flood = am.assess(shore.vary({"spot.tide": "2 m", "tackle.scope": 7}), 8)
     assert (flood.spells.water > 2.0).all()
-    assert flood.clearances[0].closest[0] < 10.0
-    np.testing.assert_array_equal(flood.happened("aground"), flood.clearances[0].closest < 0.01)
+    assert flood.clearances[0].si.closest[0] < 10.0
+    np.testing.assert_array_equal(flood.happened("aground"), flood.clearances[0].si.closest < 0.01)
     away = am.assess(shore.vary({"weather.direction": "45 degree"}), 8)
     assert away.count("aground") == 0 and not any("aground" in told.text for told in warnings(away))
 
@@ -126,16 +126,16 @@ def test_a_neighbour_lies_in_the_water_at_her_own_anchor() -> None:
 
 def test_turned_with_the_wind_it_is_as_near() -> None:
     turned = STEADY.vary({"weather.direction": "318 degree", "spot.deepens_towards": "318 degree"})
-    first, other = (of_shelf(each).closest[0] for each in (STEADY, turned))
+    first, other = (of_shelf(each).si.closest[0] for each in (STEADY, turned))
     assert other == pytest.approx(first, abs=0.01)
 
 
 def test_a_shift_brings_her_on_to_it() -> None:
     """Along the shore she lies in the depth of her anchor; 90° later the same rode reaches the shelf."""
     along = STEADY.vary({"tackle.scope": 9, "weather.direction": "135 degree", "weather.duration": "20 min"})
-    assert of_shelf(along).closest[0] > 0.0
+    assert of_shelf(along).si.closest[0] > 0.0
     shift = {"weather.shift": "90 degree", "weather.shift_start": "1 min", "weather.shift_duration": "5 min"}
-    assert of_shelf(along.vary(shift)).closest[0] == 0.0
+    assert of_shelf(along.vary(shift)).si.closest[0] == 0.0
 
 
 def test_hours_aground_where_the_wind_has_her_lie() -> None:
@@ -158,9 +158,9 @@ def test_hours_aground_where_the_wind_has_her_lie() -> None:
     # the tide stands at 0.75 + 0.75 cos(πt/3 h) m, t from 10:00 on; from 11:00 to 12:00 she lies on to it
     first, second = groundings(base, hours, curve, heights)
     touches = math.acos((less[1] - 4.0) / 0.75 - 1.0) / math.pi * 3 * 3600.0
-    assert first.start - hours.time[0] == pytest.approx(touches, abs=60.0)
-    assert first.end == hours.time[2]
-    assert second.start == hours.time[3] and second.least == pytest.approx(expected[3], rel=1e-6)
+    assert first.si.start - hours.si.time[0] == pytest.approx(touches, abs=60.0)
+    assert first.si.end == hours.si.time[2]
+    assert second.si.start == hours.si.time[3] and second.si.least == pytest.approx(expected[3], rel=1e-6)
 
 
 @pytest.mark.parametrize(("more", "near"), [(-0.01, True), (0.01, False)])

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import anchorsim as am
+from anchorsim.core.units import quantity
 from anchorsim.risk.comparison import MOST, Comparison, compare
 from anchorsim.risk.limits import limit_wind
 from anchorsim.risk.monte_carlo import spells
@@ -47,7 +48,7 @@ def test_a_clear_radius_is_for_those_it_is_given_for(found: Comparison) -> None:
     assert found["as she lies"].assessment.clear_radius is None
     assert found["as she lies"].assessment.count("outside") == 0
     more = found["more rode"].assessment
-    assert more.clear_radius == 40.0
+    assert more.clear_radius == quantity(40.0, "m")
     assert more.chance("outside").likely == np.mean(more.spells.radius > 40.0)
     assert more.chance("failed").likely >= more.chance("outside").likely > 0
 

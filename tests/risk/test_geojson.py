@@ -19,7 +19,7 @@ import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk.clearances import shape
 from anchorsim.risk.geojson import GeoJsonError, geojson, read_dangers, write_geojson
-from anchorsim.risk.swinging_room import SwingingRoom, room_needed
+from anchorsim.risk.swinging_room import SwingingRoom, SwingingRoomSI, room_needed
 from anchorsim.scenario.scenario import Scenario
 
 
@@ -91,23 +91,23 @@ def test_shapely_opens_it_and_measures_what_we_mean(needed: SwingingRoom) -> Non
     north = math.radians(6378137 * (1 - 0.00669438) / bent**1.5)
     east = math.radians(6378137 / math.sqrt(bent)) * math.sqrt(1 - sine**2)
     swept = shapely.transform(shapes[6], lambda rows: (rows - [-4.5, 50.1234567]) * [east, north])
-    reach = needed.reach.max(axis=0)
+    reach = needed.si.reach.max(axis=0)
     # Triangles of 2.5° between two equal sides: half their square times the sine.
     triangles = 0.5 * float(np.sum(reach**2)) * math.sin(math.radians(2.5))
     assert swept.area == pytest.approx(triangles, rel=1e-5)
     far = max(math.hypot(x, y) for lobe in swept.geoms for x, y in lobe.exterior.coords)
     assert far == pytest.approx(reach.max(), rel=1e-5)
-    ring = shapely.Polygon(needed.ring()[:, ::-1]).buffer(0)
+    ring = shapely.Polygon(needed.si.ring()[:, ::-1]).buffer(0)
     assert swept.buffer(1.5).contains(ring)
 
 
 def test_a_room_all_round_is_one_ring(needed: SwingingRoom) -> None:
-    whole = SwingingRoom(SCENARIO, 1, needed.number[:1], np.full((1, 144), 40.0))
+    whole = SwingingRoom(SCENARIO, 1, needed.number[:1], SwingingRoomSI(np.full((1, 144), 40.0)))
     (only,) = shapely.from_geojson(json.dumps(geojson(SCENARIO, whole)["features"][-1]["geometry"])).geoms
     assert only.is_valid and only.exterior.is_ccw
     two = np.zeros((1, 144))
     two[0, [3, 4, 90]] = 50.0
-    apart = SwingingRoom(SCENARIO, 1, needed.number[:1], two)
+    apart = SwingingRoom(SCENARIO, 1, needed.number[:1], SwingingRoomSI(two))
     lobes = shapely.from_geojson(json.dumps(geojson(SCENARIO, apart)["features"][-1]["geometry"]))
     assert len(lobes.geoms) == 2 and lobes.is_valid
 

@@ -15,7 +15,7 @@ import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.risk import geojson as module
 from anchorsim.risk.geojson import GeoJsonError, geojson, read_dangers, write_geojson
-from anchorsim.risk.swinging_room import SwingingRoom
+from anchorsim.risk.swinging_room import SwingingRoom, SwingingRoomSI
 
 SQUARE = [[-4.5, 50.12], [-4.499, 50.12], [-4.499, 50.121], [-4.5, 50.121], [-4.5, 50.12]]
 
@@ -164,7 +164,7 @@ def test_what_is_left_unsaid_is_all_that_was_swept(tmp_path: Path) -> None:
         {"surroundings": {"anchor": {"latitude": "50 degree", "longitude": "-4.5 degree"}}}
     )
     reach = np.stack([np.full(144, 30.0), np.full(144, 50.0)])
-    room = SwingingRoom(scenario, 2, np.arange(2), reach)
+    room = SwingingRoom(scenario, 2, np.arange(2), SwingingRoomSI(reach))
     write_geojson(scenario, tmp_path / "room.geojson", room)
     written = json.loads((tmp_path / "room.geojson").read_text())
     assert written == geojson(scenario, room) == geojson(scenario, room, 1.0)

@@ -138,14 +138,16 @@ def test_where_nothing_holds_and_where_nothing_drags() -> None:
     grip = {"tackle.anchor.mass": "200 kg", "tackle.chain.length": "100 m", "tackle.scope": 9}
     fast = limit_wind(SHORT.vary({"spot.bottom": "stiff clay", **grip}), (0.05,), 50)[0]
     assert fast.found is None and fast.beyond == "greatest"
-    assert fast.tried[1] == pytest.approx(80 * 1852 / 3600, rel=0.002), "as far as the mean wind can be set"
+    assert fast.si.tried[1] == pytest.approx(80 * 1852 / 3600, rel=0.002), (
+        "as far as the mean wind can be set"
+    )
     rock = limit_wind(SHORT.vary({"spot.bottom": "rock"}), (0.5,), 50)[0]
     assert (
         rock.found is not None and rock.found.likely < 6.0
     )  # m/s: her chain's friction is all that holds her
     calm = SHORT.vary({"weather.mean_wind": "8 knot", "tackle.anchor.mass": "60 kg"})
     scopes = scope_limits(calm, count=50)
-    assert scopes.least.tried[0] == pytest.approx(1.2)
+    assert scopes.least.si.tried[0] == pytest.approx(1.2)
     assert scopes.least.beyond == "least" or scopes.least.found is not None
     assert scopes.fits
 
@@ -155,7 +157,7 @@ def test_on_a_rising_bottom_scopes_are_sought_as_far_as_it_is_under_water() -> N
     beach = {"spot.slope": "10 degree", "spot.deepens_towards": "225 degree", "tackle.scope": 3}
     shelving = SHORT.vary({**beach, "weather.mean_wind": "60 knot", "weather.gust": "80 knot"})
     least = scope_limits(shelving, count=50).least
-    assert least.tried[1] == pytest.approx(6.0 / 0.17365 / shelving.height, rel=0.002)
+    assert least.si.tried[1] == pytest.approx(6.0 / 0.17365 / shelving.height, rel=0.002)
 
 
 def test_least_scope_holds_and_the_room_bounds_it() -> None:

@@ -12,6 +12,7 @@ import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk import limit_search, limits
+from anchorsim.risk.limit_search import LimitSI
 from anchorsim.risk.limits import Limit, ScopeLimits, least_snubber, limit_wind, scope_limits
 
 SHORT = am.Scenario().vary({"weather.duration": "1 min", "weather.mean_wind": "20 knot"})
@@ -21,7 +22,7 @@ KNOT = 1852 / 3600  # m/s, the international nautical mile
 def test_a_snubber_leaves_half_a_metre_of_chain() -> None:
     scenario = SHORT.vary({"tackle.scope": 2.0})
     assert 1.0 < scenario.paid_out < 20.0
-    tried = least_snubber(scenario, count=50).tried
+    tried = least_snubber(scenario, count=50).si.tried
     assert tried == pytest.approx((1.0, scenario.paid_out - 0.5))  # for the hook (judgement)
 
 
@@ -31,7 +32,7 @@ def test_with_rope_at_the_bow_no_snubber_is_sought() -> None:
         least_snubber(SHORT.vary({**combined, "tackle.chain.length": "20 m"}), count=50)
     out = SHORT.vary(combined).paid_out
     exact = SHORT.vary({**combined, "tackle.chain.length": f"{out + 1e-6} m"})
-    assert least_snubber(exact, count=50).tried[1] == pytest.approx(min(30.0, out - 0.5), abs=1e-5)
+    assert least_snubber(exact, count=50).si.tried[1] == pytest.approx(min(30.0, out - 0.5), abs=1e-5)
 
 
 @pytest.mark.parametrize(("gust", "squall", "top"), [(None, 0, 80), (40, 0, 70), (None, 60, 100 / 3)])
@@ -40,7 +41,7 @@ def test_winds_are_sought_up_to_what_a_scenario_takes(gust: int | None, squall: 
     weather = {} if gust is None else {"weather.gust": f"{gust} knot"}
     weather |= {"weather.squall_start": "0 min", "weather.squall_wind": f"{squall} knot"} if squall else {}
     [found] = limit_wind(SHORT.vary(weather), (0.5,), 50)
-    assert found.tried == pytest.approx((5.0 * KNOT, 0.999 * top * KNOT))
+    assert found.si.tried == pytest.approx((5.0 * KNOT, 0.999 * top * KNOT))
     assert found.spells == 50 and found.path == "weather.mean_wind" and found.chance == 0.5
 
 
@@ -48,13 +49,13 @@ def test_scopes_are_sought_as_far_as_the_rode_goes() -> None:
     bounds = am.Scenario.declaration("tackle.scope")
     long = SHORT.vary({"tackle.chain.length": "40 m"})
     found = scope_limits(long, count=50)
-    assert found.least.tried == pytest.approx((bounds.low, 40.0 / long.height))  # type: ignore[union-attr]
+    assert found.least.si.tried == pytest.approx((bounds.low, 40.0 / long.height))  # type: ignore[union-attr]
     assert found.greatest is None, "without a room there is none"
 
 
 def test_what_rests_on_fewer_than_three_spells_is_extrapolated() -> None:
     def limit(chance: float, spells: int) -> Limit:
-        return Limit("tackle.scope", chance, None, (1.0, 2.0), "least", spells)
+        return Limit("tackle.scope", chance, None, LimitSI((1.0, 2.0)), "least", spells)
 
     # three spells on the rarer side (judgement)
     assert limit(0.05, 59).extrapolated and not limit(0.05, 60).extrapolated
@@ -63,7 +64,7 @@ def test_what_rests_on_fewer_than_three_spells_is_extrapolated() -> None:
 
 def scope(found: float | None, beyond: str = "", ends: tuple[float, float] = (1.2, 9.0)) -> Limit:
     band = None if found is None else Interval(0.9 * found, found, 1.1 * found)
-    return Limit("tackle.scope", 0.05, band, ends, beyond, 100)  # type: ignore[arg-type]
+    return Limit("tackle.scope", 0.05, band, LimitSI(ends), beyond, 100)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(
@@ -147,7 +148,7 @@ def test_limits_beyond_either_end_and_between(rising: bool) -> None:
     assert (early.found, late.found) == (None, None)
     first, second = ("least", "greatest") if rising else ("greatest", "greatest")
     assert (early.beyond, late.beyond) == (first, second)
-    assert (early.tried, early.path, early.chance, early.spells) == ((4.0, 25.0), "a.path", 0.2, 100)
+    assert (early.si.tried, early.path, early.chance, early.spells) == ((4.0, 25.0), "a.path", 0.2, 100)
     few = np.array([1.0] * 47 + [9.5, 10.0, 10.5] + [99.0] * 50)  # too few inside to smooth over
     (middle,) = searched(few, (0.48,) if rising else (0.52,), rising=rising)
     assert middle.found is not None and middle.beyond == "" and 9.0 < middle.found.likely < 11.0

@@ -19,7 +19,7 @@ import pytest
 import anchorsim as am
 from anchorsim.core.units import si
 from anchorsim.dynamics.anchor_travel import DRAGS_FROM
-from anchorsim.dynamics.run import positions
+from anchorsim.dynamics.run import Track, positions
 from anchorsim.risk import monte_carlo, spell_figures, workers
 from anchorsim.risk.draws import draw
 from anchorsim.risk.monte_carlo import (
@@ -71,11 +71,11 @@ def dragged(found: Spells) -> np.ndarray:
 def test_a_spell_is_one_run(forty: Spells) -> None:
     run = am.simulate(SHORT, **draw(17)._asdict())
     assert forty.number[17] == 17
-    assert forty.peak_load[17] == run.peak_bow_load
-    assert forty.peak_anchor_load[17] == run.peak_anchor_load
-    assert forty.uplift[17] == run.peak_uplift
-    assert forty.radius[17] == si(run.swing_radius)
-    assert forty.drag[17] == si(run.drag_distance)
+    assert forty.peak_load[17] == run.si.peak_load
+    assert forty.peak_anchor_load[17] == run.si.peak_anchor_load
+    assert forty.uplift[17] == run.si.peak_uplift
+    assert forty.radius[17] == run.si.swing_radius
+    assert forty.drag[17] == run.si.drag_distance
     assert forty.water[17] == SHORT.water_depth == si(SHORT.spot.depth), "a flat bottom, no tide"
     chance = draw(17)
     assert forty.windage[17] == chance.windage
@@ -125,7 +125,7 @@ def test_windage_is_the_push_of_the_wind() -> None:
     steady = am.Scenario().vary(
         {"weather.gust": "30 knot", "weather.mean_wind": "30 knot", "weather.duration": "3 min"}
     )
-    loads = [am.simulate(steady, windage=factor).track.bow_load[0] for factor in (1.0, 1.3)]
+    loads = [am.simulate(steady, windage=factor).si.bow_load[0] for factor in (1.0, 1.3)]
     # Horizontal; at the bow the weight of the hanging chain comes on top, so a little less than 1.3.
     assert 1.2 < loads[1] / loads[0] <= 1.3
 
@@ -246,7 +246,7 @@ def test_the_farthest_corner_and_the_least_water_are_of_all_samples() -> None:
     found = spells(shore, 3)
     for number in range(3):
         run = am.simulate(shore, **draw(number)._asdict())
-        north, east = positions(run, corners(shore.boat))
+        north, east = positions(run.si, corners(shore.boat))
         assert found.radius[number] == np.hypot(north, east).max()
         water = 6.0 - np.tan(np.radians(2.0)) * (north + east) * np.sqrt(0.5)
         assert found.water[number] == pytest.approx(water.min(), rel=1e-12)
@@ -289,9 +289,9 @@ def test_an_executor_s_words_are_cut_to_one_short_line() -> None:
 def test_the_farthest_of_a_boat_over_her_anchor_is_her_farthest_corner() -> None:
     """Half a metre off it to the north, head east: her corners turned and moved, by NumPy."""
     run = am.simulate(SHORT)
-    columns = {name: np.zeros(200) for name in run.track.__dataclass_fields__}
+    columns = {name: np.zeros(200) for name in Track.__dataclass_fields__}
     columns |= {"x": np.full(200, 0.5), "heading": np.full(200, np.pi / 2)}
-    still = replace(run, track=replace(run.track, **columns))
+    still = replace(run, si=replace(run.si, **columns))
     points = corners(SHORT.boat) @ [[0.0, 1.0], [-1.0, 0.0]] + (0.5, 0.0)
     assert spell_figures._farthest(still) == pytest.approx(np.hypot(*points.T).max(), rel=1e-12)
 

@@ -82,7 +82,7 @@ def test_they_are_ranked_with_bands(gale: Sensitivity) -> None:
         assert len(totals) == 12
         for one in ranking.influences:
             assert one.total.low <= one.total.likely <= one.total.high
-    assert gale.peak.mean > 0 and gale.peak.spread > 0
+    assert gale.peak.si.mean > 0 and gale.peak.si.spread > 0
     assert 0 < gale.dragging.mean < 1
 
 
@@ -137,8 +137,8 @@ def test_a_current_pushes_as_much_harder_as_the_water_holds_her() -> None:
     loads = []
     for water in (1.0, 1.5):
         run = am.simulate(stream, water=water)
-        settled = run.track.bow_load[-1200:].mean()
-        loads.append(np.interp(settled, run.curve.load_at_bow, run.curve.horizontal_load))
+        settled = run.si.bow_load[-1200:].mean()
+        loads.append(np.interp(settled, run.curve.si.load_at_bow, run.curve.si.horizontal_load))
     assert loads[1] / loads[0] == pytest.approx(1.5, rel=0.02)
 
 
@@ -149,11 +149,13 @@ def test_the_bottom_takes_as_much_off_the_pull_as_its_friction_says() -> None:
     )
     for friction in (0.5, 1.5):
         run = am.simulate(breeze, friction=friction)
-        lying, pull = run.curve.length_on_bottom, run.curve.horizontal_load
+        lying, pull = run.curve.si.length_on_bottom, run.curve.si.horizontal_load
         lies = lying > 0.0
         held = friction * assemble(breeze).friction * run.rode.segments[0].weight * lying
         assert lies.sum() > 10 and (held > 0.5 * pull)[lies].any()
-        assert run.curve.load_at_anchor[lies] == pytest.approx(np.maximum(pull - held, 0.0)[lies], abs=0.01)
+        assert run.curve.si.load_at_anchor[lies] == pytest.approx(
+            np.maximum(pull - held, 0.0)[lies], abs=0.01
+        )
 
 
 def test_length_let_out_ends_with_the_rode_aboard() -> None:

@@ -53,6 +53,23 @@ def test_what_always_happens_does_so_over_any_stretch() -> None:
     ).likely == pytest.approx(0.0)
 
 
+@pytest.mark.parametrize(("seed", "scatter"), [*((seed, 0.2) for seed in range(12)), (12, 0.02)])
+def test_failing_is_no_less_likely_than_any_way_of_it(seed: int, scatter: float) -> None:
+    """Any range in which the holding, the water and the room beside it are used.
+
+    Holding that is used evenly stands before the margins of the room, which then say less than by themselves.
+    """
+    random = np.random.default_rng(seed)
+    used = random.uniform(0.2, 1.0) * random.lognormal(0.0, scatter, 60)
+    drag = np.where(used > 1.0, 3.0, random.choice([0.0, 0.4], 60, p=[0.95, 0.05]))
+    water = 8.0 if seed % 2 else random.uniform(2.2, 8.0, 60)
+    found = invented(drag=drag, used=np.minimum(used, 1.0), water=water, count=60)
+    failed = found.share("failed")
+    for what in ("dragged", "may have broken", "broke", "out of room", "aground"):
+        for less, more in zip(found.share(what), failed, strict=True):
+            assert less <= more + 1e-12, what
+
+
 def test_a_calm_night_is_not_said_to_be_dangerous() -> None:
     """Never more than a tenth of the holding was asked for: six hours of that change little."""
     calm = invented(count=200, used=np.random.default_rng(0).uniform(0.05, 0.1, 200))
@@ -118,7 +135,7 @@ def test_each_word_over_six_hours_is_told_from_its_own_margin(windy: am.Assessme
     drag, scored = windy.spells.drag, np.array([scores(number) for number in range(100)])
     strengths = [(part.strength_left.low, part.strength_left.likely) for part in windy.states]
     least, likely = (
-        np.max([load / ends[which] for load, ends in zip(windy.loads, strengths, strict=True)], axis=0)
+        np.max([load / ends[which] for load, ends in zip(windy.loads.m, strengths, strict=True)], axis=0)
         for which in (0, 1)
     )
     room = windy._demands.room

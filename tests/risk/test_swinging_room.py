@@ -33,7 +33,7 @@ def lying(x, y, heading, model="sloop-12"):
     run = simulate(Scenario().vary({"boat.model": model, "weather.duration": "1 min"}))
     columns = {name: np.zeros(10 * len(x)) for name in Track.__dataclass_fields__}
     columns |= {"x": np.repeat(x, 10), "y": np.repeat(y, 10), "heading": np.repeat(heading, 10)}
-    return replace(run, track=Track(**columns))
+    return replace(run, si=replace(run.si, **columns))
 
 
 def test_a_boat_that_lies_still_has_the_room_of_her_outline():
@@ -81,7 +81,7 @@ def test_a_watch_stays_within_its_room(model):
     run = simulate(Scenario().vary({"boat.model": model}))
     far = np.hypot(*envelope(run).T)
     for points in (corners(run.scenario.boat), corners(run.scenario.boat) / 2):
-        north, east = positions(run, points)
+        north, east = positions(run.si, points)
         sector = np.floor((np.arctan2(east, north) / (2 * np.pi) + 0.5) * 144).astype(int) % 144
         beyond = np.hypot(north, east) - far[sector]
         assert beyond.max() < 0.5, "what she moves in half a second, or across a sector"
@@ -103,16 +103,16 @@ def test_a_taut_rode_gives_the_geometric_radius():
 def test_its_spells_are_those_of_everything_else(thirty: SwingingRoom) -> None:
     found = spells(GALE, 30)
     # The outline is followed every half second, and the swing radius every tenth.
-    np.testing.assert_allclose(thirty.reach.max(axis=1), found.radius, atol=0.2)
+    np.testing.assert_allclose(thirty.si.reach.max(axis=1), found.radius, atol=0.2)
     run = simulate(GALE, **draw(11)._asdict())
-    np.testing.assert_allclose(thirty.reach[11], np.hypot(*envelope(run)[:-1].T), rtol=1e-12)
-    np.testing.assert_allclose(thirty.ring(1.0)[:-1], ring_of(thirty.reach.max(axis=0)), rtol=1e-12)
-    assert (np.hypot(*thirty.ring(0.5).T) <= np.hypot(*thirty.ring(1.0).T) + 1e-9).all()
-    assert thirty.farthest == quantile(thirty.reach.max(axis=1), 0.95, unit="m")
+    np.testing.assert_allclose(thirty.si.reach[11], np.hypot(*envelope(run)[:-1].T), rtol=1e-12)
+    np.testing.assert_allclose(thirty.si.ring(1.0)[:-1], ring_of(thirty.si.reach.max(axis=0)), rtol=1e-12)
+    assert (np.hypot(*thirty.si.ring(0.5).T) <= np.hypot(*thirty.si.ring(1.0).T) + 1e-9).all()
+    assert thirty.farthest == quantile(thirty.si.reach.max(axis=1), 0.95, unit="m")
     assert thirty.complete and len(thirty) == 30
-    np.testing.assert_array_equal(room_needed(GALE, 2, first=11).reach, thirty.reach[11:13])
+    np.testing.assert_array_equal(room_needed(GALE, 2, first=11).si.reach, thirty.si.reach[11:13])
     with pytest.raises(ValueError, match="read-only"):
-        thirty.reach[0, 0] = 1.0
+        thirty.si.reach[0, 0] = 1.0
 
 
 def ring_of(farthest: np.ndarray) -> np.ndarray:
@@ -133,7 +133,7 @@ def test_stopped_and_failed(thirty: SwingingRoom) -> None:
         GALE, 30, executor=ThreadPoolExecutor(1), progress=lambda *_: stop.set(), cancel=stop.is_set
     )
     assert 0 < len(part) < 30 and not part.complete
-    np.testing.assert_array_equal(part.reach, thirty.reach[part.number])
+    np.testing.assert_array_equal(part.si.reach, thirty.si.reach[part.number])
     with pytest.raises(
         RuntimeError, match=r"^Stopped after 0 of 3 spells \(EOFError: the other end hung up\)\. Run again"
     ):

@@ -12,7 +12,7 @@ import pytest
 
 from anchorsim.core.resources import folder
 from anchorsim.core.units import quantity
-from anchorsim.scenario.forecast import Forecast, ForecastError, make_forecast, read_forecast
+from anchorsim.scenario.forecast import Forecast, ForecastError, ForecastSI, make_forecast, read_forecast
 
 KNOT = 1852.0 / 3600.0  # m/s, international nautical mile of 1929, exact
 MILE = 1609.344  # m, international mile of 1959, exact
@@ -26,8 +26,10 @@ def row(time: str, wind: str = "15 knot", direction: str = "225 degree", **more:
 
 
 def same(one: Forecast, other: Forecast) -> bool:
-    names = [field.name for field in dataclasses.fields(Forecast) if field.name != "clock"]
-    return all(np.allclose(getattr(one, k), getattr(other, k), rtol=1e-12, equal_nan=True) for k in names)
+    names = [field.name for field in dataclasses.fields(ForecastSI) if field.name != "clock"]
+    return all(
+        np.allclose(getattr(one.si, k), getattr(other.si, k), rtol=1e-12, equal_nan=True) for k in names
+    )
 
 
 def test_typed_rows_become_si() -> None:
@@ -36,17 +38,19 @@ def test_typed_rows_become_si() -> None:
         row("00:00", "18 knot", tide="2.5 m", current="0 knot"),
         row("01:30", "9 m/s", "30 degree", tide="2 m", current="0.5 m/s", current_set="270 degree"),
     ])  # fmt: skip
-    np.testing.assert_allclose(found.time, [23 * HOUR, 24 * HOUR, 25.5 * HOUR])
-    np.testing.assert_allclose(found.lasts, [HOUR, 1.5 * HOUR, 1.5 * HOUR])  # the last as the one before it
-    assert (found.end, len(found)) == (27 * HOUR, 3)
-    np.testing.assert_allclose(found.mean_wind, [15 * KNOT, 18 * KNOT, 9.0])
-    np.testing.assert_allclose(found.gust, [22 * MILE / HOUR, np.nan, np.nan])
-    np.testing.assert_allclose(found.direction, np.radians([225, 225, 30]))
-    np.testing.assert_allclose(found.tide, [10 * FOOT, 2.5, 2.0])
-    np.testing.assert_allclose(found.current, [1.5 * KNOT, 0.0, 0.5])
-    np.testing.assert_allclose(found.current_set, np.radians([90, 0, 270]))
+    np.testing.assert_allclose(found.si.time, [23 * HOUR, 24 * HOUR, 25.5 * HOUR])
+    np.testing.assert_allclose(
+        found.si.lasts, [HOUR, 1.5 * HOUR, 1.5 * HOUR]
+    )  # the last as the one before it
+    assert (found.si.end, len(found)) == (27 * HOUR, 3)
+    np.testing.assert_allclose(found.si.mean_wind, [15 * KNOT, 18 * KNOT, 9.0])
+    np.testing.assert_allclose(found.si.gust, [22 * MILE / HOUR, np.nan, np.nan])
+    np.testing.assert_allclose(found.si.direction, np.radians([225, 225, 30]))
+    np.testing.assert_allclose(found.si.tide, [10 * FOOT, 2.5, 2.0])
+    np.testing.assert_allclose(found.si.current, [1.5 * KNOT, 0.0, 0.5])
+    np.testing.assert_allclose(found.si.current_set, np.radians([90, 0, 270]))
     with pytest.raises(ValueError, match="read-only"):
-        found.mean_wind[0] = 0.0
+        found.si.mean_wind[0] = 0.0
 
 
 def test_tide_and_current_can_be_left_out() -> None:
@@ -67,11 +71,11 @@ def test_columns_are_known_by_their_headings(heading: str, factors: int) -> None
     rows = [("20:00", "15", "22", "225", "1", "2", "90"), ("21:00", "18", "26", "230", "1", "2", "90")]
     found = read_forecast([heading, *(parted.join(cells) for cells in rows)])
     wind, gust, tide, current = [(KNOT, KNOT, 1.0, KNOT), (MILE / HOUR, 1.0, FOOT, 1.0)][factors]
-    np.testing.assert_allclose(found.mean_wind, np.array([15, 18]) * wind)
-    np.testing.assert_allclose(found.gust, np.array([22, 26]) * gust)
-    np.testing.assert_allclose(found.tide, tide)
-    np.testing.assert_allclose(found.current, 2 * current)
-    np.testing.assert_allclose(found.current_set, np.pi / 2)
+    np.testing.assert_allclose(found.si.mean_wind, np.array([15, 18]) * wind)
+    np.testing.assert_allclose(found.si.gust, np.array([22, 26]) * gust)
+    np.testing.assert_allclose(found.si.tide, tide)
+    np.testing.assert_allclose(found.si.current, 2 * current)
+    np.testing.assert_allclose(found.si.current_set, np.pi / 2)
 
 
 def test_a_file_and_typed_rows_of_the_same_are_the_same(tmp_path: Path) -> None:
@@ -84,16 +88,16 @@ def test_a_file_and_typed_rows_of_the_same_are_the_same(tmp_path: Path) -> None:
 
 def test_a_calm_takes_its_direction_from_its_neighbours() -> None:
     found = read_forecast([HEADING, "20:00,10,,350", "21:00,3,,", "22:00,10,,10"])
-    np.testing.assert_allclose(np.degrees(found.direction) % 360, [350, 0, 10], atol=1e-9)
+    np.testing.assert_allclose(np.degrees(found.si.direction) % 360, [350, 0, 10], atol=1e-9)
 
 
 def test_a_night_is_cut_out_of_a_longer_forecast() -> None:
     days = make_forecast([row(f"{hour % 24:02d}:00", f"{hour} knot") for hour in range(12, 48)])
     assert len(days) == 36
     night = days.between("21:30", "05:00")
-    np.testing.assert_allclose(night.time / HOUR, np.arange(21, 29))  # the row of 21:00 stands at 21:30
-    np.testing.assert_allclose(night.mean_wind, np.arange(21, 29) * KNOT)
-    np.testing.assert_allclose(days.between("08:00", "11:00").time / HOUR, [32, 33, 34])  # the day after
+    np.testing.assert_allclose(night.si.time / HOUR, np.arange(21, 29))  # the row of 21:00 stands at 21:30
+    np.testing.assert_allclose(night.si.mean_wind, np.arange(21, 29) * KNOT)
+    np.testing.assert_allclose(days.between("08:00", "11:00").si.time / HOUR, [32, 33, 34])  # the day after
     dated = make_forecast([row(f"2031-05-14T{hour}:00") for hour in range(18, 24)])
     assert len(dated.between("2031-05-14T19:00", "23:00")) == 4
 
@@ -101,9 +105,9 @@ def test_a_night_is_cut_out_of_a_longer_forecast() -> None:
 def test_the_shared_forecasts_can_be_read() -> None:
     shared = {path.stem: read_forecast(path) for path in folder("shared").glob("forecast-*.csv")}
     gale, quiet = shared["forecast-gale-passing"], shared["forecast-quiet-night"]
-    assert (len(gale), gale.clock.text(float(gale.time[int(np.argmax(gale.gust))]))) == (12, "02:00")
-    assert quiet.gust.max() < gale.mean_wind.min()
-    assert np.isnan(quiet.tide).all() and np.isfinite(gale.tide).all()
+    assert (len(gale), gale.clock.text(float(gale.si.time[int(np.argmax(gale.si.gust))]))) == (12, "02:00")
+    assert quiet.si.gust.max() < gale.si.mean_wind.min()
+    assert np.isnan(quiet.si.tide).all() and np.isfinite(gale.si.tide).all()
 
 
 def test_what_is_typed_and_wrong_is_told() -> None:

@@ -15,7 +15,7 @@ from anchorsim.core.resources import folder
 from anchorsim.core.tables import table
 from anchorsim.core.units import quantity, si
 from anchorsim.scenario.findings import (
-    LONGEST_NOTE,
+    OTHER,
     Finding,
     Survey,
     grades_of,
@@ -24,6 +24,7 @@ from anchorsim.scenario.findings import (
     rows_of,
 )
 from anchorsim.scenario.scenario import Scenario, ScenarioError
+from anchorsim.scenario.text import LONGEST_NOTE
 
 KINDS = list(dict.fromkeys(row["finding"] for row in table("findings")))
 
@@ -158,7 +159,7 @@ def test_every_row_says_all_that_a_person_must_know(kind: str) -> None:
             if shares != [None] * 3:
                 assert 0 <= shares[0] <= shares[1] <= shares[2] <= 1
         effects = ("strength likely", "holding likely", "law", "behaviour", "stretch")
-        assert any(name in row for name in effects), "a finding has an effect"
+        assert kind == OTHER or any(name in row for name in effects), "a finding has an effect"
     graded = grades_of(kind)
     assert len(set(graded)) == len(graded)
 
@@ -214,3 +215,69 @@ def test_parts_looked_at_stand_in_the_order_of_the_walk() -> None:
     assert path.startswith("survey.looked_at")
     assert sentence.startswith('"cahin" is not known. Expected one of anchor, second anchor, anchor shackle,')
     assert sentence.endswith("; did you mean chain?")
+
+
+# --- Several places, other defects, and what the surveyor adds ----------------------------------------------
+
+
+def test_of_wear_at_several_places_the_least_mean_counts() -> None:
+    """Two diameters across the wear, their mean, the thinnest of three places."""
+    finding = Finding.model_validate(
+        {
+            "kind": "chain link worn",
+            "readings": [
+                {"place": "at 2 m", "measured": ["7.4 mm", "7.6 mm"]},
+                {"place": "at 5 m", "measured": ["6.9 mm", "7.3 mm"]},
+                {"place": "on the gypsy", "measured": ["7.2 mm"]},
+            ],
+        }
+    )
+    assert si(finding.measured) == pytest.approx(0.0071)
+    scenario = Scenario().vary({"survey.findings": [finding]})
+    assert Scenario.model_validate(scenario.document()) == scenario
+
+
+def test_of_stretch_at_several_places_the_greatest_counts() -> None:
+    readings = [{"measured": ["2 percent"]}, {"measured": ["4 percent"]}]
+    found = Finding.model_validate({"kind": "chain links stretched", "readings": readings})
+    assert si(found.measured) == pytest.approx(0.04)
+
+
+@pytest.mark.parametrize(
+    ("finding", "sentence"),
+    [
+        ({"kind": "chain link worn", "readings": [{"measured": ["7 cm"]}]},
+         "readings.0.measured.0: 7 cm is out of range"),
+        ({"kind": "chain link worn", "readings": [{"measured": []}]}, "readings.0.measured"),
+        ({"kind": "cleat cracked", "readings": [{"measured": ["7 mm"]}]},
+         'readings.0.measured.0: "cleat cracked" takes no measurement'),
+        ({"kind": OTHER, "part": "chain", "grade": "A"}, "words: missing. Expected what the defect is."),
+    ],
+)  # fmt: skip
+def test_readings_and_words_that_do_not_fit_are_refused(finding: dict[str, object], sentence: str) -> None:
+    with pytest.raises(ScenarioError) as caught:
+        Scenario().vary({"survey.findings": [finding]})
+    assert str(caught.value).startswith(f"survey.findings.0.{sentence}")
+
+
+def test_another_defect_can_be_on_any_part_with_a_chosen_grade() -> None:
+    for part in (row["part"] for row in table("parts")):
+        urgencies = [
+            Finding(kind=OTHER, part=part, grade=grade, words="Odd").row()["urgency"] for grade in "ABC"
+        ]
+        assert urgencies == ["before use", "this season", "at leisure"]
+
+
+def test_an_empty_survey_knows_that_it_is_empty() -> None:
+    survey = Survey(surveyor="R. Askew", asked="Fit for a summer at anchor?", lying="afloat")
+    assert survey.empty
+    assert len(survey.unseen) == len(table("parts"))
+    looked = Survey(looked_at=("anchor",))
+    assert not looked.empty
+    assert "anchor" not in looked.unseen
+
+
+def test_time_and_cost_are_the_surveyors() -> None:
+    survey = Survey.model_validate({"works": [{"job": "chain: chain link worn", "time": "half a day"}]})
+    assert survey.work("chain: chain link worn").time == "half a day"
+    assert survey.work("anchor: anchor too light").cost == ""

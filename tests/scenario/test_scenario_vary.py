@@ -12,6 +12,7 @@ from scenario_samples import PATHS, SAMPLES, STOCK
 from anchorsim.core.resources import folder
 from anchorsim.core.tables import Choice
 from anchorsim.core.units import Measure, quantity, si
+from anchorsim.scenario.own_boat import ANSWERS
 from anchorsim.scenario.paths import where
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.scenario.tackle import Anchor
@@ -102,8 +103,10 @@ UNDECLARED = {"format", "title", "boat.model", "boat.name", "boat.kind", "boat.h
               "tackle.rope", "tackle.snubber", "spot", "spot.fetches", "weather"}  # fmt: skip
 FITTED = [
     "second_anchor",
+    "stern_anchor",
     "anchor_shackle",
     "swivel",
+    "swivel.construction",
     "joining_link",
     "joining_link.count",
     "rope_join",
@@ -114,11 +117,20 @@ FITTED = [
     "strong_point",
     "strong_point.bolts",
     "windlass",
+    "windlass.rope_held_by",
     "bitter_end",
     "bitter_end.turns",
     "bitter_end.reaches_deck",
 ]
 SURVEYED = [
+    "number",
+    "letterhead",
+    "logo",
+    "asked",
+    "lying",
+    "previous",
+    "lifted_by",
+    "works",
     "surveyor",
     "client",
     "place",
@@ -141,7 +153,8 @@ SURVEYED = [
     "findings",
     "looked_at",
 ]
-UNDECLARED |= {"tackle.fittings", "survey", "surroundings"}
+UNDECLARED |= {"tackle.fittings", "survey", "surroundings", "tackle.chain.material"}
+UNDECLARED |= {f"boat.{name}" for name in ("type", "builder", "year", "hull_number", *ANSWERS)}
 UNDECLARED |= {f"surroundings.{name}" for name in ("anchor", "dangers", "neighbours")}
 UNDECLARED |= {f"tackle.fittings.{name}" for name in FITTED} | {f"survey.{name}" for name in SURVEYED}
 

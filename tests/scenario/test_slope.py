@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from anchorsim import simulate
-from anchorsim.core.units import quantity, si
+from anchorsim.core.units import quantity
 from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.mooring.rode import assemble
 from anchorsim.scenario.scenario import Scenario, ScenarioError
@@ -54,7 +54,7 @@ def test_she_lies_to_leeward_of_her_anchor() -> None:
     assert math.degrees(assemble(off).slope) == pytest.approx(-3.0)
     assert math.degrees(assemble(on).slope) == pytest.approx(3.0)
     for scenario, deeper in ((off, True), (on, False)):
-        east = float(np.mean(simulate(scenario).track.y))
+        east = float(np.mean(simulate(scenario).si.y))
         assert (east > 0) == deeper
 
 
@@ -102,14 +102,14 @@ def test_turning_the_compass_changes_nothing(slope: float) -> None:
     one, other = (sloping(slope, 60.0 + turn, **wind(200.0 + turn)) for turn in (0.0, 77.0))
     first, turned = simulate(one, seed=3), simulate(other, seed=3)
     assert turned.rode.slope == pytest.approx(first.rode.slope, abs=1e-12)
-    assert turned.peak_bow_load == pytest.approx(first.peak_bow_load, rel=1e-3)
-    assert turned.peak_uplift == pytest.approx(first.peak_uplift, rel=1e-3, abs=1e-6)
+    assert turned.si.peak_load == pytest.approx(first.si.peak_load, rel=1e-3)
+    assert turned.si.peak_uplift == pytest.approx(first.si.peak_uplift, rel=1e-3, abs=1e-6)
 
 
 def test_a_flat_bottom_has_no_bearing() -> None:
     one, other = (simulate(sloping(0.0, towards), seed=2) for towards in (0.0, 135.0))
     for name in ("x", "y", "bow_load", "angle_at_anchor"):
-        assert np.array_equal(getattr(one.track, name), getattr(other.track, name))
+        assert np.array_equal(getattr(one.si, name), getattr(other.si, name))
 
 
 def test_off_a_shelving_shore_the_anchor_holds_less() -> None:
@@ -118,8 +118,8 @@ def test_off_a_shelving_shore_the_anchor_holds_less() -> None:
     for name, towards in (("off", 0.0), ("flat", None), ("on", 180.0)):
         scenario = sloping(0.0 if towards is None else 4.0, towards or 0.0, **wind(180.0), tackle__scope=4)
         runs = [simulate(scenario, seed=seed) for seed in range(1, 7)]
-        lifts[name] = float(np.median([run.peak_uplift for run in runs]))
-        drags[name] = sum(si(run.drag_distance) for run in runs)
+        lifts[name] = float(np.median([run.si.peak_uplift for run in runs]))
+        drags[name] = sum(run.si.drag_distance for run in runs)
     assert lifts["off"] > lifts["flat"] > lifts["on"]
     assert drags["off"] > drags["flat"] > drags["on"]
 

@@ -54,7 +54,8 @@ def test_bigger_sloops_of_the_catalogue_are_bigger_in_everything() -> None:
 @pytest.mark.parametrize("model", MODELS)
 def test_every_field_of_the_catalogue_is_given(model: str) -> None:
     given = set(catalogue()[model])
-    assert set(Boat.model_fields) - given <= {"model", "hulls", "riding_sail"}
+    of_her_own = {"type", "builder", "year", "hull_number", "rig", "cover", "dinghy"}
+    assert set(Boat.model_fields) - given <= {"model", "hulls", "riding_sail"} | of_her_own
 
 
 @pytest.mark.parametrize("model", MODELS)

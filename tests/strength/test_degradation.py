@@ -20,9 +20,9 @@ from anchorsim.strength.degradation import (
     described,
     effect,
     states,
-    wear_limit,
     zinc_life,
 )
+from anchorsim.strength.wear import chain_wear_limit, wear_grades, wear_limit
 
 INCH = 0.0254
 STOCK = Scenario()  # 8 mm chain of grade 40, 14 mm snubber
@@ -51,13 +51,36 @@ def test_a_worn_link_by_its_section() -> None:
 
 @pytest.mark.parametrize(
     ("size", "inches"),
-    [("7 mm", 0.239), ("8 mm", 0.272), ("10 mm", 0.342), ("13 mm", 0.443), ("16 mm", 0.546)],
+    [(7, 0.239), (8, 0.272), (10, 0.342), (13, 0.443), (16, 0.546)],
 )
-def test_chain_is_at_its_wear_limit_where_asme_says(size: str, inches: float) -> None:
+def test_inch_chain_is_at_its_wear_limit_where_asme_says(size: float, inches: float) -> None:
     # ASME B30.9, read in a reprint; its sizes are chains of 7, 8, 10, 13 and 16 mm
-    scenario = STOCK.vary({"tackle.chain.size": size, "tackle.chain.grade": 30})
-    assert not unfit("chain link worn", scenario, measured=f"{inches + 0.0005} in")
-    assert unfit("chain link worn", scenario, measured=f"{inches - 0.0005} in")
+    assert wear_limit(size / 1000) * size / 1000 == pytest.approx(inches * INCH, abs=0.0005 * INCH)
+    row = STOCK.vary({"tackle.chain.size": "3/8 in", "tackle.chain.grade": 43}).tackle.chain.row()
+    assert chain_wear_limit(row) == (wear_limit(row["diameter"]), "ASME B30.9, OSHA 1926.251")
+
+
+@pytest.mark.parametrize("size", [6, 8, 10, 13])
+def test_metric_chain_goes_out_below_nine_tenths_of_its_mean_diameter(size: int) -> None:
+    # EN 818-6, read in chain makers' manuals; DIN 685, read in DGUV 209-021
+    scenario = STOCK.vary({"tackle.chain.size": f"{size} mm", "tackle.chain.grade": 30})
+    assert not unfit("chain link worn", scenario, measured=f"{0.9 * size:.6g} mm")
+    assert unfit("chain link worn", scenario, measured=f"{0.9 * size - 0.01:.6g} mm")
+
+
+def test_a_worn_link_is_graded_as_the_standards_print_it() -> None:
+    """NAVFAC MO-124, 6.2.2, Lloyd's Register naval survey guidance 12.1.1 and 12.1.2, EN 818-6: all read."""
+    printed = {
+        0.95: ("in use", "good", "in use"),
+        0.90: ("in use", "good", "in use"),  # 90 % or greater: good
+        0.89: ("withdraw", "fair", "in use"),
+        0.88: ("withdraw", "fair", "renew"),  # worn by 12 % or greater
+        0.85: ("withdraw", "fair", "remove at once"),  # 15 per cent or more
+        0.81: ("withdraw", "fair", "remove at once"),
+        0.80: ("withdraw", "poor", "remove at once"),  # 80 % or less
+    }
+    for share, grades in printed.items():
+        assert tuple(wear_grades(share).values()) == grades, share
 
 
 @pytest.mark.parametrize(("inches", "wear"), [(3 / 8, 5 / 64), (1 / 2, 7 / 64)])
@@ -86,10 +109,15 @@ def test_regalvanised_no_more_than_twice() -> None:
 
 
 def test_a_worn_shackle() -> None:
-    scenario = STOCK.vary({"tackle.fittings.anchor_shackle.size": "10 mm"})  # 3/8 in, 9.525 mm
-    assert found("shackle worn", scenario, measured="9 mm").likely == pytest.approx((9 / 9.525) ** 2)
-    assert not unfit("shackle worn", scenario, measured="8.58 mm")
-    assert unfit("shackle worn", scenario, measured="8.57 mm")  # 10 % worn, ASME B30.26 [reprint]: 8.5725 mm
+    # out below 9.0 mm: EN 13889, read in a maker's manual; inch by ASME B30.26 [reprint]
+    metric = STOCK.vary({"tackle.fittings.anchor_shackle.size": "10 mm"})
+    assert found("shackle worn", metric, measured="9.5 mm").likely == pytest.approx(0.95**2)
+    assert not unfit("shackle worn", metric, measured="9 mm")
+    assert unfit("shackle worn", metric, measured="8.99 mm")
+    inch = STOCK.vary({"tackle.fittings.anchor_shackle.size": "3/8 in"})  # 9.525 mm, out below 8.5725
+    assert found("shackle worn", inch, measured="9 mm").likely == pytest.approx((9 / 9.525) ** 2)
+    assert not unfit("shackle worn", inch, measured="8.58 mm")
+    assert unfit("shackle worn", inch, measured="8.57 mm")
 
 
 @pytest.mark.parametrize(("grade", "share"), [("45 degrees", 0.70), ("90 degrees", 0.50)])
@@ -148,8 +176,10 @@ def test_zinc_lasts_and_takes_no_strength() -> None:
 
 def test_a_measurement_is_kept_as_numbers_with_its_limit() -> None:
     worn = effect(STOCK, Finding(kind="chain link worn", measured=quantity(7.0, "mm"))).measured
-    limit = 0.272 * INCH  # least thickness of chain of 8 mm, ASME B30.9, read in a reprint
-    assert worn == Measurement("link wear", pytest.approx(7e-3), pytest.approx(8e-3), pytest.approx(limit))
+    limit = 0.9 * 8e-3  # of the mean diameter, EN 818-6, read in chain makers' manuals
+    assert worn == Measurement(
+        "link wear", pytest.approx(7e-3), pytest.approx(8e-3), pytest.approx(limit), "EN 818-6"
+    )
     assert effect(STOCK, Finding(kind="chain link cracked")).measured is None
 
 
@@ -254,12 +284,54 @@ def test_one_more_finding_never_leaves_more(
 
 
 def test_what_cannot_be_seen_widens_the_range() -> None:
-    for kind in (
-        "chain coated",
-        "anchor hidden by coating",
-        "swivel hidden rust",
-        "strong point hidden beneath",
-    ):
+    for kind in ("chain coated", "anchor hidden by coating"):
         share = found(kind)
         assert share.high == 1.0, "it may be sound"
         assert share.high - share.low >= 0.3, "and it may not"
+
+
+@pytest.mark.parametrize(
+    ("kind", "more"),
+    [
+        ("shackle pin not moused", {}),
+        ("rope join shackle not moused", {}),
+        ("swivel hidden rust", {}),
+        ("strong point hidden beneath", {}),
+        ("rope core hidden", {"part": "rope"}),
+    ],
+)
+def test_a_doubt_is_told_in_words_and_takes_no_share(kind: str, more: dict[str, str]) -> None:
+    doubt = effect(STOCK, Finding.model_validate({"kind": kind, **more}))
+    assert (doubt.strength, doubt.counted) == (WHOLE, "words")
+    assert doubt.finding.row()["behaviour"]
+
+
+def test_wear_measured_bright_is_not_reduced_for_rust_again() -> None:
+    """The caliper stood on clean steel: the lower of section and rust counts, not their product."""
+    worn, rusted = (
+        {"kind": "chain link worn", "measured": "7.2 mm"},
+        {"kind": "chain rusted", "grade": "flaking"},
+    )
+    both = states(STOCK.vary({"survey.findings": [rusted, worn]}))["chain"]
+    assert both.strength.likely == pytest.approx(0.81)  # 7.2² over 8²; flaking alone leaves 0.88
+    pitted = {"kind": "chain rusted", "grade": "pitted"}
+    deep = states(STOCK.vary({"survey.findings": [pitted, worn]}))["chain"]
+    assert deep.strength.likely == 0.65  # pits elsewhere go deeper (judgement, as in the table)
+    told = [entry.counted for entry in both.effects]
+    assert told == ["measured", ""]
+
+
+@pytest.mark.parametrize(("logged", "found"), [(2, None), (0, 2), (2, 2), (1, 2), (2, 1)])
+def test_regalvanising_counts_once_wherever_it_was_entered(logged: int, found: int | None) -> None:
+    entered = [] if found is None else [{"kind": "chain regalvanised", "measured": found}]
+    scenario = STOCK.vary({"survey.log.times_regalvanised": logged, "survey.findings": entered})
+    assert tuple(states(scenario)["chain"].strength) == (0.8, 0.9, 0.97)  # twice, judgement
+
+
+def test_a_windlass_used_as_strong_point_holds_the_chain_whatever_snubber_is_aboard() -> None:
+    used = STOCK.vary({"survey.findings": [{"kind": "windlass used as strong point"}]})
+    assert si(used.tackle.snubber.length) > 0
+    behaves = behaving(used)
+    assert si(behaves.tackle.snubber.length) == 0
+    assert behaves.tackle.fittings.windlass.chain_held_by == "windlass"
+    assert not any(segment.law for segment in assemble(behaves).segments)

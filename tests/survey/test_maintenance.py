@@ -26,7 +26,7 @@ def logged(**dates: str) -> Scenario:
 def test_laid_out_yearly() -> None:
     # yearly: common practice, no source
     found = due(logged(laid_out="2025-03-10"), "Lay the whole rode out")
-    assert (found.date, found.every) == (datetime.date(2026, 3, 10), 365)
+    assert (found.date, found.every) == (datetime.date(2026, 3, 10), datetime.timedelta(365))
 
 
 def test_turned_end_for_end_yearly_and_new_chain_counts() -> None:
@@ -93,3 +93,11 @@ def test_soonest_first() -> None:
     dates = [entry.date for entry in calendar(STOCK.vary({"survey.findings": EVERY}), TODAY)]
     assert dates == sorted(dates)
     assert dates[0] >= TODAY
+
+
+def test_a_survey_is_due_a_year_after_itself() -> None:
+    dated = STOCK.vary({"survey.date": "2025-04-12", "survey.looked_at": ["chain"]})
+    again = due(dated, "surveyed again", datetime.date(2025, 4, 12))
+    assert (again.date, again.last) == (datetime.date(2026, 4, 12), datetime.date(2025, 4, 12))  # every year
+    empty = STOCK.vary({"survey.date": "2025-04-12"})
+    assert due(empty, "surveyed again", datetime.date(2025, 4, 12)).last is None, "nothing was looked at"

@@ -47,12 +47,15 @@ def test_the_neglected_sloop_by_hand() -> None:
     bend = 1 - 0.5 / math.sqrt(2 * 40 / 14)  # over a roller of 40 mm (judgement), curve from memory
     sections = {
         "anchor": 2 * proof,
-        "anchor shackle": 5 * 0.75 * SHORT_TON / 1000 * 0.9,  # RR-C-271 5/16 in [reprint]; not moused
+        "anchor shackle": 5
+        * 0.75
+        * SHORT_TON
+        / 1000,  # RR-C-271 5/16 in [reprint]; not moused: told in words
         "swivel": 5 * 1250 * POUND_FORCE / 1000 * 0.5,  # 5/16 in, memory; jaw to the anchor (judgement)
         "joining link": 5 * 1760 * POUND_FORCE / 1000,  # quick link of 5/16 in, memory
-        "chain": 32
-        * (6.8 / 8) ** 2
-        * 0.88,  # ISO 4565 8 mm grade 30 [reprint]; worn; flaking rust (judgement)
+        # ISO 4565 8 mm grade 30 [reprint]; worn, measured bright: not reduced for rust again; regalvanised
+        # once, by the log (judgement)
+        "chain": 32 * (6.8 / 8) ** 2 * 0.95,
         "snubber end": 32 * 0.9,  # hook on the chain (judgement)
         "snubber": snubber,
         "lead": snubber * bend * 0.95,
@@ -68,7 +71,7 @@ def test_the_neglected_sloop_by_hand() -> None:
     first, second = sorted(sections, key=lambda key: sections[key] / loads[key])[:2]
     assert (first, second) == ("lead", "strong point")
     assert (found.weakest.key, found.next_weakest.key) == (first, second)
-    assert {part.key for part in found.unfit} == {"chain", "snubber"}  # 6.8 < 6.9 mm, ASME; 0.38 < half
+    assert {part.key for part in found.unfit} == {"chain", "snubber"}  # 6.8 < 7.2 mm, EN 818-6; 0.38 < half
     assert sentence(found, "metric").startswith(
         "WARNING The chain 8 mm grade 30 and the snubber 14 mm are not fit for use. They can fail under load "
         "and leave the boat adrift. Do not anchor on them until they are replaced or repaired. "
@@ -117,7 +120,7 @@ def test_the_motor_cruiser_by_hand() -> None:
         * 0.95
         * 0.85
         * 0.6,  # no chafe gear; sharp (judgements)
-        "strong point": bolts * 0.7 * 0.85,  # washers; hidden (judgements)
+        "strong point": bolts * 0.7,  # washers (judgement); hidden: told in words
     }
     for key, load in sections.items():
         assert likely(found, key) == pytest.approx(load, rel=0.002), key
@@ -149,8 +152,12 @@ def test_all_findings_taken_away_restore_the_table() -> None:
     assert appraise(healed).weakest == appraise(STOCK).weakest
 
 
+# A windlass used as strong point takes the snubber's place: other parts are then in line.
+OF_STRENGTH = [found for found in EVERY if found["kind"] != "windlass used as strong point"]
+
+
 @settings(max_examples=40, deadline=None)
-@given(st.lists(st.sampled_from(EVERY), max_size=12), st.sampled_from(EVERY))
+@given(st.lists(st.sampled_from(OF_STRENGTH), max_size=12), st.sampled_from(OF_STRENGTH))
 def test_no_finding_ever_raises_a_capacity(
     findings: list[dict[str, object]], more: dict[str, object]
 ) -> None:

@@ -213,5 +213,5 @@ def test_the_explorer_leads_to_a_notebook_that_ships_and_runs() -> None:
     assert ships_in(notebook)
     assert f'href="{PROOFS}"' in standing_cautions()
     screen = Explorer(Scenario().vary({"weather.duration": "1 min"}))
-    more = screen.children[1].children[-1]
-    assert "anchorsim-more" in more._dom_classes and PROOFS in more.children[0].value
+    (entries,) = (box for box in screen.children if "anchorsim-inputs" in box._dom_classes)
+    assert PROOFS in entries.children[-1].value

@@ -33,13 +33,13 @@ def _spells(changes, seeds):
     scenario = Scenario().vary({**HEAVY, **GALE, **dict(changes)})
     runs = [simulate(scenario, seed=seed, holding_quantile=SURE) for seed in seeds]
     assert not any(run.drag_distance.m for run in runs)
-    heading = [np.unwrap(run.track.heading)[600:] for run in runs]  # from the second minute on
+    heading = [np.unwrap(run.si.heading)[600:] for run in runs]  # from the second minute on
     from_ = np.radians(225.0)
-    across = [(run.track.x * np.sin(from_) - run.track.y * np.cos(from_))[600:] for run in runs]
+    across = [(run.si.x * np.sin(from_) - run.si.y * np.cos(from_))[600:] for run in runs]
     return {
-        "peak": np.array([run.peak_bow_load for run in runs]),
-        "mean": np.array([run.track.bow_load.mean() for run in runs]),
-        "uplift": np.degrees([run.peak_uplift for run in runs]),
+        "peak": np.array([run.si.peak_load for run in runs]),
+        "mean": np.array([run.si.bow_load.mean() for run in runs]),
+        "uplift": np.degrees([run.si.peak_uplift for run in runs]),
         "yaw": np.degrees([np.std(values) for values in heading]),
         "across": np.array([np.std(values) for values in across]),
     }

@@ -13,7 +13,7 @@ from anchorsim.numerics.interval import Interval
 from anchorsim.planning.advice import Advice, advise
 from anchorsim.planning.measures import Candidate, candidates, together
 from anchorsim.risk.assessment import Assessment
-from anchorsim.risk.limits import Limit
+from anchorsim.risk.limit_search import Limit, LimitSI
 from anchorsim.risk.monte_carlo import spells
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import advice as wording
@@ -130,7 +130,7 @@ def at(knots: float | None, beyond: str = "") -> Limit:
         if knots is None
         else Interval(*(si(quantity(each, "knot")) for each in (knots - 1, knots, knots + 2)))
     )
-    return Limit("weather.mean_wind", 0.05, found, (2.5, 35.0), beyond, 100)  # type: ignore[arg-type]
+    return Limit("weather.mean_wind", 0.05, found, LimitSI((2.5, 35.0), "m/s"), beyond, 100)  # type: ignore[arg-type]
 
 
 def test_leaving_is_told_with_its_wind_where_that_was_sought() -> None:

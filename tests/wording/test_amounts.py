@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from anchorsim.numerics.interval import Interval
-from anchorsim.wording.amounts import hundredths, length
+from anchorsim.wording.amounts import bearing, hundredths, length
 
 
 @pytest.mark.parametrize(
@@ -37,3 +39,19 @@ def test_a_chance_in_hundredths(low: float, likely: float, high: float, shown: t
 def test_a_length(metres: float, metric: str, us: str) -> None:
     """A foot is 0.3048 m (the international yard and pound agreement of 1959)."""
     assert (length(metres, "metric"), length(metres, "US")) == (metric, us)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "shown"),
+    [
+        (225.0, "225° (SW)"),
+        (11.2, "011° (N)"),
+        (11.3, "011° (NNE)"),
+        (348.7, "349° (NNW)"),
+        (359.6, "000° (N)"),
+        (-90.0, "270° (W)"),
+    ],
+)
+def test_a_bearing_has_its_point_of_the_compass(degrees: float, shown: str) -> None:
+    """A card of sixteen points has one every 22½°, so that each reaches 11¼° to either side."""
+    assert bearing(math.radians(degrees)) == shown

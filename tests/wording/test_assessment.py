@@ -154,10 +154,10 @@ def test_what_is_said_of_waves_is_so() -> None:
     assert waves(Scenario()).height == 0.0
     given = Scenario().vary({"weather.wave_height": "0.5 m"})
     raised = Scenario().vary({"spot.fetches": [{"bearing": "225 degree", "distance": "2 km"}]})
-    calm = simulate(Scenario(), seed=1).peak_bow_load
+    calm = simulate(Scenario(), seed=1).si.peak_load
     for scenario in (given, raised):
         assert waves(scenario).height > 0.0
-        assert simulate(scenario, seed=1).peak_bow_load != calm
+        assert simulate(scenario, seed=1).si.peak_load != calm
 
 
 def test_a_peak_load_that_dragging_caps_is_said_to_be() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from anchorsim.risk.clearances import Clearance, Kind, Thing
+from anchorsim.risk.clearances import Clearance, ClearanceSI, Kind, Thing
 from anchorsim.wording.amounts import of_spells
 from anchorsim.wording.assessment import clearance
 
@@ -15,14 +15,14 @@ from anchorsim.wording.assessment import clearance
     [("danger", "hits the bar"), ("neighbour", "hits the bar"), ("shoal", "goes aground on the bar")],
 )
 def test_what_she_does_to_it_and_how_often(kind: Kind, does: str) -> None:
-    often = Clearance(Thing("the bar", kind), np.array([0.0] * 30 + [7.0] * 70))
+    often = Clearance(Thing("the bar", kind), ClearanceSI(np.array([0.0] * 30 + [7.0] * 70)))
     assert clearance(often) == f"The boat {does} in {of_spells(often.touched)}."
     assert of_spells(often.touched).startswith("30 of 100 spells (")
 
 
 def test_how_near_she_comes_where_she_seldom_touches_it() -> None:
     """The twentieth of a hundred: between the 5th and the 6th of distances from 1 m in steps of 0.1 m."""
-    seldom = Clearance(Thing("the bar", "danger"), 1.0 + 0.1 * np.arange(100))
+    seldom = Clearance(Thing("the bar", "danger"), ClearanceSI(1.0 + 0.1 * np.arange(100)))
     assert seldom.near.likely == pytest.approx(1.495)
     told = f"The boat hits the bar in {of_spells(seldom.touched)}."
     assert clearance(seldom) == f"{told} In 95 of 100 spells she clears it by 1.5 m or more."

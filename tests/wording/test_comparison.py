@@ -7,13 +7,18 @@ from invented_spells import invented
 
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.comparison import Comparison, Variant
-from anchorsim.risk.limits import Limit
+from anchorsim.risk.limit_search import Limit, LimitSI
 from anchorsim.wording import comparison
 from anchorsim.wording.amounts import of_spells
 
 KNOT = 1852 / 3600
 LIMIT = Limit(
-    "weather.mean_wind", 0.05, Interval(30 * KNOT, 31 * KNOT, 33 * KNOT), (5 * KNOT, 80 * KNOT), "", 100
+    "weather.mean_wind",
+    0.05,
+    Interval(30 * KNOT, 31 * KNOT, 33 * KNOT),
+    LimitSI((5 * KNOT, 80 * KNOT), "m/s"),
+    "",
+    100,
 )
 LOADS = [1000.0 + 10.0 * number for number in range(100)]
 RADII = [40.0 + 0.1 * number for number in range(100)]

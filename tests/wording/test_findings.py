@@ -29,7 +29,7 @@ def measured(kind: str, system: str = "metric", **more: object) -> str:
         (
             "chain link worn",
             {"measured": "7 mm"},
-            "7 mm of 8 mm left, 77 % of the section. Wear limit 6.91 mm.",
+            "7 mm of 8 mm left, 77 % of the section. Wear limit 7.2 mm (EN 818-6).",
         ),
         # 13 / 14; the limit of 0.9 is a judgement
         (
@@ -39,7 +39,7 @@ def measured(kind: str, system: str = "metric", **more: object) -> str:
         ),
         ("chain links stretched", {"measured": "3 percent"}, "Stretched 3 %; limit 5 %."),  # BG BAU, read
         # twice and six tucks: common practice, no source
-        ("chain regalvanised", {"measured": 1}, "Regalvanised 1 time; limit 2."),
+        ("chain regalvanised", {"measured": 1}, "Regalvanised once; limit 2."),
         ("chain regalvanised", {"measured": 3}, "Regalvanised 3 times; limit 2."),
         ("splice of few tucks", {"measured": 4}, "4 full tucks; 6 needed."),
         ("rope old and in the sun", {"part": "rope", "measured": "11 year"}, "11 years old."),
@@ -59,7 +59,7 @@ def test_what_was_measured_stands_beside_its_limit(kind: str, more: dict[str, ob
 def test_sizes_are_in_inches_for_who_wants_them() -> None:
     # 7 mm = 0.276 in, 8 mm = 0.315 in, NIST SP 811
     said = measured("chain link worn", "US", measured="7 mm")
-    assert said == "0.276 in of 0.315 in left, 77 % of the section. Wear limit 0.272 in."
+    assert said == "0.276 in of 0.315 in left, 77 % of the section. Wear limit 0.283 in (EN 818-6)."
 
 
 @pytest.mark.parametrize("given", EVERY, ids=lambda found: " ".join(map(str, found.values())))

@@ -24,9 +24,9 @@ from anchorsim.strength.compatibility import URGENCIES
 PACKAGE = Path(anchorsim.__file__).parent
 ROOT = Path(__file__).parents[2]
 SPOKEN = (  # rooms whose strings people may read; errors about arguments of functions are not among them
-    "wording", "strength", "survey", "report", "explorer", "figures", "cli", "jupyter", "scenario", "environment", "core",
+    "wording", "strength", "survey", "report", "explorer", "classroom", "figures", "cli", "jupyter", "scenario", "environment", "core",
 )  # fmt: skip
-MAY_KNOW_UNITS = ("core", "wording", "figures", "report", "explorer", "cli")
+MAY_KNOW_UNITS = ("core", "wording", "figures", "report", "explorer", "classroom", "cli")
 UNIT_SYSTEM = {"System", "SYSTEMS", "show", "unit_in", "us_unit"}
 READ = ("title", "what", "check", "remedy", "behaviour", "measure", "label", "meaning", "source")  # columns
 TABLES = (

@@ -9,7 +9,7 @@ import pytest
 
 from anchorsim.core.units import System
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.limits import Limit
+from anchorsim.risk.limit_search import Limit, LimitSI
 from anchorsim.wording import limits
 
 KNOT = 1852 / 3600  # m/s, the international nautical mile
@@ -20,7 +20,12 @@ def limit(
     *ends: float, path: str = "weather.mean_wind", tried: tuple[float, float] = WIND, **more: Any
 ) -> Limit:
     told = {"chance": 0.05, "beyond": "", "spells": 200, **more}
-    return Limit(path, found=Interval(*ends) if ends else None, tried=tried, **told)
+    return Limit(
+        path,
+        found=Interval(*ends) if ends else None,
+        si=LimitSI(tried, "" if path == "tackle.scope" else "m" if "length" in path else "m/s"),
+        **told,
+    )
 
 
 @pytest.mark.parametrize(

@@ -43,7 +43,7 @@ def test_why_the_chain_is_regalvanised() -> None:
     chain = STOCK.vary({"survey.findings": [thin], "survey.log.times_regalvanised": 1})
     said = why(due(chain, "Have the chain regalvanised"), "metric")
     # 40 µm at 2 to 4 µm a year, ISO 14713, read in a reprint
-    assert said == "Zinc left for about 10 to 20 years (C4, ISO 14713). Regalvanised 1 time; limit 2."
+    assert said == "Zinc left for about 10 to 20 years (C4, ISO 14713). Regalvanised once; limit 2."
 
 
 def test_a_fault_is_repaired_and_rechecked_by_its_title() -> None:
@@ -69,7 +69,7 @@ def test_another_library_opens_the_file() -> None:
     assert len({event.uid.value for event in events}) == len(events)
     repeats = [event for event in events if hasattr(event, "rrule")]
     assert {event.rrule.value for event in repeats} == {
-        f"FREQ=DAILY;INTERVAL={entry.every}" for entry in dues if entry.every
+        f"FREQ=DAILY;INTERVAL={entry.every.days}" for entry in dues if entry.every
     }
 
 

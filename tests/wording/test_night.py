@@ -6,7 +6,7 @@ import dataclasses
 
 from invented_spells import invented
 
-from anchorsim.planning.night import Hour, Night
+from anchorsim.planning.night import Hour, HourSI, Night, NightSI
 from anchorsim.risk.assessment import Assessment
 from anchorsim.scenario.forecast import Forecast, make_forecast
 from anchorsim.scenario.scenario import Scenario
@@ -29,14 +29,13 @@ def forecast(first: str, *, hours: int, date: str = "") -> Forecast:
 
 def night(given: Forecast, *found: Assessment) -> Night:
     hours = [
-        Hour(
+        Hour(HourSI(
             time=float(time), lasts=float(lasts), mean_wind=10.0, gust=14.0, direction=3.9, current=0.0, current_set=0.0,
             tide=0.0, depth=6.0, scope=5.0, scenario=Scenario(), bearing=0.8, distance=30.0,
-            assessment=assessment,
-        )
-        for time, lasts, assessment in zip(given.time, given.lasts, found, strict=True)
+        ), assessment)
+        for time, lasts, assessment in zip(given.si.time, given.si.lasts, found, strict=True)
     ]  # fmt: skip
-    return Night(Scenario(), given, None, 8, 30.0, tuple(hours), ())
+    return Night(Scenario(), given, None, 8, tuple(hours), (), NightSI(30.0))
 
 
 def test_a_night_over_the_limit_says_by_when_to_leave() -> None:

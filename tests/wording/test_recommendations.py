@@ -7,20 +7,28 @@ import math
 
 import pytest
 
-from anchorsim.scenario.findings import Finding
+from anchorsim.scenario.findings import OTHER, Finding
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.strength.compatibility import misfits
 from anchorsim.strength.degradation import effect
-from anchorsim.survey.recommendations import Figures, Recommendation
+from anchorsim.survey.recommendations import Figures, FiguresSI, Recommendation
 from anchorsim.wording import cautions
-from anchorsim.wording.recommendations import GOOD_PRACTICE, NOT_CALCULATED, benefit, duties, remedy, wrong
+from anchorsim.wording.recommendations import (
+    GOOD_PRACTICE,
+    NOT_CALCULATED,
+    benefit,
+    duties,
+    remedy,
+    standard,
+    wrong,
+)
 
 STOCK = Scenario()
 FIGURES = Figures(
-    utilisation=0.6, safety=4.0, weakest="Chain 8 mm grade 40", weakest_safety=4.0, peak=3000.0,
-    holding=5000.0, drags=3, spells=8,
+    utilisation=0.6, today=0.3, safety=4.0, weakest="Chain 8 mm grade 40", weakest_safety=4.0, drags=3,
+    spells=8, si=FiguresSI(peak=3000.0, holding=5000.0, load=3000.0, strength=12000.0),
 )  # fmt: skip
-WORN = Finding.model_validate({"kind": "chain link worn", "measured": "7 mm"})
+WORN = Finding.model_validate({"kind": "chain link worn", "measured": "7.5 mm"})
 
 
 def advised(*kinds: Finding, after: Figures = FIGURES, before: Figures = FIGURES) -> Recommendation:
@@ -32,12 +40,27 @@ def advised(*kinds: Finding, after: Figures = FIGURES, before: Figures = FIGURES
 
 
 def test_what_is_wrong_begins_with_its_title_and_ends_with_what_was_measured() -> None:
-    # 49 / 64 of the section; 0.272 in, ASME B30.9 [reprint]
+    # 7.5² / 8² of the section; 0.9 of 8 mm
     assert wrong(advised(WORN), "metric") == (
         "Worn links. Links are worn where they bear on each other. "
-        "7 mm of 8 mm left, 77 % of the section. Wear limit 6.91 mm."
+        "7.5 mm of 8 mm left, 88 % of the section. Wear limit 7.2 mm (EN 818-6)."
     )
     assert remedy(advised(WORN), "metric") == "Turn end for end. Renew at the wear limit."
+
+
+def test_the_weakest_link_that_a_job_is_about_is_told_once() -> None:
+    after = dataclasses.replace(FIGURES, safety=4.8, weakest_safety=4.8)
+    assert benefit(advised(WORN, after=after), "metric") == ("safety factor 4 → 4.8",)
+    other = dataclasses.replace(after, weakest="Anchor, plough")
+    assert len(benefit(advised(WORN, after=other), "metric")) == 2
+
+
+def test_what_the_surveyor_found_himself_is_judged_by_him() -> None:
+    own = Finding.model_validate(
+        {"kind": OTHER, "part": "chain", "grade": "A", "words": "Paint on the links"}
+    )
+    assert standard(advised(own)) == "The surveyor, on board."
+    assert standard(advised(own, Finding(kind="chain hockled", part="chain"))) == "Our estimate."
 
 
 def test_the_benefit_is_each_figure_before_and_after() -> None:
@@ -47,7 +70,7 @@ def test_the_benefit_is_each_figure_before_and_after() -> None:
         safety=4.8,
         weakest="Anchor, plough",
         weakest_safety=4.4,
-        peak=2500.0,
+        si=FiguresSI(peak=2500.0, holding=5000.0, load=2500.0, strength=12000.0),
         drags=0,
     )
     assert benefit(advised(WORN, after=after), "metric") == (

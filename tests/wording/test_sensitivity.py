@@ -7,7 +7,7 @@ from typing import Literal, get_args
 import pytest
 
 from anchorsim.numerics.interval import Interval
-from anchorsim.risk.sensitivity import Influence, Key, Ranking, Sensitivity, doubts
+from anchorsim.risk.sensitivity import Influence, Key, Ranking, RankingSI, Sensitivity, doubts
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording.sensitivity import LABELS, OF, RANGES, ranking, sentence
 
@@ -30,7 +30,7 @@ UNSEEN = influence("friction", -0.1, 0.2, 0.5)
 
 
 def ranked(*influences: Influence, of: Of = "peak load") -> Ranking:
-    return Ranking(of, 2600.0, 400.0, influences)
+    return Ranking(of, RankingSI(2600.0, 400.0), influences)
 
 
 def found(dragging: Ranking | None, dragged: float = 0.3) -> Sensitivity:

@@ -11,7 +11,7 @@ import pytest
 
 from anchorsim.core.tables import table
 from anchorsim.explorer.controls import groups
-from anchorsim.scenario.findings import Finding, grades_of, measure_of, parts_of
+from anchorsim.scenario.findings import OTHER, Finding, grades_of, measure_of, parts_of
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording import findings
 from anchorsim.wording.cautions import on_part
@@ -52,8 +52,9 @@ def found(kind: str) -> Finding:
         if measure is None
         else {"measured": f"{measure.high:g} {measure.unit}" if measure.unit else measure.high}
     )
+    words = {"words": "Something odd"} if kind == OTHER else {}
     return Finding.model_validate(
-        {"kind": kind, "part": parts_of(kind)[0], "grade": grades_of(kind)[0], **given}
+        {"kind": kind, "part": parts_of(kind)[0], "grade": grades_of(kind)[0], **words, **given}
     )
 
 

@@ -1,131 +1,146 @@
-"""A night at anchor on the screen: a forecast is chosen or brought, and its hours are gone through."""
+"""A night at anchor on the screen: a forecast is chosen or brought, and its hours are stepped through."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Any
 
 import ipywidgets as widgets
 
 from anchorsim.core.errors import AnchorsimError
-from anchorsim.core.markup import macros
-from anchorsim.core.units import System
-from anchorsim.environment.tide import read_tide
 from anchorsim.explorer.boxes import box
-from anchorsim.explorer.files import kept, listed
-from anchorsim.explorer.planning.answer import Answer, Work, button
-from anchorsim.figures import through_the_night, units_of
-from anchorsim.planning.night import Hour, Night, overnight
-from anchorsim.risk.monte_carlo import Cancel, Progress
-from anchorsim.scenario.forecast import read_forecast
-from anchorsim.scenario.scenario import Scenario
+from anchorsim.explorer.files import kept
+from anchorsim.explorer.live_figure import LiveFigure
+from anchorsim.explorer.planning.outlook import Outlook, Told
+from anchorsim.explorer.planning.parts import HourScrubber
+from anchorsim.explorer.planning.together import Together, forecasts
+from anchorsim.figures import marked, nights_together, units_of, update
+from anchorsim.planning.night import Night
 from anchorsim.wording import night as wording
-from anchorsim.wording.amounts import bearing, length, percent, scope, speed
 
-COUNT = 20  # spells in each hour
-
-
-class Anchored(Protocol):
-    """The explorer, as far as a night needs it."""
-
-    @property
-    def wanted(self) -> Scenario: ...
+_HIGH_AND_LOW = "High and low water, a line each:\n17:50 4.2 m\n23:55 0.9 m"
 
 
-class Nights:
-    """What the night is asked with; ``begin`` is told the work to do, ``shows`` an hour to show."""
+class NightPage(Together):
+    """What the night is asked with, and its hours for all set-ups on offer."""
 
-    def __init__(
-        self,
-        screen: Anchored,
-        begin: Callable[[Work], None],
-        shows: Callable[[Scenario], None],
-        over: Callable[[Callable[[], None]], None],
-        count: int,
-    ) -> None:
-        self._screen, self._begin, self._shows, self._over, self._count = screen, begin, shows, over, count
-        self.forecasts = widgets.Dropdown(description="Forecast", options=listed("csv"), value=None)
+    def __init__(self, outlook: Outlook) -> None:
+        self.forecasts = widgets.Dropdown(
+            description="Forecast", options=forecasts("choose one"), style={"description_width": "initial"}
+        )
         self.bring = widgets.FileUpload(accept=".csv,.txt", description="Open forecast (CSV)")
+        self.tide = widgets.ToggleButton(description="Tide", tooltip="Type high and low water")
         self.waters = widgets.Textarea(
-            description="Tide",
-            placeholder="High and low water, a line each:\n17:50 4.2 m\n23:55 0.9 m",
+            placeholder=_HIGH_AND_LOW,
             tooltip="Used if the forecast has no tide. Cover the whole night: one time before it, one after.",
             rows=4,
             continuous_update=False,
+            layout={"display": "none"},
         )
-        self.ask = button("Run the night", "Hour by hour, with the tide, on the rode let out at dusk")
-        self.widgets = [self.forecasts, self.bring, self.waters, self.ask]
-        self.ask.on_click(lambda _: over(lambda: begin(self._work())))
+        self.waters.add_class("anchorsim-waters")
+        self.hours, self.drawn = HourScrubber(), box("anchorsim-night")
+        self._showing = False
+        self._of: Told | None = None
+        tools = [self.forecasts, self.bring, self.tide, self.waters]
+        super().__init__(outlook, tools, [self.hours, self.drawn])
+        over = outlook.pace.hand_over
+        self.forecasts.observe(lambda change: over(lambda: self._choose(change["new"])), "value")
         self.bring.observe(lambda change: over(lambda: self._brought(change["new"])), "value")
+        self.waters.observe(lambda change: over(lambda: self._typed(change["new"])), "value")
+        self.tide.observe(lambda change: self._unfold(change["new"]), "value")
+        self.hours.observe(lambda _: over(self._mark), "value")
+        self.hours.on_msg(lambda _, content, __: over(lambda: self._open(content)))
+
+    def invitation(self) -> str:
+        """What to do first."""
+        return "Choose a forecast, or open one as a CSV file." if not self.screen.state.forecast else ""
+
+    def tell(self) -> None:
+        """Tell what was found, in the units and colours of the screen."""
+        self._show_choice()
+        told = self.outlook.told
+        nights = {} if told is None else told.nights
+        self._step(told, nights)
+        super().tell()
+        self._draw(nights)
+
+    def _show_choice(self) -> None:
+        state = self.screen.state
+        options = forecasts("choose one")
+        self._showing = True
+        try:
+            if list(self.forecasts.options) != options:
+                self.forecasts.options = options
+            self.forecasts.value = state.forecast if state.forecast in {name for _, name in options} else ""
+            if self.waters.value != state.waters:
+                self.waters.value = state.waters
+        finally:
+            self._showing = False
+
+    def _choose(self, name: str | None) -> None:
+        if not self._showing and name is not None:
+            self.screen.remember(forecast=name)
+
+    def _typed(self, waters: str) -> None:
+        if not self._showing:
+            self.screen.remember(waters=waters)
+
+    def _unfold(self, open_: bool) -> None:
+        self.waters.layout.display = None if open_ else "none"
 
     def _brought(self, uploaded: tuple[dict[str, Any], ...]) -> None:
         try:
             target = kept(uploaded, "forecast")
         except AnchorsimError as error:
-            self._begin(_refusal(error))
+            self.outlook.refuse(error)
             return
-        if target is None:
+        if target is not None:
+            self.screen.remember(forecast=target.name)
+
+    def _step(self, told: Told | None, nights: dict[str, Night]) -> None:
+        """Fill the scrubber in; a night that is shown for the first time is looked at in its worst hour."""
+        with self.hours.hold_sync():
+            if not nights:
+                self.hours.names, self.hours.lines, self.hours.afloat = [], [], []
+                return
+            system, first = self.screen.state.system, next(iter(nights.values()))
+            places = range(len(first.hours))
+            here = None if self.outlook.old else nights.get(self.outlook.here)
+            self.hours.lines = [wording.together(nights, place, system) for place in places]
+            self.hours.afloat = [here is not None and not here.hours[place].aground for place in places]
+            names = [first.forecast.clock.text(hour.si.time) for hour in first.hours]
+            if self._of is None or told is None or self._of.question.forecast != told.question.forecast:
+                worst = (here or first).worst
+                self.hours.value = next(
+                    (place for place in places if (here or first).hours[place] is worst), 0
+                )
+            self.hours.names = names
+            self._of = told
+
+    def _draw(self, nights: dict[str, Night]) -> None:
+        if not nights:
+            self.drawn.children = ()
             return
-        others = [entry for entry in listed("csv") if entry[1] != target]
-        self.forecasts.options = [*others, (target.stem, target)]
-        self.forecasts.value = target
+        units = units_of(self.screen.state.system)
+        names = {row.letter: row.name for row in self.outlook.rows()}
+        picture = nights_together(nights, names, units=units, look=self.screen.look, still=self._at(nights))
+        shown = self.drawn.children[0] if self.drawn.children else None
+        if shown is not None and [trace.name for trace in shown.data] == [
+            trace.name for trace in picture.data
+        ]:
+            update(shown, picture)
+        else:
+            self.drawn.children = (LiveFigure(picture),)
 
-    def _work(self) -> Work:
-        scenario, path, waters = self._screen.wanted, self.forecasts.value, self.waters.value
+    def _mark(self) -> None:
+        """Show in the picture which hour is looked at."""
+        nights = {} if self.outlook.told is None else self.outlook.told.nights
+        if nights and self.drawn.children:
+            units = units_of(self.screen.state.system)
+            self.drawn.children[0].layout.shapes = marked(nights, units, self.screen.look, self._at(nights))
 
-        def work(progress: Progress, cancel: Cancel) -> Callable[..., Answer]:
-            if path is None:
-                raise ValueError("Choose a forecast first.")
-            curve = read_tide(waters) if waters.strip() else None
-            forecast, count = read_forecast(path), self._count
-            found = overnight(scenario, forecast, curve, count=count, progress=progress, cancel=cancel)
-            return lambda system, look: Answer(
-                [widgets.HTML(_sentences(found, system))],
-                through_the_night(found, units=units_of(system), look=look),
-                [self._scrub(found)],
-                of_screen=False,
-            )
+    def _at(self, nights: dict[str, Night]) -> int:
+        return min(self.hours.value, len(next(iter(nights.values())).hours) - 1)
 
-        return work
-
-    def _scrub(self, found: Night) -> widgets.Widget:
-        """A slider through the hours: each is shown in the views above."""
-        clock = found.forecast.clock
-        hours = [(clock.text(hour.time), hour.scenario) for hour in found.hours if hour.scenario is not None]
-        names = [name for name, _ in hours]
-        slider = widgets.SelectionSlider(
-            description="Show hour", options=names, continuous_update=False, layout={"width": "100%"}
-        )
-        slider.style.description_width = "initial"
-        known = dict(hours)
-        slider.observe(lambda change: self._over(lambda: self._shows(known[change["new"]])), "value")
-        return box("anchorsim-tools", [slider])
-
-
-def _sentences(found: Night, system: System) -> str:
-    rows = [_row(found, hour, system) for hour in found.hours]
-    said, cautions = wording.sentence(found, system), list(wording.cautions(found))
-    return macros("explorer/planning/words.html").night(said, cautions, rows, wording.NOTE)
-
-
-def _row(found: Night, hour: Hour, system: System) -> tuple[str, ...]:
-    blows = f"{speed(hour.mean_wind, system)}, {speed(hour.gust, system)}"
-    if hour.sea:
-        blows += f", {length(hour.sea, system)}"
-    head = (found.forecast.clock.text(hour.time), length(hour.depth, system))
-    if hour.assessment is None:
-        return (*head, "aground" if hour.aground else "not calculated", blows, "", "", "", "")
-    place = f"{length(hour.distance, system)} at {bearing(hour.bearing)}"
-    part = hour.assessment.most_loaded
-    counts = hour.assessment.count("dragged"), hour.assessment.count("failed")
-    chances = (f"{count} of {len(hour.assessment)}" for count in counts)
-    return (*head, scope(hour.scope), blows, place, *chances, f"{part.name}: {percent(part.use.likely)}")
-
-
-def _refusal(error: AnchorsimError) -> Work:
-    """Work that comes to nothing but what is wrong."""
-
-    def work(progress: Progress, cancel: Cancel) -> Callable[..., Answer]:
-        raise error
-
-    return work
+    def _open(self, content: dict[str, Any]) -> None:
+        if content.get("do") == "open":
+            self.outlook.open_hour(int(content.get("hour", 0)))

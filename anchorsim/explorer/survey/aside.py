@@ -1,68 +1,82 @@
-"""The guided survey within the explorer: in place of the views, on the same scenario, and back."""
+"""The guided survey as a page of the explorer, on the same scenario."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Any, Protocol
 
 import ipywidgets as widgets
 
-from anchorsim.explorer.survey.file import SurveyFile
-from anchorsim.scenario.scenario import Scenario
-
-if TYPE_CHECKING:
-    from anchorsim.explorer.survey.screen import TackleSurvey
+from anchorsim.core.units import System
+from anchorsim.core.writing import digest
+from anchorsim.explorer.boxes import box
+from anchorsim.explorer.survey.file import SurveyFile, last_one
+from anchorsim.explorer.survey.screen import TackleSurvey
+from anchorsim.scenario.scenario import Scenario, ScenarioError
 
 
 class Opens(Protocol):
-    """The explorer, as far as the survey needs it: its last child is the screen that makes room."""
+    """The explorer, as far as the survey needs it."""
 
-    scenario: Scenario
-    children: Any
     files: Any
+
+    @property
+    def system(self) -> System: ...
+
+    @property
+    def wanted(self) -> Scenario: ...
 
     def turn_to(self, scenario: Scenario) -> None: ...
 
+    def recorded(self, scenario: Scenario) -> None: ...
+
 
 class Aside:
-    """A button for the explorer's tools, and what it opens."""
+    """The survey's page: made when it is first opened, and saved when it is left."""
 
-    def __init__(self, explorer: Opens, over: Callable[[Callable[[], None]], None]) -> None:
-        self._explorer, self._over = explorer, over
+    def __init__(self, explorer: Opens) -> None:
+        self._explorer = explorer
         self.survey: TackleSurvey | None = None
-        self.button = widgets.Button(description="Survey", tooltip="Inspect the ground tackle part by part")
-        self.button.on_click(lambda _: over(self._open))
+        self.page: widgets.Box = box("anchorsim-survey-page")
 
-    def _open(self) -> None:
-        from anchorsim.explorer.survey.screen import TackleSurvey  # noqa: PLC0415 - only who surveys waits for it
-
-        explorer = self._explorer
-        survey = self.survey
+    def enter(self) -> None:
+        """Go on with the survey of the scenario on screen."""
+        scenario, survey = self._explorer.wanted, self.survey
         if survey is None:
-            survey = self.survey = TackleSurvey(explorer.scenario, self._file())
-            back = widgets.Button(description="Back to the explorer")
-            back.on_click(lambda _: self._over(self._close))
-            survey.offer(back)
-            explorer.children = (*explorer.children, survey)
-        elif explorer.scenario != survey.scenario:
-            same = explorer.scenario.survey == survey.scenario.survey
-            survey.turn_to(explorer.scenario, survey.file if same else self._file())
-        explorer.children[-2].layout.display = "none"
-        survey.layout.display = None
+            survey = self.survey = TackleSurvey(scenario, self._file(), self._explorer.system)
+            survey.tell = self._explorer.recorded
+            survey.remove_class("anchorsim-explorer")
+            survey.units.layout.display = "none"  # the explorer's head has that button
+            self.page.children = (survey,)
+        elif scenario != survey.scenario:
+            same = scenario.survey == survey.scenario.survey
+            survey.turn_to(scenario, survey.file if same else self._file())
+        self.tell()
 
-    def _close(self) -> None:
-        if self.survey is None:
-            return
-        self.survey.save()
-        self._explorer.children[-2].layout.display = None
-        self.survey.layout.display = "none"
-        if self._explorer.scenario != self.survey.scenario:
+    def tell(self) -> None:
+        """Tell it in the explorer's units."""
+        if self.survey is not None:
+            self.survey.units.value = self._explorer.system
+
+    def leave(self) -> None:
+        """Save it, and show what was recorded."""
+        if self.survey is not None:
+            self.survey.save()
             self._explorer.turn_to(self.survey.scenario)
 
     def _file(self) -> SurveyFile:
-        """The file that was opened goes on where it holds a survey; else the survey gets one of its own."""
-        here, files = Path.cwd(), self._explorer.files
-        if files.scenarios.value is None:
-            return SurveyFile(here, seen=files.seen)
-        return SurveyFile.at(here, files.scenarios.value, self._explorer.scenario, files.seen)
+        """The file that was opened goes on where it holds a survey; else the survey gets one of its own.
+
+        After the page was loaded again that is the last one, as long as it holds the very survey.
+        """
+        here, files, scenario = Path.cwd(), self._explorer.files, self._explorer.wanted
+        if files.scenarios.value is not None:
+            return SurveyFile.at(here, files.scenarios.value, scenario, files.seen)
+        last = last_one(here)
+        if last is not None and not scenario.survey.empty:
+            seen = digest(last)
+            with contextlib.suppress(ScenarioError):
+                if Scenario.load(last).survey == scenario.survey:
+                    return SurveyFile.at(here, last, scenario, {**files.seen, last.absolute(): seen})
+        return SurveyFile(here, seen=files.seen)

@@ -7,12 +7,15 @@ from collections.abc import Callable, Sequence
 
 import ipywidgets as widgets
 
-from anchorsim.core.tables import Row, catalogue, table
+from anchorsim.core.tables import Row, table
 from anchorsim.core.units import Quantity, System, quantity, si
 from anchorsim.explorer.controls import LEGS, Changes, Control, chains, choice, mean_wind, ropes, slider
+from anchorsim.explorer.parts.amount import Amount
 from anchorsim.scenario.scenario import Scenario
 
 _LAYOUT = {"width": "auto"}
+_PICTURES = (".png", ".jpg", ".jpeg")
+_BESIDE = "beside this survey's file"
 _STYLE = {"description_width": "140px"}
 
 
@@ -42,22 +45,33 @@ def counted(path: str, label: str, numbers: Sequence[int]) -> Control:
     return choice(path, label, [(str(number), number) for number in numbers])
 
 
-def day(name: str, label: str) -> Control:
-    """A date of the survey or its log, which may be unknown."""
+def day(name: str, label: str, otherwise: Callable[[], datetime.date | None] = lambda: None) -> Control:
+    """A date of the survey or its log; ``otherwise`` gives the day that goes without saying, if any."""
     path = f"survey.{name}"
     widget = widgets.DatePicker(description=label, layout=_LAYOUT, style=_STYLE)
 
     def show(scenario: Scenario, system: System) -> None:
         held: datetime.date | None = scenario.get(path)
-        widget.value = held
+        widget.value = held or otherwise()
 
     return Control(path, widget, lambda: {path: widget.value}, show)
 
 
-def line(path: str, label: str, placeholder: str = "") -> Control:
+def line(path: str, label: str) -> Control:
     """A line of text."""
-    widget = widgets.Text(description=label, placeholder=placeholder, layout=_LAYOUT, style=_STYLE)
-    return _text(path, widget)
+    return _text(path, widgets.Text(description=label, layout=_LAYOUT, style=_STYLE))
+
+
+def file(path: str, label: str, there: Callable[[], list[str]]) -> Control:
+    """The name of a file beside the survey's: one of those that are ``there``, or typed."""
+    widget = widgets.Combobox(description=label, placeholder=_BESIDE, layout=_LAYOUT, style=_STYLE)
+    typed = _text(path, widget)
+
+    def show(scenario: Scenario, system: System) -> None:
+        widget.options = there()
+        typed.show(scenario, system)
+
+    return Control(path, widget, typed.changes, show)
 
 
 def note(path: str, label: str) -> Control:
@@ -75,39 +89,38 @@ def _text(path: str, widget: widgets.DOMWidget) -> Control:
     return Control(path, widget, changes, show)
 
 
-def about() -> list[Control]:
-    """Whose survey it is, and the boat, anchorage and weather that the loads are calculated for."""
-    return [
-        line("title", "Title"),
-        line("survey.surveyor", "Surveyor"),
-        line("survey.client", "Client"),
-        line("survey.place", "Place"),
-        day("date", "Date of survey"),
-        day("log.surveyed", "Last surveyed"),
-        _boat(),
-        slider("survey.deepest", "Deepest anchorage", 0, 40),
-        choice("spot.bottom", "Bottom"),
-        slider("spot.depth", "Charted depth", 2, 25),
-        slider("spot.tide", "Height of tide", 0, 8),
-        mean_wind(),
-        slider("tackle.scope", "Scope", 2, 12),
-        note("survey.notes", "Notes"),
-    ]
+def about(beside: Callable[..., list[str]]) -> dict[str, list[Control]]:
+    """Whose survey it is, and the anchorage and weather that the loads are calculated for, in groups.
 
-
-def _boat() -> Control:
-    """The boats there are; one whose figures were changed shows by her own name."""
-    boats = [(str(row["name"]), model) for model, row in catalogue().items()]
-    control = choice("boat.model", "Boat", boats)
-
-    def show(scenario: Scenario, system: System) -> None:
-        boat = scenario.boat
-        control.widget.options = [
-            (boat.name if model == boat.model else name, model) for name, model in boats
-        ]
-        control.show(scenario, system)
-
-    return Control(control.path, control.widget, control.changes, show)
+    ``beside`` gives the names of the files of some endings that lie beside the survey's.
+    """
+    return {
+        "Survey": [
+            line("title", "Title"),
+            line("survey.surveyor", "Surveyor"),
+            line("survey.client", "Client"),
+            line("survey.place", "Place"),
+            choice("survey.lying", "Seen", [("not said", ""), ("afloat", "afloat"), ("ashore", "ashore")]),
+            day("date", "Date of survey", datetime.date.today),
+            note("survey.asked", "What was asked"),
+            note("survey.notes", "Notes"),
+        ],
+        "Report": [
+            line("survey.number", "Report number"),
+            note("survey.letterhead", "Letterhead"),
+            file("survey.logo", "Logo", lambda: beside(*_PICTURES)),
+            file("survey.previous", "Last survey", lambda: beside(".toml")),
+            day("log.surveyed", "Last surveyed"),
+        ],
+        "Loads are calculated for": [
+            choice("spot.bottom", "Bottom"),
+            slider("spot.depth", "Charted depth", 2, 25),
+            slider("spot.tide", "Height of tide", 0, 8),
+            slider("survey.deepest", "Deepest anchorage", 0, 40),
+            mean_wind("Mean wind"),
+            slider("tackle.scope", "Scope", 2, 12),
+        ],
+    }
 
 
 def _shackle(path: str) -> list[Control]:
@@ -140,27 +153,49 @@ def facts(part: str) -> list[Control]:
     return _FACTS[part]()
 
 
+def in_short(controls: Sequence[Control]) -> str:
+    """What is chosen and set, in a line; dates and what is nought are left to the controls."""
+    return ", ".join(filter(None, (_in_short(control.widget) for control in controls)))
+
+
+def _in_short(widget: widgets.Widget) -> str:
+    if isinstance(widget, widgets.Dropdown):
+        return str(widget.label)
+    if isinstance(widget, Amount) and widget.value:
+        return f"{widget.label.split(' (')[0].lower()} {widget.value:.4g} {widget.unit}".rstrip()
+    return ""
+
+
 _F = "tackle.fittings"
+_HOLDERS = ("strong point", "windlass")
+_SWIVELS = ("not known", "forged", "two halves screwed together")
 _MATCHES, _STRONG = "assumed to match the chain", "assumed as strong as the fitting"
 _FACTS: dict[str, Callable[[], list[Control]]] = {
     "anchor": lambda: [
         choice("tackle.anchor.type", "Anchor"),
         slider("tackle.anchor.mass", "Anchor weight", 5, 60),
-        slider("survey.crew_lift", "Heaviest lift by the crew", 0, 60),
         day("log.laid_out", "Last laid out"),
         day("log.severe_load", "Last heavy load"),
     ],
     "second anchor": lambda: [
         choice(f"{_F}.second_anchor.type", "Type"),
         slider(f"{_F}.second_anchor.mass", "Weight (0 = none)", 0, 60),
+        slider(f"{_F}.second_anchor.chain", "Its chain", 0, 60),
+        slider(f"{_F}.second_anchor.rope", "Its rope", 0, 120),
+        choice(f"{_F}.stern_anchor.type", "Stern anchor"),
+        slider(f"{_F}.stern_anchor.mass", "Stern anchor weight (0 = none)", 0, 60),
+        slider(f"{_F}.stern_anchor.chain", "Stern chain", 0, 60),
+        slider(f"{_F}.stern_anchor.rope", "Stern rope", 0, 120),
     ],
     "anchor shackle": lambda: [*_shackle(f"{_F}.anchor_shackle"), day("log.moused", "Mousing last checked")],
     "swivel": lambda: [
         choice(f"{_F}.swivel.orientation", "Swivel"),
+        choice(f"{_F}.swivel.construction", "Made", [(name, name) for name in _SWIVELS]),
         sizes(f"{_F}.swivel.size", "Size", lambda _: table("swivels"), _MATCHES),
     ],
     "chain": lambda: [
         chains(),
+        choice("tackle.chain.material", "Material", [(name, name) for name in ("galvanised", "stainless")]),
         slider("tackle.chain.length", "Chain aboard", 0, 120),
         day("log.chain_new", "Date new"),
         day("log.turned_end_for_end", "Last turned end for end"),
@@ -213,6 +248,7 @@ _FACTS: dict[str, Callable[[], list[Control]]] = {
     "windlass": lambda: [
         choice(f"{_F}.windlass.kind", "Windlass"),
         choice(f"{_F}.windlass.chain_held_by", "Chain load taken by"),
+        choice(f"{_F}.windlass.rope_held_by", "Rope load taken by", [(name, name) for name in _HOLDERS]),
         day("log.windlass_run", "Last run"),
         day("log.windlass_serviced", "Last serviced"),
         day("log.electrics_checked", "Electrics last checked"),

@@ -121,6 +121,17 @@ class SurveyFile:
         except AnchorsimError as error:
             raise PhotographError(str(error)) from None
 
+    def beside(self, *endings: str) -> list[str]:
+        """The names of files of some endings beside the survey's, but itself and its photographs."""
+        own, found = self.path or self.folder / f"{self._wanted}.toml", list[Path]()
+        with contextlib.suppress(OSError):  # then nothing is offered, and the name is typed
+            found = sorted(path for path in own.parent.iterdir() if path.suffix.lower() in endings)
+        mine = {own.name, "pyproject.toml"}
+        pictures = {
+            path.name for path in found if path.suffix != ".toml" and path.name.startswith(f"{own.stem}-")
+        }
+        return [path.name for path in found if path.name not in mine | pictures]
+
     def photograph(self, name: str) -> bytes | None:
         """What a photograph's file holds; None where it is missing, too large, elsewhere or no photograph."""
         base = self.path.parent if self.path else self.folder

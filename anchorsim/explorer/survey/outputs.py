@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-import datetime
-from collections.abc import Callable
 from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 import ipywidgets as widgets
 
 from anchorsim.core.file_names import safe_name
 from anchorsim.core.units import System
-from anchorsim.core.writing import write_whole
 from anchorsim.explorer.pace import Pace
 from anchorsim.explorer.survey.file import SurveyFile
 from anchorsim.explorer.survey.words import saved as saved_as
 from anchorsim.explorer.words import paragraph
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.survey.maintenance import calendar
-from anchorsim.wording.maintenance import to_icalendar
-
-Writer = Callable[[Scenario, Path, System], Any]
 
 
 class Surveyed(Protocol):
@@ -36,31 +28,27 @@ class Surveyed(Protocol):
 
 
 class Outputs:
-    """A button for each thing that can be written; what this installation cannot write has none."""
+    """A button for each thing that can be written."""
 
     def __init__(self, survey: Surveyed, pace: Pace) -> None:
         self._survey, self._pace = survey, pace
         self.said = widgets.HTML()
         self.buttons: dict[str, widgets.Button] = {}
-        report = _write_report if find_spec("anchorsim.report") else None
-        offered: list[tuple[str, str, Writer | None]] = [
-            ("Save report (web page)", ".html", report),
-            ("Save report (PDF)", ".pdf", report),
-            ("Save calendar", ".ics", _write_calendar),
-        ]
-        for label, ending, writer in offered:
-            if writer is None:
-                continue
+        offered = {
+            ".html": "Save report (web page)",
+            ".pdf": "Save report (PDF)",
+            ".docx": "Save report (document to edit)",
+            ".ics": "Save calendar",
+        }
+        for ending, label in offered.items():
             button = widgets.Button(description=label)
-            button.on_click(
-                lambda _, ending=ending, writer=writer: pace.hand_over(lambda: self._begin(ending, writer))
-            )
+            button.on_click(lambda _, ending=ending: pace.hand_over(lambda: self._begin(ending)))
             self.buttons[ending] = button
         row = widgets.Box(list(self.buttons.values()))
         row.add_class("anchorsim-outputs")
         self.widgets = [row, self.said]
 
-    def _begin(self, ending: str, writer: Writer) -> None:
+    def _begin(self, ending: str) -> None:
         file, scenario, system = self._survey.file, self._survey.scenario, self._survey.system
         saved = file.path if self._survey.save() else None
         stem = saved.stem if saved else safe_name(scenario.title, "survey")
@@ -72,8 +60,8 @@ class Outputs:
         def write() -> str:
             try:
                 # what is read from its file knows where the photographs are
-                writer(Scenario.load(saved) if saved else scenario, target, system)
-            except Exception as error:  # whatever went wrong, the survey goes on and says so
+                _write_report(Scenario.load(saved) if saved else scenario, target, system)
+            except Exception as error:  # whatever: of what is not told here the buttons would wait for ever
                 return paragraph(f"Not saved: {error}", "urgent")
             return saved_as(target)
 
@@ -87,9 +75,3 @@ class Outputs:
 
 def _write_report(scenario: Scenario, target: Path, system: System) -> None:
     import_module("anchorsim.report").write_report(scenario, target, system)
-
-
-def _write_calendar(scenario: Scenario, target: Path, system: System) -> None:
-    now = datetime.datetime.now(datetime.UTC)
-    dues = calendar(scenario, datetime.date.today())
-    write_whole(target, to_icalendar(dues, stamp=now, title=scenario.title, system=system))

@@ -1,9 +1,8 @@
-"""The pages of the guided survey: the one that says whose it is, and one for each part."""
+"""The pages of the guided survey: whose it is, the boat, and one that turns from part to part."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 import ipywidgets as widgets
 
@@ -11,115 +10,97 @@ from anchorsim.core.tables import table
 from anchorsim.core.units import System
 from anchorsim.explorer.boxes import box
 from anchorsim.explorer.controls import Control
-from anchorsim.explorer.survey.cards import FindingCard, Wishes
-from anchorsim.explorer.survey.facts import about, facts
-from anchorsim.explorer.survey.part_drawings import place_of
-from anchorsim.explorer.survey.words import (
-    about_survey,
-    cautions,
-    figure,
-    in_line,
-    mismatches,
-    plain_figure,
-    title,
-)
-from anchorsim.explorer.words import title as heading
-from anchorsim.scenario.findings import kinds_on
+from anchorsim.explorer.parts.fold import Fold
+from anchorsim.explorer.survey import words
+from anchorsim.explorer.survey.facts import facts, in_short
+from anchorsim.explorer.survey.found import Found
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.strength.capacity import PartState
 from anchorsim.strength.compatibility import Misfit
-from anchorsim.strength.degradation import Effect
+from anchorsim.survey.weakest_link import Appraisal
 from anchorsim.wording.cautions import on_part
 from anchorsim.wording.findings import part as label
 
+PARTS = tuple(str(row["part"]) for row in table("parts"))
 
-@dataclass
-class Page:
-    """A page: its controls for the facts, its cards for the findings."""
 
-    part: str
-    widget: widgets.Box
-    controls: list[Control]
-    cards: list[FindingCard] = field(default_factory=list)
-    column: widgets.Box = field(default_factory=widgets.Box)
-    seen: widgets.ToggleButton | None = None
-    picture: widgets.HTML = field(default_factory=widgets.HTML)
-    now: widgets.HTML = field(default_factory=widgets.HTML)
-    head: widgets.HTML = field(default_factory=widgets.HTML)
-    mind: widgets.HTML = field(default_factory=widgets.HTML)
+class Group:
+    """Entries that fold away under a headline which tells them."""
 
-    def show(
-        self, scenario: Scenario, effects: Sequence[Effect], system: System, but: Collection[str]
-    ) -> None:
-        """Put the scenario on the page, ``but`` for the paths whose change waits to be possible."""
+    def __init__(self, title: str, controls: Sequence[Control] = (), *, unfolded: bool = True) -> None:
+        self.controls = list(controls)
+        self.fold = Fold(title=title, unfolded=unfolded)
+        self.widget = box("anchorsim-group")
+        self.hold(controls)
+
+    def hold(self, controls: Sequence[Control]) -> None:
+        """Other entries in place of these."""
+        self.controls = list(controls)
+        self.widget.children = (self.fold, *(control.widget for control in controls))
+
+    def show(self, scenario: Scenario, system: System, but: Collection[str]) -> None:
+        """Put the scenario into the entries, ``but`` for the paths whose change waits to be possible."""
         for control in self.controls:
             if control.path not in but:
                 control.show(scenario, system)
-        if self.part:
-            order = [str(row["part"]) for row in table("parts")]
-            self.head.value = title(order.index(self.part) + 1, len(order), label(self.part, system))
-            self.mind.value = cautions(on_part(self.part, system))
-        if not self.cards:
-            return
-        if self.seen is not None:
-            self.seen.value = self.part in scenario.survey.seen
-            self.seen.disabled = any(entry.finding.part == self.part for entry in effects)
-        mine: dict[str, list[Effect]] = {}
-        for found in effects:
-            if found.finding.part == self.part:
-                mine.setdefault(found.finding.kind, []).append(found)
-        for kind, entries in mine.items():
-            while sum(card.kind == kind for card in self.cards) < len(entries):
-                self.add(kind)
-        for card in self.cards:
-            mine_here = mine.get(card.kind, [])[card.turn : card.turn + 1]
-            entry = mine_here[0] if mine_here else None
-            card.show(entry.finding if entry else None, entry, scenario, system)
-        self._lay_out([card for card in self.cards if card.turn == 0 or card.found.value])
-        places = {number for kind in mine if (number := place_of(self.part, kind))}
-        self.picture.value = figure(self.part, places)
-
-    def add(self, kind: str) -> FindingCard:
-        """A further card for a kind of finding, after those that it has."""
-        last = max(i for i, card in enumerate(self.cards) if card.kind == kind)
-        more = self.cards[last].another()
-        self._lay_out([*self.cards[: last + 1], more, *self.cards[last + 1 :]])
-        return more
-
-    def _lay_out(self, cards: list[FindingCard]) -> None:
-        self.cards = cards
-        if self.column.children != tuple(cards):
-            self.column.children = tuple(cards)
-
-    def tell(self, part: PartState | None, wrong: Sequence[Misfit], system: System) -> None:
-        """Say what the part carries, its strength left, and what about it does not match."""
-        if self.cards:
-            self.now.value = in_line(self.part, part, system) + mismatches(wrong, system)
+        self.fold.headline = in_short(self.controls)
 
 
-def about_page() -> Page:
-    """Whose survey it is, and what the loads are calculated for."""
-    controls = about()
-    picture = widgets.HTML(plain_figure("about"))
-    inputs = box("anchorsim-facts", [control.widget for control in controls])
-    what = box("anchorsim-look", [widgets.HTML(about_survey()), picture])
-    return Page("", box("anchorsim-part", [what, inputs]), controls)
+class Page:
+    """A page of groups of entries, with what is said over them."""
+
+    def __init__(
+        self, say: Callable[[Scenario], str], groups: Mapping[str, Sequence[Control]], picture: str = ""
+    ) -> None:
+        self._say, self._said = say, widgets.HTML()
+        self.groups = [Group(title, controls) for title, controls in groups.items()]
+        look = [self._said, *([widgets.HTML(words.plain_figure(picture))] if picture else [])]
+        self.entries = box("anchorsim-facts", [group.widget for group in self.groups])
+        self.widget = box("anchorsim-part", [box("anchorsim-look", look), self.entries])
+
+    @property
+    def controls(self) -> list[Control]:
+        """All of its entries."""
+        return [control for group in self.groups for control in group.controls]
+
+    def show(self, scenario: Scenario, system: System, but: Collection[str]) -> None:
+        """Put the scenario on the page."""
+        self._said.value = self._say(scenario)
+        for group in self.groups:
+            group.show(scenario, system, but)
 
 
-def part_page(part: str, wishes: Wishes) -> Page:
-    """A part: drawing, facts, and a card for each kind of finding, in the order of the places to look."""
-    kinds = sorted(kinds_on(part), key=lambda kind: place_of(part, kind) or 99)
-    cards = [FindingCard(part, kind, 0, place_of(part, kind), wishes) for kind in kinds]
-    controls = facts(part)
-    page = Page(part, widgets.Box([]), controls, cards, box("anchorsim-cards", cards))
-    page.head.add_class("anchorsim-title")
-    what = box("anchorsim-facts", [widgets.HTML(heading("Details")), *(c.widget for c in controls)])
-    look = box("anchorsim-look", [page.picture, page.now, what])
-    page.seen = widgets.ToggleButton(description="Inspected", tooltip="with the faults recorded below")
-    page.seen.observe(lambda change: wishes.over(lambda: wishes.looked(part, change["new"])), "value")
-    seen = box("anchorsim-card", [page.seen])
-    mind = [page.mind] if on_part(part) else []
-    faults = widgets.HTML(heading("Faults: tap what you find"))
-    found = box("anchorsim-cards", [*mind, faults, seen, page.column])
-    page.widget = box("anchorsim-part", [page.head, look, found])
-    return page
+class PartPage:
+    """The page of the part that is open: its drawing, its details, its findings."""
+
+    def __init__(self, found: Found) -> None:
+        self.part = ""
+        self.head, self.mind = widgets.HTML(), widgets.HTML()
+        self.picture, self.now = widgets.HTML(), widgets.HTML()
+        self.details = Group("Details", unfolded=False)
+        self._known: dict[str, list[Control]] = {}
+        look = box("anchorsim-look", [self.picture, self.details.widget])
+        column = box("anchorsim-found-column", [self.mind, found])
+        self.widget = box("anchorsim-part", [self.head, column, look, self.now])
+        self.head.add_class("anchorsim-title")
+
+    def turn(self, part: str) -> list[Control]:
+        """Turn to a part; gives the entries that are new."""
+        self.part, new = part, part not in self._known
+        controls = self._known.setdefault(part, facts(part) if new else [])
+        self.details.hold(controls)
+        return controls if new else []
+
+    def show(self, scenario: Scenario, places: Collection[int], system: System, but: Collection[str]) -> None:
+        """Put the scenario on the page; ``places`` of the drawing are those with a fault."""
+        self.details.show(scenario, system, but)
+        fold = self.details.fold
+        fold.headline = words.details(fold.headline, self.part in scenario.survey.seen)
+        number = PARTS.index(self.part) + 1
+        self.head.value = words.title(number, label(self.part, system))
+        self.mind.value = words.cautions(on_part(self.part, system))
+        self.picture.value = words.figure(self.part, places)
+
+    def tell(self, found: Appraisal, wrong: Sequence[Misfit], system: System) -> None:
+        """Say what the part carries under both loads, its strength left, and what does not match."""
+        mine = [entry for entry in wrong if entry.part == self.part]
+        self.now.value = words.in_line(self.part, found, system) + words.mismatches(mine, system)

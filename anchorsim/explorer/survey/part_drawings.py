@@ -33,15 +33,15 @@ PLACES: dict[str, tuple[Place, ...]] = {
             "Fluke", 116, 176, ("anchor fluke bent", "anchor zinc gone", "anchor hidden by coating")
         ),
         Place("Crown, welds and hinge", 186, 146, ("anchor weld cracked", "anchor pivot worn")),
-        Place("Shank", 232, 72, ("anchor shank bent", "anchor mass unknown")),
+        Place("Shank", 232, 72, ("anchor shank bent", "anchor mass unknown", "anchor chosen by lift")),
         Place("Shackle eye", 312, 136, ("anchor shackle hole worn",)),
         Place("Stock, where it has one", 182, 30, ("anchor stock missing",)),
         Place("In its roller", 374, 76, ("anchor jams in its roller",)),
     ),
     "second anchor": (
         Place("Pins, flukes and shackle", 130, 96, ("second anchor rusted",)),
-        Place("Rode attached", 372, 54, ("second anchor without a rode",)),
-        Place("Where it is stowed", 90, 214, ("second anchor not ready",)),
+        Place("Rode attached", 372, 54, ("second anchor without a rode", "second rode worn")),
+        Place("Where it is stowed", 90, 214, ("second anchor not ready", "stern anchor not ready")),
     ),
     "anchor shackle": (
         Place("Pin's eye", 66, 214, ("shackle pin not moused",)),
@@ -49,12 +49,13 @@ PLACES: dict[str, tuple[Place, ...]] = {
             "Pin and thread", 322, 206,
             ("shackle pin not home", "shackle pin bent", "shackle pin of another metal"),
         ),
-        Place("Bow", 116, 74, ("shackle worn", "shackle rusted", "shackle unmarked")),
+        Place("Bow", 116, 74, ("shackle worn", "shackle rusted", "shackle unmarked", "shackle of D form")),
         Place("Direction of load", 240, 18, ("shackle pulled sideways",)),
     ),
     "swivel": (
         Place("End towards the anchor", 34, 74, ("swivel the wrong way round",)),
-        Place("Turning joint", 219, 174, ("swivel seized", "swivel hidden rust")),
+        Place("Turning joint", 219, 174, ("swivel seized", "swivel hidden rust", "swivel of two halves",
+            "swivel not wanted")),
         Place("Pin or set screw", 98, 64, ("swivel pin loose",)),
         Place("Eye and jaw", 288, 164, ("swivel worn", "swivel unmarked")),
     ),
@@ -65,7 +66,8 @@ PLACES: dict[str, tuple[Place, ...]] = {
             ("chain link cracked", "chain link deformed", "chain of stainless steel stained"),
         ),
         Place(
-            "Surface", 326, 76, ("chain rusted", "chain zinc thin", "chain regalvanised", "chain coated")
+            "Surface", 326, 76, ("chain rusted", "chain zinc thin", "chain regalvanised", "chain coated",
+                "chain dragged over rock")
         ),
         Place("Marks", 60, 166, ("chain grade unknown", "chain not marked")),
         Place("The whole run, laid out", 370, 180, ("chain hockled", "bolt in the chain")),
@@ -87,8 +89,10 @@ PLACES: dict[str, tuple[Place, ...]] = {
     "rope": (
         Place("Surface", 258, 76, ("rope chafed", "rope cut", "rope glazed", "rope stained")),
         Place("Thickness", 60, 38, ("rope diameter lost",)),
-        Place("Lay and length", 150, 74, ("rope hockled", "rope hard spots", "rope stretched out")),
-        Place("Inside, and its age", 298, 206, ("rope old and in the sun", "rope stiff", "rope core hidden")),
+        Place("Lay, length and ends", 150, 74, ("rope hockled", "rope hard spots", "rope stretched out",
+            "rope bent to the anchor")),
+        Place("Inside, and its age", 298, 206, ("rope old and in the sun", "rope stiff", "rope core hidden",
+            "rope stowed in the sun")),
     ),
     "snubber end": (
         Place("Jaw", 318, 128, ("snubber hook opened",)),
@@ -107,14 +111,14 @@ PLACES: dict[str, tuple[Place, ...]] = {
         Place("Inside, and its age", 306, 78, ("rope old and in the sun", "rope stiff", "rope core hidden")),
     ),
     "lead": (
-        Place("Roller", 130, 176, ("roller seized",)),
+        Place("Roller", 130, 176, ("roller seized", "roller burred")),
         Place("Cheeks and keeper", 176, 66, ("roller cheeks bent",)),
         Place("Edges", 76, 86, ("lead edge sharp",)),
         Place("Chafe gear", 288, 74, ("no chafe gear",)),
         Place("Fastenings", 326, 170, ("lead loose",)),
     ),
     "strong point": (
-        Place("Cleat or post", 104, 54, ("cleat cracked", "strong point loose")),
+        Place("Cleat or post", 104, 54, ("cleat cracked", "cleat burred", "strong point loose")),
         Place("Deck round it", 330, 104, ("strong point leaks", "deck soft at the strong point")),
         Place(
             "Bolts and nuts", 200, 198, ("strong point bolts corroded", "strong point held by screws")
@@ -124,13 +128,16 @@ PLACES: dict[str, tuple[Place, ...]] = {
         )),
     ),
     "windlass": (
-        Place("Clutch and brake", 150, 110, ("windlass brake slips",)),
-        Place("Base and seals", 112, 168, ("windlass loose", "windlass leaks oil")),
+        Place("Clutch, brake and drum", 150, 110, ("windlass brake slips", "drum burred")),
+        Place("Casing, base and seals", 112, 168, ("windlass loose", "windlass leaks oil",
+            "windlass uncovered", "windlass bedding leaks", "windlass casing cracked",
+            "windlass gearbox worn")),
         Place(
-            "Motor, terminals, breaker", 384, 190, ("windlass terminals corroded", "windlass breaker missing")
+            "Motor, terminals, breaker", 384, 190, ("windlass terminals corroded",
+                "windlass breaker missing", "windlass cables worn")
         ),
-        Place("Foot switch", 344, 114, ("windlass switch cracked",)),
-        Place("Manual drive", 296, 38, ("windlass without hand drive",)),
+        Place("Foot switch", 344, 114, ("windlass switch cracked", "windlass switch cover perished")),
+        Place("Manual drive", 296, 38, ("windlass without hand drive", "windlass handle missing")),
         Place("What takes the load", 60, 66, ("windlass used as strong point",)),
     ),
     "gypsy": (
@@ -140,12 +147,13 @@ PLACES: dict[str, tuple[Place, ...]] = {
     "bitter end": (
         Place("Eye in the locker", 322, 100, ("bitter end eye corroded",)),
         Place(
-            "Lashing", 282, 188, ("bitter end loose", "bitter end lashing worn", "bitter end cannot be cut")
+            "Lashing", 282, 188, ("bitter end loose", "bitter end tied off", "bitter end lashing worn",
+                "bitter end cannot be cut")
         ),
     ),
     "locker": (
-        Place("Drain", 334, 182, ("locker drain blocked",)),
-        Place("Chain pile under the pipe", 190, 102, ("locker too small",)),
+        Place("Drain and bottom", 334, 182, ("locker drain blocked", "locker not washed")),
+        Place("Pipe, and chain pile under it", 190, 102, ("locker too small", "hawse pipe edge sharp")),
         Place("What else is kept there", 306, 72, ("locker divided badly",)),
     ),
 }  # fmt: skip

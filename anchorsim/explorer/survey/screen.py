@@ -1,13 +1,16 @@
 """The guided survey: the gear inspected from the anchor aft, part by part, on the scenario's own findings.
 
-Each part has a drawing that says where to look, its facts, and a card for each kind of finding that it can
+Each part has a drawing that says where to look, its details, and a tile for each kind of finding that it can
 have.  The weakest link is calculated as the survey goes on.  Every change is in the survey's file at once.
 """
 
 from __future__ import annotations
 
+import datetime
 import os
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -15,97 +18,83 @@ import ipywidgets as widgets
 
 from anchorsim.core import arguments
 from anchorsim.core.resources import SCENARIO_VARIABLE
-from anchorsim.core.tables import table
 from anchorsim.core.units import SYSTEMS, System
 from anchorsim.core.writing import digest
 from anchorsim.environment.wind_record import WindRecordError
 from anchorsim.explorer.boxes import box
 from anchorsim.explorer.pace import Pace, Slices
-from anchorsim.explorer.survey import words
-from anchorsim.explorer.survey.cards import FindingCard, Wishes
+from anchorsim.explorer.parts.strip import Strip
+from anchorsim.explorer.survey import found, words
+from anchorsim.explorer.survey.boat import boat, varied
+from anchorsim.explorer.survey.drafts import recorded
+from anchorsim.explorer.survey.entries import Entries
+from anchorsim.explorer.survey.facts import about
 from anchorsim.explorer.survey.file import PhotographError, SurveyFile, last_one, surveys
 from anchorsim.explorer.survey.outputs import Outputs
-from anchorsim.explorer.survey.page import Page, about_page, part_page
-from anchorsim.explorer.words import paragraph, problem, style
-from anchorsim.scenario.findings import Finding
+from anchorsim.explorer.survey.page import PARTS, Page, PartPage
+from anchorsim.explorer.survey.walk import Walk
+from anchorsim.explorer.survey.works import Works
+from anchorsim.explorer.words import style
 from anchorsim.scenario.scenario import Scenario, ScenarioError
 from anchorsim.strength.compatibility import Misfit, misfits
 from anchorsim.strength.degradation import Effect, as_found, effect
 from anchorsim.survey.suitability import suitability_of
 from anchorsim.survey.weakest_link import Appraisal, appraise, held
 from anchorsim.wording.cautions import FOR_COMPARING
-from anchorsim.wording.findings import part as label
+from anchorsim.wording.findings import title
 from anchorsim.wording.recommendations import duties
 
-PARTS = tuple(str(row["part"]) for row in table("parts"))
-ABOUT, OVERVIEW = "about", "overview"
-
-
-def with_finding(
-    findings: tuple[Finding, ...], part: str, kind: str, turn: int, finding: Finding | None
-) -> tuple[Finding, ...]:
-    """Findings with one replaced or added: the one of that ``turn``, from 0, among those of a kind on a part.
-
-    It is taken out where ``finding`` is None.
-    """
-    places = [i for i, old in enumerate(findings) if (old.part, old.kind) == (part, kind)]
-    new = () if finding is None else (finding,)
-    if turn >= len(places):
-        return (*findings, *new)
-    return (*findings[: places[turn]], *new, *findings[places[turn] + 1 :])
+ABOUT, BOAT, OVERVIEW = "about", "boat", "overview"
+STEPS = (ABOUT, BOAT, *PARTS, OVERVIEW)
 
 
 class TackleSurvey(widgets.Box):
     """The whole screen.  ``scenario`` is what is recorded; ``appraisal`` comes a moment after a change."""
 
-    def __init__(self, scenario: Scenario, file: SurveyFile) -> None:
-        self.scenario, self.file = scenario, file
+    def __init__(self, scenario: Scenario, file: SurveyFile, system: System = "metric") -> None:
+        self.scenario, self.file, self.system = scenario, file, system
         self.named = False  # by the command line: a page that is loaded again then goes on with its own file
+        self.tell: Callable[[Scenario], None] = lambda _: None  # who is told of each change
         self.appraisal: Appraisal | None = None
-        self.system: System = "metric"
-        self.step = ABOUT
+        self.entries = Entries(self._keep)
+        self.entries.turn_to(scenario.survey.findings)
         self._pending: dict[str, Any] = {}
-        self._misfits: tuple[Scenario, list[Misfit]] | None = None
+        self._misfits: list[Misfit] = []  # of the parts that were inspected, as last calculated
         self._unsaved = self._showing = False
         self._pace = Pace(self._work)
-        over = self._pace.hand_over
-        self.wishes = Wishes(
-            over,
-            self._opened,
-            self._carded,
-            self._another,
-            self._looked,
-            self._say,
-            self._keep,
-            self._photograph,
-        )
-        self.pages: dict[str, Page] = {}
-        self.result, self.problem, self.saved = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.strip, self.walk, self.found = Strip(), Walk(step=ABOUT), found.Found()
+        self.part = PartPage(self.found)
+        self.pages = {
+            ABOUT: Page(words.about_survey, about(self._beside), "about"),
+            BOAT: Page(words.about_boat, boat()),
+        }
         self.units = widgets.ToggleButtons(
-            options=[(name, name) for name in SYSTEMS], tooltips=["Metric", "US"]
+            options=[(name, name) for name in SYSTEMS], value=system, tooltips=["Metric", "US"]
         )
-        self.chooser = widgets.Dropdown(description="Survey", options=[])
+        self.chooser = widgets.Dropdown(description="Open survey", options=[], layout={"width": "auto"})
         self.begin = widgets.Button(description="New survey")
-        self.rail = {name: widgets.Button() for name in (ABOUT, *PARTS, OVERVIEW)}
-        self.back = widgets.Button(description="← Back")
-        self.all = widgets.Button(description="Overview")
-        self.next = widgets.Button(description="Next →")
-        self.outputs = Outputs(self, self._pace)
+        self.outputs, self.works = Outputs(self, self._pace), Works(self, self._pace)
         self.summary, self.foot = widgets.HTML(), widgets.HTML(words.cautions([FOR_COMPARING]))
         self.page = box("anchorsim-page")
         super().__init__([_style(), self._screen()])
         self.add_class("anchorsim-survey").add_class("anchorsim-explorer")
         self._list()
         self._bind()
-        self.result.value = paragraph("Calculating the weakest link…")
-        self.go(self.step)
+        self.go(ABOUT)
         self._pace.ask()
+
+    @property
+    def step(self) -> str:
+        """The step that is open."""
+        return str(self.walk.step)
 
     def turn_to(self, scenario: Scenario, file: SurveyFile) -> None:
         """Go on with another survey."""
-        self.scenario, self.file, self._pending, self.pages = scenario, file, {}, {}
+        self.scenario, self.file, self._pending, self.appraisal = scenario, file, {}, None
+        self._misfits = []
+        self.entries.turn_to(scenario.survey.findings)
         self._unsaved = False
-        self.saved.value = ""
+        self.walk.saved = self.walk.problem = ""
         self._list()
         self.go(ABOUT)
         self._pace.ask()
@@ -113,40 +102,49 @@ class TackleSurvey(widgets.Box):
     def vary(self, changes: Mapping[str, Any]) -> None:
         """Record changes.  What cannot be is said, and is tried again with the next change."""
         before = self.scenario
+        if before.survey.date is None:
+            changes = {"survey.date": datetime.date.today(), **changes}
         for tried in ({**self._pending, **changes}, dict(changes)):
             try:
-                self.scenario = before.vary(tried)
+                self.scenario = varied(before, tried)
             except (ScenarioError, WindRecordError) as error:
                 said = error
                 continue
             self._pending = {name: value for name, value in self._pending.items() if name not in tried}
-            self.problem.value = problem(said) if self._pending else ""
+            self.say(str(said) if self._pending else "")
             break
         else:
             self._pending.update(changes)
-            self.problem.value = problem(said)
+            self.say(str(said))
             return
-        self._unsaved = self._unsaved or self.scenario != before
+        if self.scenario != before:
+            self._unsaved = True
+            self.tell(self.scenario)
         self._pace.ask()
 
-    def go(self, step: str) -> None:
-        """Turn to a part, the first page or the overview."""
-        self.step = step
-        if step != OVERVIEW and step not in self.pages:
-            made = about_page() if step == ABOUT else part_page(step, self.wishes)
-            self.pages[step] = made
-            for control in made.controls:
-                control.widget.observe(
-                    lambda _, control=control: self._pace.hand_over(lambda: self._moved(control.changes)),
-                    "value",
-                )
-        self._show()
-        shown = (self.summary, *self.outputs.widgets) if step == OVERVIEW else (self.pages[step].widget,)
-        self.page.children = (*shown, self.foot)
+    def say(self, problem: str) -> None:
+        """Say what is wrong and what to do, until the next change."""
+        self.walk.problem = problem
 
-    def offer(self, button: widgets.Button) -> None:
-        """Put a button before the others."""
-        self.tools.children = (button, *self.tools.children)
+    def go(self, step: str) -> None:
+        """Turn to a part, to the survey's own page, the boat's, or the overview."""
+        if self.walk.step != step:
+            self.walk.step = step  # which comes back here
+            return
+        self.works.clear()
+        if step in PARTS:
+            self.entries.gone = None
+            self._observe(self.part.turn(step))
+        self._show()
+        shown: dict[str, tuple[widgets.Widget, ...]] = {
+            ABOUT: (self.pages[ABOUT].widget, self.tools),
+            BOAT: (self.pages[BOAT].widget,),
+            OVERVIEW: (self.summary, *self.works.widgets, *self.outputs.widgets),
+        }
+        wanted = (*shown.get(step, (self.part.widget,)), self.foot)
+        if self.page.children != wanted:
+            self.page.children = wanted
+        self.walk.shown = step
 
     def save(self) -> bool:
         """Save what is not saved yet; whether all of it is saved now.  A failure is said on the screen."""
@@ -157,10 +155,10 @@ class TackleSurvey(widgets.Box):
             if self.named:
                 os.environ[SCENARIO_VARIABLE] = str(self.file.path)
         except ScenarioError as error:
-            self.saved.value = words.not_saved(error)
+            self.walk.saved = f"Not saved: {error}"
             return False
         self._unsaved = False
-        self.saved.value = words.saved_at_once(said)
+        self.walk.saved = said
         if self.chooser.value != self.file.path:
             self._list()
         return True
@@ -169,55 +167,56 @@ class TackleSurvey(widgets.Box):
         """What each finding means, in the order in which they stand."""
         return [effect(self.scenario, finding) for finding in self.scenario.survey.findings]
 
-    def misfits(self) -> list[Misfit]:
-        """What does not match or fit."""
-        if self._misfits is None or self._misfits[0] != self.scenario:
-            found = [*misfits(self.scenario), *suitability_of(self.scenario).misfits]
-            self._misfits = self.scenario, found
-        return self._misfits[1]
-
     def _screen(self) -> widgets.Box:
-        self.tools = box("anchorsim-tools", [self.units, self.chooser, self.begin, self.saved])
-        rail = box("anchorsim-rail", list(self.rail.values()))
-        top = box("anchorsim-survey-top", [self.result, self.problem])
-        steps = box("anchorsim-steps", [self.back, self.all, self.next])
-        return box("anchorsim-survey-screen", [top, self.tools, rail, self.page, steps])
+        self.tools = box("anchorsim-tools", [self.chooser, self.begin, self.units])
+        self.strip.add_class("anchorsim-strip")
+        self.walk.add_class("anchorsim-walk")
+        return box("anchorsim-survey-screen", [self.strip, self.walk, self.page])
 
     def _bind(self) -> None:
         over = self._pace.hand_over
         self.units.observe(lambda change: over(lambda: self._switch(change["new"])), "value")
         self.chooser.observe(lambda change: over(lambda: self._open(change["new"])), "value")
         self.begin.on_click(lambda _: over(self._begin))
-        for name, button in self.rail.items():
-            button.on_click(lambda _, name=name: over(lambda: self.go(name)))
-        self.back.on_click(lambda _: over(lambda: self._walk(-1)))
-        self.next.on_click(lambda _: over(lambda: self._walk(1)))
-        self.all.on_click(lambda _: over(lambda: self.go(OVERVIEW)))
+        self.walk.observe(lambda change: over(lambda: self._step_to(change["new"])), "step")
+        self.walk.on_msg(lambda _, content, __: over(lambda: self._done(content)))
+        self.found.on_msg(lambda _, content, buffers: over(lambda: self._do(content, buffers)))
+        self._observe([control for page in self.pages.values() for control in page.controls])
 
-    def _walk(self, by: int) -> None:
-        steps = list(self.rail)
-        self.go(steps[min(max(steps.index(self.step) + by, 0), len(steps) - 1)])
+    def _observe(self, controls: Sequence[Any]) -> None:
+        for control in controls:
+            control.widget.observe(
+                lambda _, control=control: self._pace.hand_over(lambda: self._moved(control.changes)), "value"
+            )
 
-    def _moved(self, changes: Any) -> None:
+    def _step_to(self, step: str) -> None:
+        self.go(step if step in STEPS else ABOUT)
+
+    def _moved(self, changes: Callable[[], Any]) -> None:
         if not self._showing:
             self.vary(changes())
 
-    def _carded(self, card: FindingCard) -> None:
-        held = self.scenario.survey.findings
-        self.vary({"survey.findings": with_finding(held, card.part, card.kind, card.turn, card.finding)})
+    def _done(self, content: Any) -> None:
+        """The part that was open on the screen was looked at, or is not said to have been.
 
-    def _another(self, card: FindingCard) -> None:
-        page = self.pages[card.part]
-        if all(other.finding for other in page.cards if other.kind == card.kind):
-            page.add(card.kind).found.value = True
-
-    def _looked(self, part: str, looked: bool) -> None:
-        if not self._showing:
+        By now another may be: the screen turns a page at once, and the kernel when it has the time.
+        """
+        if not isinstance(content, dict):
+            return
+        part = content.get("part")
+        if content.get("do") == "done" and part in PARTS:
             others = [name for name in self.scenario.survey.looked_at if name != part]
-            self.vary({"survey.looked_at": [*others, part] if looked else others})
+            self.vary({"survey.looked_at": [*others, part] if content.get("done") else others})
 
-    def _opened(self, card: FindingCard) -> None:
-        card.show(None, None, self.scenario, self.system)
+    def _do(self, content: Any, buffers: Sequence[Any]) -> None:
+        """What was done on a card or a tile: those that are whole are recorded."""
+        if not isinstance(content, dict):
+            return
+        self.entries.do(content, buffers, self.scenario)
+        findings = recorded(self.entries.drafts)
+        if findings != self.scenario.survey.findings:
+            self.vary({"survey.findings": findings})
+        self._show()
 
     def _work(self) -> Slices:
         """Saved first, then what it comes to; the spells are run in two parts, where she behaves anew."""
@@ -230,8 +229,10 @@ class TackleSurvey(widgets.Box):
             held(behaves)
             yield
             self.appraisal = appraise(scenario)
+            found = [*misfits(scenario), *suitability_of(scenario).misfits]
+            self._misfits = [one for one in found if one.part in scenario.survey.seen]
         except (ScenarioError, WindRecordError) as error:
-            self.problem.value = problem(error)
+            self.say(str(error))
             return
         self._tell()
 
@@ -246,46 +247,63 @@ class TackleSurvey(widgets.Box):
             self._showing = False
 
     def _show(self) -> None:
-        """Put the scenario on the page that is open and on the rail."""
-        effects = self.effects()
+        """Put the scenario on the page that is open and on the walk."""
+        effects, step, but = self.effects(), self.step, frozenset(self._pending)
         self._showing = True
         try:
-            page = self.pages.get(self.step)
-            if page is not None:
-                page.show(self.scenario, effects, self.system, frozenset(self._pending))
+            if step in self.pages:
+                self.pages[step].show(self.scenario, self.system, but)
+            elif step in PARTS:
+                self.part.show(self.scenario, found.places(effects, step), self.system, but)
+                self._show_findings(step)
         finally:
             self._showing = False
-        for number, (name, button) in enumerate(self.rail.items()):
-            mine = [entry for entry in effects if entry.finding.part == name]
-            seen = name in self.scenario.survey.seen
-            _mark(button, name, number, len(mine), seen, name == self.step, self.system)
-        self.back.disabled, self.next.disabled = self.step == ABOUT, self.step == OVERVIEW
+        counts = Counter(one.finding.part for one in effects)
+        self.walk.steps = words.steps(STEPS, counts, self.scenario.survey.seen, self.system)
+        by_fault = "by fault" if counts[step] else "yes" if step in self.scenario.survey.seen else "no"
+        self.walk.done = by_fault if step in PARTS else ""
         self._tell()
 
+    def _show_findings(self, part: str) -> None:
+        mine, gone = self.entries.of(part), self.entries.gone
+        known = self.found.pictures
+        names = [name for draft in mine for name in draft.photographs]
+        with self.found.hold_sync():
+            self.found.part = part
+            self.found.cards = found.cards(mine, self.scenario, self.system)
+            self.found.tiles = found.tiles(part, mine, self.system, self.scenario.tackle.chain.material)
+            self.found.gone = title(gone.kind, self.system) if gone else ""
+            pictures = {name: known.get(name) or self._photograph(name) or b"" for name in names}
+            if pictures != known:
+                self.found.pictures = pictures
+
     def _tell(self) -> None:
+        todo = duties(self.effects(), self._misfits, self.system)
+        with self.strip.hold_sync():
+            self.strip.outcome = asdict(words.outcome(self.scenario, self.appraisal, self.system))
+            self.strip.figures = [
+                asdict(one) for one in words.figures(self.scenario, self.appraisal, todo, self.system)
+            ]
         if self.appraisal is None:
             return
-        wrong = self.misfits()
-        todo = duties(self.effects(), wrong, self.system)
-        self.result.value = words.result(self.appraisal, todo, self.system)
-        page = self.pages.get(self.step)
-        if page is not None:
-            mine = next((part for part in self.appraisal.parts if part.key == self.step), None)
-            page.tell(mine, [entry for entry in wrong if entry.part == self.step], self.system)
+        if self.step in PARTS:
+            self.part.tell(self.appraisal, self._misfits, self.system)
+        elif self.step == OVERVIEW and self.scenario.survey.empty:
+            self.summary.value = words.empty()
         elif self.step == OVERVIEW:
             self.summary.value = words.overview(self.appraisal, todo, self.system)
-
-    def _say(self, sentence: str) -> None:
-        self.problem.value = problem(ValueError(sentence)) if sentence else ""
 
     def _keep(self, content: bytes, name: str, part: str) -> str | None:
         try:
             kept = self.file.keep_photograph(content, name, part)
         except PhotographError as error:
-            self._say(str(error))
+            self.say(str(error))
             return None
-        self._say("")
+        self.say("")
         return kept
+
+    def _beside(self, *endings: str) -> list[str]:
+        return self.file.beside(*endings)
 
     def _photograph(self, name: str) -> bytes | None:
         return self.file.photograph(name)
@@ -307,35 +325,22 @@ class TackleSurvey(widgets.Box):
         try:
             scenario = Scenario.load(path)
         except ScenarioError as error:
-            self.problem.value = problem(error)
+            self.say(str(error))
             return
-        self.problem.value, seen[path] = "", read
+        seen[path] = read
         self.turn_to(scenario, SurveyFile.at(self.file.folder, path, scenario, seen))
         self.file.remember()
 
     def _begin(self) -> None:
         if not self.save():
             return
-        self.problem.value = ""
         self.turn_to(_fresh(), SurveyFile(self.file.folder, seen=self.file.seen))
 
 
 def _style() -> widgets.HTML:
     here = Path(__file__).parent
-    sheets = style(here.parent / "explorer.css", here / "survey.css")
+    sheets = style(here.parent / "look.css", here.parent / "explorer.css", here / "survey.css")
     return widgets.HTML(sheets, layout={"display": "none"})
-
-
-def _mark(
-    button: widgets.Button, name: str, number: int, found: int, seen: bool, here: bool, system: System
-) -> None:
-    """A button of the rail: its number and name, what was found there, whether it is open."""
-    plain = {ABOUT: "The survey", OVERVIEW: "Overview"}
-    count = f" ·\xa0{found}" if found else "\xa0✓" if seen else ""
-    button.description = plain.get(name) or f"{number} {label(name, system)}{count}"
-    button.tooltip = f"{found} found" if found else "inspected, no fault found" if seen else ""
-    (button.add_class if found else button.remove_class)("anchorsim-has")
-    (button.add_class if here else button.remove_class)("anchorsim-here")
 
 
 def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[str] = ".") -> TackleSurvey:
@@ -385,7 +390,7 @@ def inspect_tackle(scenario: Scenario | None = None, folder: str | os.PathLike[s
             raise
         wrong = error
     survey = TackleSurvey(_fresh(), SurveyFile(here))
-    survey.problem.value = problem(wrong) if wrong else ""
+    survey.say(str(wrong) if wrong else "")
     return survey
 
 

@@ -1,0 +1,1 @@
+"""The explorer's lessons: question, prediction, boats on one clock, and what came out."""
