@@ -39,7 +39,7 @@ depth.observe(lambda change: heard.append(change["new"]), "value")
 print("begun", depth.comm.comm_id)
 """
 END = """
-side = screen.views["anchorsim-view-side"].children[0].data
+side = screen.views["anchorsim-view-side"].children[0].picture.data
 drawn = any(-23.0 in (trace.y if trace.y is not None else ()) for trace in side)
 held = screen.player.scenes[0]["depth"]
 of_it = screen.run.scenario == screen.scenario

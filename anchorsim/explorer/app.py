@@ -29,7 +29,7 @@ from anchorsim.explorer.planning.odds import OddsPage
 from anchorsim.explorer.planning.outlook import Outlook
 from anchorsim.explorer.survey.aside import Aside
 from anchorsim.explorer.words import plain
-from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of, update
+from anchorsim.figures import VIEWS, Scene, Theme, theme, units_of
 from anchorsim.figures.scenes import scene_of
 from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.draws import Draw, draw
@@ -339,7 +339,7 @@ class Explorer(widgets.Box):
             )
             view = self.views[name]
             if view.children:
-                update(view.children[0], picture)
+                view.children[0].show(picture)
             else:
                 view.children = (LiveFigure(picture),)
 

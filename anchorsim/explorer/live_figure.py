@@ -1,20 +1,24 @@
 """Plotly figures on the screen, whose five megabytes of browser code go there once.
 
-plotly sends its code with each figure anew, which for four figures takes longer than all the rest of a start.
+plotly's own widget sends its code with each figure anew, which for four figures takes longer than all the
+rest of a start.  It also checks each part of a picture once more to find out what is new in it, and has the
+browser tell what it made of that, which takes longer than to send the whole.
 """
 
 from __future__ import annotations
 
+import base64
 import functools
+import json
 from pathlib import Path
 from typing import Any
 
 import anywidget
+import numpy as np
 import plotly
 import plotly.graph_objects as go
 import traitlets
 
-from anchorsim.core.optional_imports import IRI_GRAMMAR, without
 from anchorsim.figures import CONFIG
 
 # Whichever of the two is there first makes the promise: the figures wait for what the code comes to.
@@ -33,7 +37,7 @@ class _Code(anywidget.AnyWidget):
     export default {{
       initialize({{ model }}) {{  // waits for nothing: anywidget gives up a model after two seconds
         const url = URL.createObjectURL(new Blob([model.get("code")], {{ type: "text/javascript" }}));
-        code.keep(import(url).then((module) => module.default).finally(() => URL.revokeObjectURL(url)));
+        code.keep(import(url).then(() => globalThis.Plotly).finally(() => URL.revokeObjectURL(url)));
       }},
     }};
     """
@@ -43,22 +47,36 @@ class _Code(anywidget.AnyWidget):
 @functools.cache
 def _code() -> _Code:
     """The code as a widget, one for each kernel."""
-    bundle = Path(plotly.__file__).with_name("package_data") / "widgetbundle.js"
+    bundle = Path(plotly.__file__).with_name("package_data") / "plotly.min.js"
     return _Code(code=bundle.read_bytes())
 
 
-with without(IRI_GRAMMAR):  # which comes along with how plotly shows a figure outside a widget
-    _FigureWidget: Any = go.FigureWidget
-
-
-class LiveFigure(_FigureWidget):
-    """A figure that fills its box: plotly draws before there is one, and minds only the window."""
+class LiveFigure(anywidget.AnyWidget):
+    """A figure that fills its box, at each size of it; ``show`` puts another picture in its place."""
 
     _esm = f"{_PROMISE} const COME = code.come;" + (
         Path(__file__).with_name("live_figure.js").read_text(encoding="utf-8")
     )
+    _packed = traitlets.Bytes().tag(sync=True)
+    _config = traitlets.Dict({**CONFIG, "responsive": False}).tag(sync=True)  # its script minds the size
 
-    def __init__(self, figure: go.Figure, **widget: Any) -> None:
+    def __init__(self, picture: go.Figure, **widget: Any) -> None:
         _code()
-        super().__init__(figure, **widget)
-        self._config = CONFIG
+        super().__init__(**widget)
+        self.show(picture)
+
+    def show(self, picture: go.Figure) -> None:
+        """Draw another picture."""
+        self.picture = picture
+        parts = {
+            "data": [trace.to_plotly_json() for trace in picture.data],
+            "layout": picture.layout.to_plotly_json(),
+        }
+        self._packed = json.dumps(parts, default=_packed).encode()
+
+
+def _packed(values: Any) -> Any:
+    """An array as plotly reads it, in as many digits as a screen can show."""
+    if not np.issubdtype(values.dtype, np.number):
+        return values.tolist()
+    return {"dtype": "f4", "bdata": base64.b64encode(values.astype(np.float32)).decode()}

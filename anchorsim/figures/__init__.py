@@ -1,6 +1,6 @@
 """Results to plotly figures: functions from a scene or a result; nothing here knows widgets.
 
-Door: above, lesson, parts, scene, scenes, setups, style, surroundings, the room itself, update.
+Door: above, lesson, parts, scene, scenes, setups, style, surroundings, the room itself.
 """
 
 from anchorsim.figures.above import from_above
@@ -17,7 +17,6 @@ from anchorsim.figures.setups import drawn_as
 from anchorsim.figures.sheering import where_she_sheers
 from anchorsim.figures.side import from_the_side
 from anchorsim.figures.style import CONFIG, METRIC, Theme, Unit, Units, theme, units_of
-from anchorsim.figures.update import update
 
 # CSS class of each view's container, by which the player finds it, and the function that draws it.
 VIEWS = {
@@ -56,7 +55,6 @@ __all__ = [
     "theme",
     "through_the_night",
     "units_of",
-    "update",
     "utilisation",
     "what_matters",
     "where_she_sheers",

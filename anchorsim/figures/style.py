@@ -186,16 +186,8 @@ def axis(look: Theme, title: str, **more: Any) -> dict[str, Any]:
 
 
 def equal_scales(x: dict[str, Any], y: dict[str, Any]) -> dict[str, Any]:
-    """Two axes with as many pixels to the metre.
-
-    To that end plotly widens their ranges as a window changes, and never narrows them again.  So the range
-    that was meant stands beside each as its revision, which plotly keeps and makes nothing of, for a page to
-    begin from at each size (``explorer/live_figure.js``).  Not in ``meta``: with it plotly fills in texts.
-    """
-    return {
-        "xaxis": {**x, "uirevision": x["range"]},
-        "yaxis": {**y, "uirevision": y["range"], "scaleanchor": "x", "scaleratio": 1},
-    }
+    """Two axes with as many pixels to the metre."""
+    return {"xaxis": x, "yaxis": {**y, "scaleanchor": "x", "scaleratio": 1}}
 
 
 def lean(look: Theme, title: str, key: str, *, left: float = 40, **layout: Any) -> go.Figure:

@@ -110,8 +110,8 @@ LATE = """globalThis.anchorsimPlotly = (() => {
   return { come, keep: (code) => setTimeout(() => done(code), 4000) };
 })();"""
 DRAWN = """() => [...document.querySelectorAll('.anchorsim-stage .js-plotly-plot')]
-    .filter((plot) => plot.offsetParent).map(({ data, layout }) =>
-      [layout.title?.text ?? '', Math.max(...data.flatMap(({ x }) => [...x]).filter(Number.isFinite))])"""
+    .filter((plot) => plot.offsetParent).map(({ _fullData, layout }) =>
+      [layout.title?.text ?? '', Math.max(..._fullData.flatMap(({ x }) => [...x]).filter(Number.isFinite))])"""
 
 
 def test_pictures_that_come_late_are_those_of_the_last_move(lab: Lab, browser: Browser) -> None:
@@ -139,7 +139,8 @@ def test_pictures_that_come_late_are_those_of_the_last_move(lab: Lab, browser: B
 SCALES = """() => [...document.querySelectorAll('.anchorsim-stage .js-plotly-plot')]
     .filter((plot) => plot.offsetParent && plot._fullLayout.yaxis.scaleanchor)
     .map(({ _fullLayout, layout }) => ['xaxis', 'yaxis'].map((name) => {
-      const { _length, range } = _fullLayout[name], [from, to] = layout[name].uirevision;
+      const { _length, range } = _fullLayout[name];
+      const [from, to] = layout[name].uirevision.split(",").map(Number);
       return [_length / (range[1] - range[0]), _length, to - from]; }))"""
 
 

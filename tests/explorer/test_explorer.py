@@ -44,7 +44,7 @@ def act(screen: Explorer, action: str) -> None:
 
 
 def shown(screen: Explorer, view: str):
-    return screen.views[f"anchorsim-view-{view}"].children[0]
+    return screen.views[f"anchorsim-view-{view}"].children[0].picture
 
 
 def test_every_kind_of_input_that_a_person_needs_has_a_control(screen: Explorer) -> None:
@@ -141,7 +141,7 @@ def test_a_set_up_that_is_kept_stays_beside_the_new_one(screen: Explorer) -> Non
     control(screen, "tackle.snubber.length").widget.value = 0.0
     assert [(one.letter, one.scenario) for one in screen.kept] == [("A", first)]
     assert [scene["letter"] for scene in screen.player.scenes] == ["B", "A"]
-    bars = {bar.name: bar for bar in screen.views["anchorsim-view-parts"].children[0].data}
+    bars = {bar.name: bar for bar in screen.views["anchorsim-view-parts"].children[0].picture.data}
     assert max(bars["peak load"].error_x.array) == 0.0, "all bars are of the one spell that is known of all"
     control(screen, "weather.mean_wind").widget.value = 14.0
     assert len(screen._others) == 1 and all(

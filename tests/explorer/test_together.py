@@ -160,7 +160,7 @@ def test_one_night_for_all_with_the_hours_stepped_through_and_opened(screen: Exp
         for letter, hour in (("A", a), ("B", b)):
             assert hour.assessment is not None
             assert f"{letter} {100 * hour.assessment.chance('failed').likely:.0f} in 100" in line
-    names = {trace.name for trace in screen.night.drawn.children[0].data}
+    names = {trace.name for trace in screen.night.drawn.children[0].picture.data}
     assert {"A fails", "B fails", "A water", "B scope", "mean wind"} <= names
     told = screen.outlook.told
     press(screen.night.hours, do="open", hour=1)

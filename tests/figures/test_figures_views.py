@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
-import json
 import math
 
 import numpy as np
@@ -14,7 +13,6 @@ from invented_scene import invented_scene
 
 from anchorsim.figures import (
     CONFIG,
-    METRIC,
     VIEWS,
     Area,
     Scene,
@@ -23,7 +21,6 @@ from anchorsim.figures import (
     load_against_time,
     theme,
     units_of,
-    update,
     utilisation,
 )
 from anchorsim.numerics.interval import Interval
@@ -393,15 +390,3 @@ def test_nothing_in_a_view_leaves_the_machine(scene: Scene) -> None:
         assert all(found.type in ("scatter", "bar") for found in draw(scene).data)  # no maps
     assert not CONFIG["displaylogo"]
     assert CONFIG["modeBarButtons"] == [["zoom2d", "pan2d", "resetScale2d"]]
-
-
-def test_a_figure_on_screen_takes_a_new_picture_whole(scene: Scene, before: Scene) -> None:
-    for draw in VIEWS.values():
-        shown = draw(scene, [before], units=US, look=theme(True), still=20.0)
-        update(shown, draw(before, units=METRIC))
-        assert json.loads(shown.to_json()) == json.loads(draw(before, units=METRIC).to_json())
-
-
-def test_a_figure_of_another_view_is_refused(scene: Scene) -> None:
-    with pytest.raises(ValueError, match="needed a figure of the same view"):
-        update(from_above(scene), utilisation(scene))

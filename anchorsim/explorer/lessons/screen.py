@@ -24,7 +24,7 @@ from anchorsim.explorer.live_figure import LiveFigure
 from anchorsim.explorer.pace import Pace, Slices
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.words import style
-from anchorsim.figures import VIEWS, drawn_as, theme, units_of, update
+from anchorsim.figures import VIEWS, drawn_as, theme, units_of
 from anchorsim.figures.lesson import every_spell, scenes
 from anchorsim.lessons.catalogue import PLANS
 from anchorsim.lessons.lesson import Lesson, run
@@ -190,7 +190,7 @@ class LessonScreen(widgets.Box):
         for name, view in self.views.items():
             picture = VIEWS[name](now, others, units=units, look=look)
             if view.children:
-                update(view.children[0], picture)
+                view.children[0].show(picture)
             else:
                 view.children = (LiveFigure(picture),)
         self.player.show(now, others, units=units)

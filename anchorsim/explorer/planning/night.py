@@ -13,7 +13,7 @@ from anchorsim.explorer.live_figure import LiveFigure
 from anchorsim.explorer.planning.outlook import Outlook, Told
 from anchorsim.explorer.planning.parts import HourScrubber
 from anchorsim.explorer.planning.together import Together, forecasts
-from anchorsim.figures import marked, nights_together, units_of, update
+from anchorsim.figures import marked, nights_together, units_of
 from anchorsim.planning.night import Night
 from anchorsim.wording import night as wording
 
@@ -123,11 +123,8 @@ class NightPage(Together):
         units = units_of(self.screen.state.system)
         names = {row.letter: row.name for row in self.outlook.rows()}
         picture = nights_together(nights, names, units=units, look=self.screen.look, still=self._at(nights))
-        shown = self.drawn.children[0] if self.drawn.children else None
-        if shown is not None and [trace.name for trace in shown.data] == [
-            trace.name for trace in picture.data
-        ]:
-            update(shown, picture)
+        if self.drawn.children:
+            self.drawn.children[0].show(picture)
         else:
             self.drawn.children = (LiveFigure(picture),)
 
@@ -136,7 +133,9 @@ class NightPage(Together):
         nights = {} if self.outlook.told is None else self.outlook.told.nights
         if nights and self.drawn.children:
             units = units_of(self.screen.state.system)
-            self.drawn.children[0].layout.shapes = marked(nights, units, self.screen.look, self._at(nights))
+            figure = self.drawn.children[0]
+            figure.picture.layout.shapes = marked(nights, units, self.screen.look, self._at(nights))
+            figure.show(figure.picture)
 
     def _at(self, nights: dict[str, Night]) -> int:
         return min(self.hours.value, len(next(iter(nights.values())).hours) - 1)
