@@ -26,6 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy  # whose parts are imported as they are needed: the statistics alone take a second
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import elementwise
 
 from anchorsim.core.arguments import refused
 from anchorsim.numerics.estimates import WIDE
@@ -48,7 +49,7 @@ _DRAWS, _TAILS = 1000, 5.0  # of the fits that the margins leave likely, and deg
 _STEP = 1e-4  # to differentiate by
 _NEAR = 0.1  # standard deviations of the likeliest fit, which the draws about it make good (judgement)
 _ANGLES = np.linspace(0.0, 0.5 * math.pi, 33)
-_HALVINGS = 50
+_FAR = 200.0  # of levels: there it is certain, or never
 
 
 def over_stretch(
@@ -78,10 +79,12 @@ def over_stretch(
         return compound(_wilson(times / count, count, chance), _quantile(slopes, fits.weight, slope), spells)
 
     across, along = np.cos(_ANGLES), np.sin(_ANGLES)
-    low, high = float(at(-across, along).min()), float(at(across, -along).max())
-    if times:
-        likely = float(at(np.zeros(1), np.zeros(1))[0])
-    else:
+    least, most, middle = np.split(
+        at(np.concatenate([-across, across, [0.0]]), np.concatenate([along, -along, [0.0]])),
+        [len(_ANGLES), 2 * len(_ANGLES)],
+    )
+    low, likely, high = float(least.min()), float(middle[0]), float(most.max())
+    if not times:
         each = _happens(fits.level, slopes, spells)
         ends = np.minimum(_quantile(each, fits.weight, np.array([-1.0, 0.0, 1.0])), high)
         low, likely, high = (float(end) for end in ends)
@@ -104,12 +107,18 @@ def compound(share: Floats, slope: Floats, spells: float) -> Floats:
     """
     if spells == 1.0:
         return share
-    low, high = np.full(len(share), -200.0), np.full(len(share), 200.0)
-    for _ in range(_HALVINGS):
-        level = 0.5 * (low + high)
-        above = _happens(level, slope, 1.0) > share
-        low, high = np.where(above, level, low), np.where(above, high, level)
-    found = _happens(0.5 * (low + high), slope, spells)
+    # Of one normal value the level would be told at once; of the greatest of some it lies near that.
+    wide, inside = np.hypot(1.0, slope), np.clip(share, 1e-300, 1.0 - 1e-15)
+    low, high = (-wide * scipy.special.ndtri(inside / most) for most in (1.0, _OF))
+    low = np.where(_happens(low, slope, 1.0) >= share, low, -_FAR)
+    high = np.where(_happens(high, slope, 1.0) <= share, high, _FAR)
+    level = elementwise.find_root(
+        lambda level, share, slope: share - _happens(level, slope, 1.0),
+        (low, high),
+        args=(share, slope),
+        tolerances={"xatol": 1e-12, "xrtol": 0.0},
+    ).x
+    found = _happens(level, slope, spells)
     return np.asarray(np.where(share <= 0.0, 0.0, np.where(share >= 1.0, 1.0, np.maximum(found, share))))
 
 
