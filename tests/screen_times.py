@@ -56,10 +56,10 @@ def measure(found: Visit, times: int) -> None:
     page, seen = found.page, []
     page.evaluate(MOVE, [[5.5], 0])
     for number in range(times):
-        seen.append(page.evaluate(MOVE, [[3.0 + 0.25 * (number % 20)], 0]))
+        seen.append(page.evaluate(MOVE, [[3.0 + 0.5 * (number % 20)], 0]))
     for name in ("picture", "strip", "odds"):
         told(f"move to {name} (ms)", [each[name] for each in seen if name in each], len(seen))
-    flood = page.evaluate(MOVE, [[3.0 + 0.05 * (number % 60) for number in range(199)] + [7.7], 20])
+    flood = page.evaluate(MOVE, [[3.0 + 0.5 * (number % 20) for number in range(199)] + [13.5], 20])
     print(f"200 moves in 4 s       the last in the picture after {flood.get('picture', float('nan')):.0f} ms")
     page.evaluate(MOVE, [[5.0], 0])
     print(f"frames a second        {page.evaluate(FRAMES, 4.0):.0f} playing while the odds run")

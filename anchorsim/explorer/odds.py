@@ -14,6 +14,7 @@ from anchorsim.risk.outcome import SELDOM
 
 SPELLS = 8  # that come with the picture, which is one of them
 COUNTS = (100, 400)  # spells after that, one count after the other
+REST = 2.0  # s that a person looks before the next begins: a move within them has the machine to itself
 
 FIRST, MEDIAN, BAD = "first", "median", "bad"  # spells that a person can choose to see
 _SHARE = {MEDIAN: 0.5, BAD: 1.0 - SELDOM}
@@ -40,7 +41,7 @@ class Odds:
         self._stop.set()
 
     def _next(self, known: Assessment, counts: tuple[int, ...], stop: threading.Event) -> None:
-        if not counts:
+        if not counts or stop.is_set():
             return
         count, *later = counts
 
@@ -59,7 +60,7 @@ class Odds:
         def then(found: Assessment | None) -> None:
             if found is not None and not stop.is_set():
                 self._told(found)
-                self._next(found, tuple(later), stop)
+                self._pace.after(REST, lambda: self._next(found, tuple(later), stop))
 
         self._pace.aside(work, then)
 

@@ -48,6 +48,13 @@ class Pace:
         else:
             self._loop.run_in_executor(None, work).add_done_callback(lambda done: then(done.result()))
 
+    def after(self, seconds: float, action: Callable[[], object]) -> None:
+        """Do something on the loop when so much time has passed; without one, at once."""
+        if self._loop is None:
+            action()
+        else:
+            self._loop.call_later(seconds, action)
+
     def ask(self) -> None:
         """Have the work done, from its beginning.  Must be called on the loop."""
         if self._loop is None:

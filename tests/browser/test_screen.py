@@ -111,7 +111,7 @@ LATE = """globalThis.anchorsimPlotly = (() => {
 })();"""
 DRAWN = """() => [...document.querySelectorAll('.anchorsim-stage .js-plotly-plot')]
     .filter((plot) => plot.offsetParent).map(({ _fullData, layout }) =>
-      [layout.title?.text ?? '', Math.max(..._fullData.flatMap(({ x }) => [...x]).filter(Number.isFinite))])"""
+      [layout.title?.text ?? '', Math.max(..._fullData.flatMap(({ x }) => [...x]).filter(isFinite))])"""
 
 
 def test_pictures_that_come_late_are_those_of_the_last_move(lab: Lab, browser: Browser) -> None:
