@@ -19,16 +19,13 @@ from browser.visiting import START, Visit, running, visit
 from playwright.sync_api import sync_playwright
 
 # Moves the slider of the scope, and says when (ms) the run in the picture, and the strip, are others.
-MOVE = """async ([values, every]) => {
+MOVE = """async (value) => {
   const row = [...document.querySelectorAll('.anchorsim-inputs .anchorsim-amount')].find((one) => one.textContent.startsWith('Scope'));
   const range = row.querySelector('input[type=range]'), player = document.querySelector('.anchorsim-player');
   const strip = () => document.querySelector('.anchorsim-strip .of').textContent + document.querySelector('.figure b').textContent;
   const run = player.dataset.run, was = strip();
-  for (const value of values) {
-    range.value = value;
-    range.dispatchEvent(new Event('input', { bubbles: true }));
-    if (every) await new Promise((done) => setTimeout(done, every));
-  }
+  range.value = value;
+  range.dispatchEvent(new Event('input', { bubbles: true }));
   const began = performance.now(), seen = {};
   while (performance.now() - began < 20000 && !seen.odds) {
     const now = performance.now() - began;
@@ -38,6 +35,23 @@ MOVE = """async ([values, every]) => {
     await new Promise((done) => requestAnimationFrame(done));
   }
   return seen;
+}"""  # noqa: E501 - as it reads best
+# Two hundred moves in four seconds; how long (ms) after the last of them the run in the picture last changed.
+FLOOD = """async (values) => {
+  const row = [...document.querySelectorAll('.anchorsim-inputs .anchorsim-amount')].find((one) => one.textContent.startsWith('Scope'));
+  const range = row.querySelector('input[type=range]'), player = document.querySelector('.anchorsim-player');
+  for (const value of values) {
+    range.value = value;
+    range.dispatchEvent(new Event('input', { bubbles: true }));
+    await new Promise((done) => setTimeout(done, 4000 / values.length));
+  }
+  const began = performance.now();
+  let { run } = player.dataset, last = 0;
+  while (performance.now() - began < 5000) {
+    if (player.dataset.run !== run) { run = player.dataset.run; last = performance.now() - began; }
+    await new Promise((done) => requestAnimationFrame(done));
+  }
+  return last;
 }"""  # noqa: E501 - as it reads best
 FRAMES = """async (seconds) => {
   const player = document.querySelector('.anchorsim-player'), frames = () => Number(player.dataset.frames);
@@ -54,19 +68,19 @@ def burn() -> None:
 
 def measure(found: Visit, times: int) -> None:
     page, seen = found.page, []
-    page.evaluate(MOVE, [[5.5], 0])
+    page.evaluate(MOVE, 2.5)
     for number in range(times):
-        seen.append(page.evaluate(MOVE, [[3.0 + 0.5 * (number % 20)], 0]))
+        seen.append(page.evaluate(MOVE, 3.0 + 0.5 * (number % 20)))
     for name in ("picture", "strip", "odds"):
         told(f"move to {name} (ms)", [each[name] for each in seen if name in each], len(seen))
-    flood = page.evaluate(MOVE, [[3.0 + 0.5 * (number % 20) for number in range(199)] + [13.5], 20])
-    print(f"200 moves in 4 s       the last in the picture after {flood.get('picture', float('nan')):.0f} ms")
-    page.evaluate(MOVE, [[5.0], 0])
+    last = page.evaluate(FLOOD, [3.0 + 0.5 * (number % 20) for number in range(199)] + [13.5])
+    print(f"200 moves in 4 s       the last in the picture after {last:.0f} ms")
+    page.evaluate(MOVE, 5.0)
     print(f"frames a second        {page.evaluate(FRAMES, 4.0):.0f} playing while the odds run")
     for kept in range(3):
         page.get_by_role("button", name="Keep this one").click()
         page.locator(".anchorsim-head small", has_text=f"{kept + 1} set-up").wait_for(timeout=START)
-        page.evaluate(MOVE, [[6.0 + kept], 0])
+        page.evaluate(MOVE, 6.0 + kept)
     page.wait_for_timeout(4000)
     print(f"frames a second        {page.evaluate(FRAMES, 4.0):.0f} with four set-ups")
 
