@@ -25,7 +25,7 @@ class NoPaper(RuntimeError):
 
 def page(report: Report) -> str:
     """The report as HTML."""
-    return markup.page("report/page.html", report=report, style=style_sheet())
+    return markup.unbroken_page(markup.page("report/page.html", report=report, style=style_sheet()))
 
 
 def sheets(html: str, system: System) -> bytes:

@@ -15,7 +15,7 @@ from docx.oxml.ns import qn
 from docx.shared import Length, Mm, Pt, RGBColor
 from docx.text.paragraph import Paragraph
 
-from anchorsim.core.markup import readable
+from anchorsim.core.markup import readable, unbroken
 from anchorsim.core.units import System
 from anchorsim.report.blocks import (
     Bullets,
@@ -79,6 +79,7 @@ def _set_up(made: Made, report: Report, system: System) -> None:
         styles[name].element.rPr.rFonts.attrib.clear()  # else the theme's letters go before those named here
         styles[name].font.name, styles[name].font.size, styles[name].font.color.rgb = "Arial", Pt(size), _INK
     _run(sheet.header.paragraphs[0], report.running, faint=True)
+    sheet.header.paragraphs[0].paragraph_format.space_after = Pt(10)  # else the text begins right beneath it
     for foot in (sheet.footer, sheet.first_page_footer):
         line = foot.paragraphs[0]
         _run(line, f"{FOR_COMPARING} page ", faint=True)
@@ -240,7 +241,7 @@ _DRAWN: dict[str, Callable[[Made, Any], None]] = {
 def _run(
     paragraph: Paragraph, text: str, *, bold: bool = False, faint: bool = False, small: bool = False
 ) -> Any:
-    run = paragraph.add_run(readable(text))
+    run = paragraph.add_run(unbroken(readable(text)))
     run.bold = bold or None
     if faint:
         run.font.color.rgb = _FAINT

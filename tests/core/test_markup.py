@@ -8,7 +8,7 @@ import pytest
 from jinja2 import UndefinedError
 
 import anchorsim
-from anchorsim.core.markup import macros, trusted
+from anchorsim.core.markup import macros, trusted, unbroken_page
 
 PACKAGE = Path(anchorsim.__file__).parent
 TEMPLATES = [path.relative_to(PACKAGE).as_posix() for path in sorted(PACKAGE.rglob("*.html"))]
@@ -43,3 +43,10 @@ PAGES = (
 @pytest.mark.parametrize("name", [name for name in TEMPLATES if name not in PAGES])
 def test_every_template_compiles_and_only_once(name: str) -> None:
     assert macros(name) is macros(name)
+
+
+def test_a_number_stays_with_its_unit_in_what_is_read_and_nothing_else_changes() -> None:
+    html = '<p title="5 m">5 m to 60 %, 3 of 8</p><path d="M 1 1 m 2 3"/><b>9.8 kN</b>'
+    assert unbroken_page(html) == (
+        '<p title="5 m">5\xa0m to 60\xa0%, 3 of 8</p><path d="M 1 1 m 2 3"/><b>9.8\xa0kN</b>'
+    )

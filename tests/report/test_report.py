@@ -68,7 +68,8 @@ def page_of(path: Path) -> str:
 
 
 def text_of(html: str) -> str:
-    return "\n".join(parsed(html).itertext())
+    """The words of the page, with spaces for those at which no line breaks."""
+    return "\n".join(parsed(html).itertext()).replace("\xa0", " ")
 
 
 def test_a_boat_beyond_the_sizing_table_is_told_so() -> None:
@@ -315,7 +316,7 @@ def test_the_command_writes_a_page_and_refuses_in_a_sentence(
 ) -> None:
     out = tmp_path / "report.html"
     assert main(["report", str(SURVEYS[0]), "-o", str(out), "--us"]) == 0
-    assert " lbf" in out.read_text(encoding="utf-8")
+    assert "\xa0lbf" in out.read_text(encoding="utf-8")
     assert main(["report", str(SURVEYS[0]), "-o", str(tmp_path / "report")]) == 2
     assert "Expected a name that ends in .html, .pdf, .docx or .ics" in capsys.readouterr().err
 
