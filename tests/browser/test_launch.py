@@ -9,13 +9,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
-from anchorsim.figures.style import theme
 from anchorsim.jupyter.contents import MARK
 from anchorsim.scenario.scenario import Scenario
-from browser.access import turn
-from browser.visiting import SIZES, START, Lab, Opener, Visit, running, visit
+from browser.visiting import SIZES, START, Lab, Visit, running, visit
 
 pytestmark = pytest.mark.browser
 
@@ -87,13 +85,6 @@ def test_no_code_is_in_sight(first: Started) -> None:
     assert found.page.locator(".jp-SideBar:visible").count() == 0
 
 
-def test_nothing_is_asked_of_the_network(first: Started) -> None:
-    lab, found, _ = first
-    assert len(found.requests) > 20
-    assert found.foreign(lab.origin) == []
-    assert found.errors == []
-
-
 def test_the_server_refuses_whoever_has_no_token(first: Started) -> None:
     lab, _, _ = first
     stranger = Lab(lab.origin + "/?token=", lab.home, 0.0, [])
@@ -149,34 +140,8 @@ def test_code_of_another_origin_waits_for_a_click(first: Started) -> None:
     assert not (lab.home / "anchorsim" / "ran.txt").exists()
 
 
-# A picture is kept as an image once it has been drawn.
-IN_SIGHT = """() => [...document.querySelectorAll('.jp-RenderedPlotly:has(.main-svg), .jp-RenderedImage')]
-    .filter((one) => one.getBoundingClientRect().height > 100)
-    .filter((one) => getComputedStyle(one).visibility === 'visible').length"""
-
-
-def test_a_notebook_shows_its_pictures_from_the_start_and_keeps_them(first: Started) -> None:
-    """Those that it was saved with stay until there are new ones, and it opens at its top."""
+def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(first: Started) -> None:
     lab, found, _ = first
-    other = visit(found.page.context)
-    other.page.goto(f"{lab.origin}/doc/tree/how_we_know.ipynb")
-    other.page.wait_for_function(f"() => ({IN_SIGHT})() >= 3", timeout=START)
-    assert other.page.locator(".jp-CodeCell .jp-InputArea:visible").count() == 0
-    for _ in range(20):
-        assert other.page.evaluate(IN_SIGHT) >= 3
-        other.page.wait_for_timeout(200)
-    assert other.page.locator(".jp-WindowedPanel-outer").first.evaluate("outer => outer.scrollTop") == 0
-    paper = "(paper) => document.querySelector('.jp-RenderedPlotly')?._fullLayout?.paper_bgcolor === paper"
-    for scheme, look in (("dark", theme(True)), ("light", theme(False))):
-        other.page.emulate_media(color_scheme=scheme)
-        other.page.wait_for_function(paper, arg=look.paper, timeout=START)
-        other.picture(f"how-we-know-{scheme}")
-    assert other.foreign(lab.origin) == []
-    other.page.close()
-
-
-def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: Opener, lab: Lab) -> None:
-    found = opened("desk")
     page = found.page
     found.unfold("Spot")
     box = {
@@ -193,8 +158,15 @@ def test_what_is_typed_counts_at_enter_and_what_was_just_typed_is_saved(opened: 
     box["Scope"].fill("4.2")
     page.get_by_role("button", name="Save", exact=True).click()
     page.get_by_text("Saved as typed.toml").wait_for()
-    saved = Scenario.load(lab.home / "explorer" / "typed.toml")
+    saved = Scenario.load(lab.home / "anchorsim" / "typed.toml")
     assert (saved.spot.depth.m_as("m"), saved.tackle.scope) == (25.0, 4.2)
+
+
+def test_nothing_is_asked_of_the_network(first: Started) -> None:
+    lab, found, _ = first
+    assert len(found.requests) > 20
+    assert found.foreign(lab.origin) == []
+    assert found.errors == []
 
 
 def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Path) -> None:
@@ -205,17 +177,6 @@ def test_the_named_scenario_is_the_one_that_opens(browser: Browser, tmp_path: Pa
     with running(home, str(scenario)) as lab:
         found = visit(browser.new_context())
         found.page.goto(lab.url)
-        found.wait_for_picture()
         depth = found.page.locator(".anchorsim-amount", has_text="Charted depth")
-        assert depth.locator("input[type=number]").input_value() == "7.5"
+        expect(depth.locator("input[type=number]")).to_have_value("7.5", timeout=START)
         found.page.context.close()
-
-
-def test_screens_to_look_at(opened: Opener) -> None:
-    found = opened("desk")
-    for dark in (False, True):
-        turn(found.page, dark)
-        for size in SIZES:
-            found.resize(size)
-            assert found.too_wide(".anchorsim-explorer") <= 0, size
-            found.picture(f"explorer-{size}-{'dark' if dark else 'light'}")

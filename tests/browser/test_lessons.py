@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Browser, Page
 
 from browser.access import turn, violations
 from browser.visiting import START, Lab, Opener, visit
@@ -61,14 +61,14 @@ def test_a_class_predicts_and_sees(lab: Lab, opened: Opener) -> None:
     assert wrong == {name: [] for name in wrong}
 
 
-def test_a_lesson_is_a_notebook_too(lab: Lab, opened: Opener) -> None:
-    found = opened("laptop")
-    other = visit(found.page.context)
-    other.page.goto(f"{lab.origin}/doc/tree/lesson_sheering.ipynb")
+def test_a_lesson_is_a_notebook_too(lab: Lab, browser: Browser) -> None:
+    lab.stop_kernels()
+    other = visit(browser.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce"))
+    other.page.goto(f"{lab.origin}/doc/tree/lesson_sheering.ipynb?token={lab.token}")
     other.page.wait_for_function(PLAYS, timeout=START)
     assert "sheering" in other.page.locator(".anchorsim-asked h2").inner_text()
     assert other.page.locator(".anchorsim-asked .chooser:visible").count() == 0
     other.page.wait_for_timeout(1000)
     other.picture("lesson-notebook")
     assert other.foreign(lab.origin) == [] and other.errors == []
-    other.page.close()
+    other.page.context.close()

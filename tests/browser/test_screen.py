@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import random
 import signal
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from browser.access import turn, violations
-from browser.visiting import START, Lab, Opener, Visit, visit
+from browser.visiting import SIZES, START, Lab, Opener, Visit, visit
 
 pytestmark = pytest.mark.browser
 
@@ -64,43 +65,39 @@ def settled(page: Page) -> None:
     page.locator(".anchorsim-strip .of", has_text="From 100 spells").wait_for(timeout=START)
 
 
-def test_everything_is_in_sight_at_once_and_nothing_jumps(opened: Opener) -> None:
-    page = opened("laptop").page
-    settled(page)
-    for name, (width, height) in WINDOWS.items():
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_timeout(700)
-        before = places(page)
-        assert len(before) == len(IN_SIGHT) + 3, name  # four figures
-        for what, left, top, right, bottom in before:
-            assert 0 <= left < right <= width and 0 <= top < bottom <= height, (name, what)
-        assert page.evaluate("document.documentElement.scrollHeight <= window.innerHeight"), name
-        page.locator(".anchorsim-strip .figure").first.click()
-        page.locator(".anchorsim-strip .drawer", has_text="Median of").wait_for()
-        assert places(page) == before, name
-        page.keyboard.press("Escape")
-    open_entries = page.locator(".anchorsim-open .anchorsim-amount").count()
-    assert open_entries >= 8
-    before = places(page)
-    type_in(page, "Snubber", "0")  # which brings a warning, and hides what has no effect without one
-    page.locator(".anchorsim-strip .more", has_text="warning").wait_for(timeout=START)
-    page.locator(".anchorsim-strip .more").click()
-    assert places(page) == before
-    page.keyboard.press("Escape")
-    type_in(page, "Scope", "11.7")  # more than there is aboard is said, too
-    page.wait_for_timeout(1500)
-    assert places(page) == before
-
-
-def test_tablet_and_phone_show_outcome_figures_and_the_view_from_above_without_scrolling(
-    opened: Opener,
-) -> None:
+def test_what_is_made_is_there_after_reloads_and_after_a_killed_kernel(opened: Opener, lab: Lab) -> None:
     found = opened("desk")
-    for size, height in (("tablet", 1180), ("phone", 844)):
-        found.resize(size)
-        for what, _, top, _, bottom in places(found.page)[:6]:
-            assert 0 <= top < bottom <= height, (size, what)
-        assert found.too_wide(".anchorsim-explorer") <= 0, size
+    page, rng = found.page, random.Random(7)
+    type_in(page, "Scope", "6.25")
+    page.get_by_role("button", name="Keep this one").click()
+    page.locator(".anchorsim-head small", has_text="1 set-up kept").wait_for()
+    scope = 6.25
+    for number in range(int(os.environ.get("RELOADS", RELOADS))):
+        scope = 3.0 + 0.25 * (number % 20)
+        type_in(page, "Scope", f"{scope}")
+        page.wait_for_timeout(rng.uniform(300, 900))
+        page.reload()
+        found.wait_for_picture()
+        assert float(entry(page, "Scope").input_value()) == scope
+    page.get_by_role("tab", name="Compare").click()
+    assert page.locator(".anchorsim-on-compare").is_visible()
+    page.wait_for_timeout(300)
+    kill_kernels(lab)
+    page.get_by_role("button", name="Reload").click(timeout=START)
+    found.wait_for_picture()
+    assert set(found.errors) <= {
+        "Kernel connection is disposed"
+    }  # JupyterLab's own words for the one that died
+    found.errors.clear()
+    assert page.get_by_role("tab", name="Compare").get_attribute("aria-selected") == "true"
+    page.get_by_role("tab", name="Swing").click()
+    assert float(entry(page, "Scope").input_value()) == scope
+    page.keyboard.press("Control+z")
+    page.wait_for_function(
+        "(was) => Number([...document.querySelectorAll('.anchorsim-inputs .anchorsim-amount')]"
+        ".find((row) => row.textContent.includes('Scope')).querySelector('[type=number]').value) !== was",
+        arg=scope,
+    )
 
 
 # plotly's code as on a slow computer: anywidget gives whatever waits for it up after two seconds
@@ -157,10 +154,26 @@ def scales(page: Page) -> list[float]:
     return [across for (across, *_), _ in found]
 
 
-def test_whatever_size_a_window_had_the_pictures_fill_their_place(opened: Opener) -> None:
-    found = opened("laptop")
-    page = found.page
-    settled(page)
+@pytest.fixture(scope="module")
+def there(lab: Lab, browser: Browser) -> Iterator[Visit]:
+    """The explorer as it opens, settled, on a laptop; no request may have left this machine.
+
+    Opening costs more than what is looked at, so one serves for several tests, and each leaves it so.
+    """
+    lab.start_anew()
+    width, height = SIZES["laptop"]
+    found = visit(browser.new_context(viewport={"width": width, "height": height}, reduced_motion="reduce"))
+    found.page.goto(lab.url)
+    found.wait_for_picture()
+    settled(found.page)
+    yield found
+    found.page.context.close()
+    assert found.foreign(lab.origin) == []
+    assert found.errors == []
+
+
+def test_whatever_size_a_window_had_the_pictures_fill_their_place(there: Visit) -> None:
+    found, page = there, there.page
     page.wait_for_timeout(1000)  # ms; drawn beneath the first screen, they take their size once they are seen
     before = scales(page)
     for size in ("phone", "tablet", "laptop"):
@@ -179,8 +192,30 @@ def test_whatever_size_a_window_had_the_pictures_fill_their_place(opened: Opener
     assert scales(page) == before
 
 
-def test_presenting_is_legible_from_afar(opened: Opener) -> None:
-    page = opened("laptop").page
+def test_tablet_and_phone_show_outcome_figures_and_the_view_from_above_without_scrolling(
+    there: Visit,
+) -> None:
+    for size, height in (("tablet", 1180), ("phone", 844)):
+        there.resize(size)
+        for what, _, top, _, bottom in places(there.page)[:6]:
+            assert 0 <= top < bottom <= height, (size, what)
+        assert there.too_wide(".anchorsim-explorer") <= 0, size
+    there.resize("laptop")
+
+
+def test_screens_to_look_at(there: Visit) -> None:
+    for dark in (False, True):
+        turn(there.page, dark)
+        for size in SIZES:
+            there.resize(size)
+            assert there.too_wide(".anchorsim-explorer") <= 0, size
+            there.picture(f"explorer-{size}-{'dark' if dark else 'light'}")
+    turn(there.page, False)
+    there.resize("laptop")
+
+
+def test_presenting_is_legible_from_afar(there: Visit) -> None:
+    page = there.page
     page.get_by_role("button", name="Present").click()
     page.wait_for_function("document.querySelector('.anchorsim-presenting')")
     page.wait_for_timeout(2500)
@@ -189,46 +224,44 @@ def test_presenting_is_legible_from_afar(opened: Opener) -> None:
     assert page.locator(".anchorsim-chosen .anchorsim-amount:visible").count() == 3
     assert min(page.evaluate(ROOM)) >= 80, "px of height in which each view is drawn"
     assert all(bottom <= 720 for *_, bottom in places(page))
+    page.get_by_role("button", name="Present").click()
+    page.wait_for_function("!document.querySelector('.anchorsim-presenting')")
 
 
-def test_what_is_made_is_there_after_reloads_and_after_a_killed_kernel(opened: Opener, lab: Lab) -> None:
-    found = opened("desk")
-    page, rng = found.page, random.Random(7)
-    type_in(page, "Scope", "6.25")
-    page.get_by_role("button", name="Keep this one").click()
-    page.locator(".anchorsim-head small", has_text="1 set-up kept").wait_for()
-    scope = 6.25
-    for number in range(int(os.environ.get("RELOADS", RELOADS))):
-        scope = 3.0 + 0.25 * (number % 20)
-        type_in(page, "Scope", f"{scope}")
-        page.wait_for_timeout(rng.uniform(300, 900))
-        page.reload()
-        found.wait_for_picture()
-        assert float(entry(page, "Scope").input_value()) == scope
-    page.get_by_role("tab", name="Compare").click()
-    assert page.locator(".anchorsim-on-compare").is_visible()
-    page.wait_for_timeout(300)
-    kill_kernels(lab)
-    page.get_by_role("button", name="Reload").click(timeout=START)
-    found.wait_for_picture()
-    assert set(found.errors) <= {
-        "Kernel connection is disposed"
-    }  # JupyterLab's own words for the one that died
-    found.errors.clear()
-    assert page.get_by_role("tab", name="Compare").get_attribute("aria-selected") == "true"
-    page.get_by_role("tab", name="Swing").click()
-    assert float(entry(page, "Scope").input_value()) == scope
-    page.keyboard.press("Control+z")
-    page.wait_for_function(
-        "(was) => Number([...document.querySelectorAll('.anchorsim-inputs .anchorsim-amount')]"
-        ".find((row) => row.textContent.includes('Scope')).querySelector('[type=number]').value) !== was",
-        arg=scope,
-    )
+def test_everything_is_in_sight_at_once_and_nothing_jumps(there: Visit) -> None:
+    page = there.page
+    for name, (width, height) in WINDOWS.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_timeout(700)
+        before = places(page)
+        assert len(before) == len(IN_SIGHT) + 3, name  # four figures
+        for what, left, top, right, bottom in before:
+            assert 0 <= left < right <= width and 0 <= top < bottom <= height, (name, what)
+        assert page.evaluate("document.documentElement.scrollHeight <= window.innerHeight"), name
+        page.locator(".anchorsim-strip .figure").first.click()
+        page.locator(".anchorsim-strip .drawer", has_text="Median of").wait_for()
+        assert places(page) == before, name
+        page.keyboard.press("Escape")
+    open_entries = page.locator(".anchorsim-open .anchorsim-amount").count()
+    assert open_entries >= 8
+    before = places(page)
+    usual = {label: entry(page, label).input_value() for label in ("Snubber", "Scope")}
+    type_in(page, "Snubber", "0")  # which brings a warning, and hides what has no effect without one
+    page.locator(".anchorsim-strip .more", has_text="warning").wait_for(timeout=START)
+    page.locator(".anchorsim-strip .more").click()
+    assert places(page) == before
+    page.keyboard.press("Escape")
+    type_in(page, "Scope", "11.7")  # more than there is aboard is said, too
+    page.wait_for_timeout(1500)
+    assert places(page) == before
+    for label in ("Snubber", "Scope"):
+        type_in(page, label, usual[label])
+    there.resize("laptop")
 
 
-def test_every_page_can_be_used_with_any_sense_and_hand(opened: Opener) -> None:
-    visited = opened("desk")
-    page = visited.page
+def test_every_page_can_be_used_with_any_sense_and_hand(there: Visit) -> None:
+    page = there.page
+    there.resize("desk")
     settled(page)
     page.get_by_role("button", name="Keep this one").click()
     page.locator(".anchorsim-head small", has_text="1 set-up kept").wait_for()
@@ -238,10 +271,10 @@ def test_every_page_can_be_used_with_any_sense_and_hand(opened: Opener) -> None:
     found = {}
     for dark in (False, True):
         turn(page, dark)
-        for name, broken in every_page(visited, colours=dark).items():
+        for name, broken in every_page(there, colours=dark).items():
             found[f"{name}, {'dark' if dark else 'light'}"] = broken
     for size in ("phone", "laptop", "desk"):
-        visited.resize(size)
+        there.resize(size)
         assert max(page.evaluate(BLANK)) <= BAND, size
         assert page.evaluate(CUT) <= 0, size
     assert found == {name: [] for name in found}

@@ -36,6 +36,11 @@ AT_REST = """() => {  // twenty frames on which neither the page nor the list of
   return true;
 }"""
 
+# A click opens at once; looked at and clicked in one go, frame by frame, none is clicked that has opened.
+UNFOLDED = """(folded) => { const closed = [...document.querySelectorAll(folded)];
+  closed.forEach((one) => one.click());
+  return closed.length === 0; }"""
+
 
 @pytest.fixture(scope="module")
 def survey_lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
@@ -44,10 +49,9 @@ def survey_lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
         yield found
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def surveying(survey_lab: Lab, browser: Browser) -> Iterator[Visit]:
-    """The survey's notebook on a tablet, with a kernel of its own."""
-    survey_lab.stop_kernels()
+    """The survey's notebook on a tablet, opened once; each test begins a survey of its own."""
     width, height = SIZES["tablet"]
     found = visit(browser.new_context(viewport={"width": width, "height": height}, has_touch=True))
     open_survey(found.page, survey_lab)
@@ -120,6 +124,11 @@ class Hand:
 
 def card(page: Page, kind: str) -> Locator:
     return page.locator(".anchorsim-card", has=page.locator(".head", has_text=kind)).first
+
+
+def unfold(page: Page, what: str) -> None:
+    """Open all that are folded, those that come meanwhile too; what opens by itself is left alone."""
+    page.wait_for_function(UNFOLDED, arg=f"{what}[aria-expanded=false]")
 
 
 def until_saved(page: Page, name: str) -> None:
@@ -195,10 +204,8 @@ def test_a_boat_of_ones_own_is_walked_and_no_swipe_changes_an_entry(
             swipe(hand.finger, (2, 600), (0, 0))  # a touch on what still glides only stops it
             page.wait_for_function(AT_REST)
             hand.part(chance.choice(["Survey", "Boat", *(findings.part(part) for part, *_ in WALK)]))
-            for folded in (".anchorsim-card .head", ".anchorsim-fold"):
-                closed = page.locator(f"{folded}[aria-expanded=false]")
-                while closed.count():
-                    closed.first.tap()
+            unfold(page, ".anchorsim-card .head")
+            unfold(page, ".anchorsim-fold")
         start = chance.uniform(200, 800), chance.uniform(120, 1060)
         by = chance.uniform(-150, 150), chance.choice([-1, 1]) * chance.uniform(60, 500)
         swipe(hand.finger, start, by)
@@ -222,6 +229,7 @@ def test_a_finding_changes_the_result_and_a_reload_keeps_it(
     surveying: Visit, survey_lab: Lab, tmp_path: Path
 ) -> None:
     page, hand = surveying.page, Hand(surveying.page)
+    hand.part("Survey")
     hand.tap(page.get_by_role("button", name="New survey"))
     page.locator(f"{SCREEN} .outcome", has_text="Nothing recorded").wait_for(timeout=SETTLED)
     hand.part("Chain")
@@ -260,6 +268,7 @@ def test_a_finding_changes_the_result_and_a_reload_keeps_it(
 
 def test_the_keyboard_walks_the_boat_and_records(surveying: Visit) -> None:
     page = surveying.page
+    Hand(page).part("Survey")
     page.get_by_role("button", name="New survey").press("Enter")
     page.locator(f"{SCREEN} .outcome", has_text="Nothing recorded").wait_for(timeout=SETTLED)
     for label in ("Boat", "Anchor", "Second anchor", "Anchor shackle", "Swivel"):
@@ -279,8 +288,11 @@ def test_the_keyboard_walks_the_boat_and_records(surveying: Visit) -> None:
 
 def test_targets_suit_a_glove_bars_are_low_and_a_page_starts_at_its_top(surveying: Visit) -> None:
     page, hand = surveying.page, Hand(surveying.page)
+    hand.part("Survey")
+    hand.tap(page.get_by_role("button", name="New survey"))
+    page.locator(f"{SCREEN} .outcome", has_text="Nothing recorded").wait_for(timeout=SETTLED)
     hand.part("Windlass")
-    hand.tap(page.locator(".anchorsim-fold"))
+    unfold(page, ".anchorsim-fold")
     hand.find("Clutch or brake slips")
     sizes = page.eval_on_selector_all(
         f"{SCREEN} :is(button, select, textarea, input):not([hidden])",
@@ -306,14 +318,11 @@ def test_targets_suit_a_glove_bars_are_low_and_a_page_starts_at_its_top(surveyin
     assert page.evaluate(sideways) <= 0
 
 
-def test_every_step_is_accessible_and_fits(survey_lab: Lab, browser: Browser) -> None:
+def test_every_step_is_accessible_and_fits(surveying: Visit) -> None:
     name = "survey-neglected-sloop"
     assert (folder("shared") / f"{name}.toml").exists()
-    survey_lab.stop_kernels()
-    width, height = SIZES["tablet"]
-    found = visit(browser.new_context(has_touch=True, viewport={"width": width, "height": height}))
-    page, hand = found.page, Hand(found.page)
-    open_survey(page, survey_lab)
+    page, hand = surveying.page, Hand(surveying.page)
+    hand.part("Survey")
     page.get_by_label("Open survey").select_option(name)
     page.locator(f"{SCREEN} .outcome", has_text="Do not use").wait_for(timeout=SETTLED)
     steps = [step.lstrip("0123456789 ") for step in page.locator(".anchorsim-rail .name").all_inner_texts()]
@@ -322,13 +331,9 @@ def test_every_step_is_accessible_and_fits(survey_lab: Lab, browser: Browser) ->
         for place, label in enumerate(steps):
             hand.tap(page.locator(".anchorsim-rail button").nth(place))
             page.locator(".anchorsim-page h2", has_text=label).first.wait_for(timeout=SETTLED)
-            closed = page.locator(".anchorsim-card .head[aria-expanded=false]")
-            while closed.count():
-                closed.first.tap()
+            unfold(page, ".anchorsim-card .head")
             assert violations(page, SCREEN, colours=dark) == [], (label, dark)
             for size in ("phone", "laptop", "tablet") if label in ("Boat", "Chain", "Overview") else ():
-                found.resize(size)
-                assert found.too_wide(".anchorsim-page") <= 0, (label, size)
-                found.picture(f"survey-{size}-{'dark' if dark else 'light'}-{label.lower()}")
-    page.context.close()
-    assert found.errors == []
+                surveying.resize(size)
+                assert surveying.too_wide(".anchorsim-page") <= 0, (label, size)
+                surveying.picture(f"survey-{size}-{'dark' if dark else 'light'}-{label.lower()}")

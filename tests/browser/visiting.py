@@ -176,7 +176,12 @@ class Visit:
 
 def visit(context: BrowserContext) -> Visit:
     """A new page in which all requests and errors are noted."""
-    found = Visit(context.new_page())
+    return noted(context.new_page())
+
+
+def noted(page: Page) -> Visit:
+    """From now on all requests and errors of a page are noted."""
+    found = Visit(page)
     found.page.on("request", lambda request: found.requests.append(request.url))
     found.page.on("websocket", lambda socket: found.requests.append(socket.url))
     found.page.on("console", lambda message: found.said.append(message.text[:300]))

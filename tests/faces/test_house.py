@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import re
 import tomllib
 from collections import defaultdict
@@ -23,6 +24,12 @@ MODULES = {
 }
 
 
+@functools.cache
+def tree_of(path: Path) -> ast.Module:
+    """A module, parsed once for all tests."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def room_of(module: str) -> str:
     return f"{module}.".split(".")[1]
 
@@ -30,7 +37,7 @@ def room_of(module: str) -> str:
 def imported(path: Path) -> set[str]:
     """Modules of the package that a module imports, at its top or later."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("anchorsim."):
             names = {f"{node.module}.{alias.name}" for alias in node.names}
             found |= {name if name in MODULES else str(node.module) for name in names}
@@ -53,9 +60,7 @@ def test_each_room_says_its_job_and_its_door() -> None:
     for room, door in doors().items():
         if room not in ROOMS:
             continue
-        text = (
-            ast.get_docstring(ast.parse((PACKAGE / room / "__init__.py").read_text(encoding="utf-8"))) or ""
-        )
+        text = ast.get_docstring(tree_of(PACKAGE / room / "__init__.py")) or ""
         said = re.search(r"Door: (.*?)\.$", text.replace("\n", " "), re.MULTILINE)
         assert said, (
             f"anchorsim/{room}: its docstring names no door. Expected: Door: {', '.join(sorted(door))}."
@@ -81,7 +86,7 @@ def test_the_guide_and_the_contract_have_the_same_rooms_in_the_same_order() -> N
 
 def test_no_module_only_forwards() -> None:
     for module, path in MODULES.items():
-        body = ast.parse(path.read_text(encoding="utf-8")).body
+        body = tree_of(path).body
         rest = [
             node for node in body if not isinstance(node, ast.Import | ast.ImportFrom | ast.Expr | ast.Assign)
         ]
@@ -113,7 +118,7 @@ def test_modules_and_functions_stay_short() -> None:
     for module, path in MODULES.items():
         text = path.read_text(encoding="utf-8")
         assert len(text.splitlines()) <= 400, module
-        for node in ast.walk(ast.parse(text)):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.FunctionDef):
                 body = [each for each in node.body if not isinstance(each, ast.Expr)] or node.body
                 assert (node.end_lineno or 0) - body[0].lineno < 60, f"{module}.{node.name}"
@@ -124,17 +129,13 @@ def test_the_unit_system_is_known_to_wording_and_the_faces_alone() -> None:
     for module, path in MODULES.items():
         if room_of(module) in above or module == "anchorsim":
             continue
-        used = {
-            node.id
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-            if isinstance(node, ast.Name)
-        }
+        used = {node.id for node in ast.walk(tree_of(path)) if isinstance(node, ast.Name)}
         assert "System" not in used, module
 
 
 def markup_in(path: Path) -> list[str]:
     """The pieces of HTML in a module's strings, its docstrings apart."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     silent = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     return [
         node.value
@@ -155,7 +156,7 @@ def test_html_stands_in_templates() -> None:
 
 
 def imported_names(path: Path) -> set[str]:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = tree_of(path)
     return {alias.name for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) for alias in node.names}
 
 
@@ -182,7 +183,7 @@ NOT_PEOPLES = {
 def test_one_module_writes_peoples_files() -> None:
     found = set()
     for module, path in MODULES.items():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Attribute):
                 continue
             modes = [each.value for each in node.args if isinstance(each, ast.Constant)]

@@ -12,6 +12,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numba
 import pytest
 
 ROOT = Path(__file__).parents[2]
@@ -28,15 +29,26 @@ print(json.dumps({key: lines(run(key)) for key in PLANS}))
 """
 
 
+KERNELS = ("dynamics", "mooring")  # rooms whose machine code is there already; nothing is changed in them
+
+
 @pytest.fixture(scope="module")
 def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A checkout of its own, one for all cases so that its kernels are compiled once."""
+    """A checkout of its own, but for the rooms with kernels: machine code is kept by where a source lies."""
     home = tmp_path_factory.mktemp("checkout")
     for name in ("anchorsim", "data", "shared", "notebooks"):
         shutil.copytree(
             ROOT / name, home / name, ignore=shutil.ignore_patterns("__pycache__", ".ipynb_checkpoints")
         )
+    for room in KERNELS:
+        there = f"__path__ = [{str(ROOT / 'anchorsim' / room)!r}]\n"
+        (home / "anchorsim" / room / "__init__.py").write_text(there, encoding="utf-8")
     return home
+
+
+def surroundings(home: Path) -> dict[str, str]:
+    """To import the copy, with the machine code of this process."""
+    return {**os.environ, "PYTHONPATH": str(home), "NUMBA_CACHE_DIR": numba.config.CACHE_DIR}
 
 
 def nbval(home: Path) -> subprocess.CompletedProcess[str]:
@@ -50,9 +62,8 @@ def nbval(home: Path) -> subprocess.CompletedProcess[str]:
         "--nbval-lax",
         "notebooks/explorer.ipynb",
     ]
-    environment = {**os.environ, "PYTHONPATH": str(home)}
     return subprocess.run(
-        command, cwd=home, env=environment, capture_output=True, text=True, timeout=300, check=False
+        command, cwd=home, env=surroundings(home), capture_output=True, text=True, timeout=300, check=False
     )
 
 
@@ -100,7 +111,7 @@ def test_a_small_change_of_the_physics_makes_the_lessons_fail(
         done = subprocess.run(
             [sys.executable, "-c", LESSONS],
             cwd=copy,
-            env={**os.environ, "PYTHONPATH": str(copy)},
+            env=surroundings(copy),
             capture_output=True,
             text=True,
             timeout=300,
