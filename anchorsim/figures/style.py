@@ -112,7 +112,7 @@ _LIGHT = Theme(
 )
 _DARK = Theme(
     dark=True,
-    paper="#11181E",
+    paper="#17222A",
     ink="#E8EEF2",
     faint="#A3B1BC",
     grid="#2C3A45",
@@ -275,7 +275,7 @@ def label(look: Theme, text: str, **place: Any) -> dict[str, Any]:
     """A piece of writing on a view, on a ground that keeps it readable over lines.
 
     The player places them anew, those of the ``name`` "first" first, or leaves them where they are ("first
-    here").  What is only "printed" it says itself.
+    here"), or leaves them out of a narrow view ("first wide").  What is only "printed" it says itself.
     """
     return {
         "name": "third",

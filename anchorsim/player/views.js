@@ -1,6 +1,6 @@
 // The four views: plotly draws what stays, these draw what moves, each with any pen, and say where words go.
 
-import { about, besides } from "./labels.js";
+import { WIDE, about, besides } from "./labels.js";
 import { DEGREE, amount, degrees, minutes, point, shapeAt, trail } from "./run.js";
 
 const ARROW = 46;        // px from the plot's corner to the middle of the wind arrow, as in figures/above.py
@@ -51,9 +51,10 @@ function wind(pen, on, front, { units, colours, scale, size }) {
   const right = front.run.scene.wind_right, inwards = right ? -1 : 1, edge = right ? on.left + on.width : on.left;
   const x = edge + inwards * ARROW * scale, y = on.top + ARROW * scale;
   pen.stamp(WIND, x, y, front.at.wind_direction, { stroke: colours.ink, fill: colours.ink, width: front.width(2), size: scale });
+  const narrow = on.width < 0.9 * WIDE * size;  // the arrow tells it, and the boat is not to lie under words
   const words = { x: edge + inwards * (2 * ARROW - 10) * scale, y: y - 4 * scale, ax: right ? 1 : 0 };
   return { id: "wind", rank: 0, must: true, size, colour: colours.ink,
-    text: `<b>now ${amount(front.at.wind_speed, units.speed, 2)}</b> from ${degrees(front.at.wind_direction)}°`,
+    text: `<b>now ${amount(front.at.wind_speed, units.speed, 2)}</b>${narrow ? "" : ` from ${degrees(front.at.wind_direction)}°`}`,
     places: [0, 1, 2].map((row) => ({ ...words, y: words.y + 1.3 * size * row })) };
 }
 
