@@ -204,7 +204,8 @@ def lean(look: Theme, title: str, key: str, *, left: float = 40, **layout: Any) 
     view = figure(
         look, title, key, margin={side: width * look.scale for side, width in margin.items()}, **layout
     )
-    view.update_xaxes(automargin=False)  # so that the plot does not move with its numbers
+    # so that the plot does not move with its numbers, and none is cut off at the picture's edge
+    view.update_xaxes(automargin=False, ticklabeloverflow="hide past div")
     return view
 
 

@@ -6,6 +6,7 @@ import { DEGREE, amount, degrees, minutes, point, shapeAt, trail } from "./run.j
 const ARROW = 46;        // px from the plot's corner to the middle of the wind arrow, as in figures/above.py
 const TRAIL = 60;        // seconds of the bow's track drawn behind her
 const THINNEST = 0.3;    // least foreshortening seen from the side, as in figures/side.py
+const HANDLE = 12;       // px from the edge to the ring by which what lies beyond is moved, as in parts/around.js
 const INSET = 10;        // px from the edge of the plot to the marks for what lies beyond
 const ANCHOR = "M0-8V6M-4-4H4M-6 1Q-5 6 0 6Q5 6 6 1";
 const DOT = "M-5 0A5 5 0 1 0 5 0A5 5 0 1 0-5 0Z";
@@ -79,7 +80,10 @@ function around(pen, on, front, { units, colours, scale, size }) {
     const share = Math.min((on.width / 2 - INSET) / Math.abs(dx), (on.height / 2 - INSET) / Math.abs(dy));
     const [x, y] = [middle[0] + share * dx, middle[1] + share * dy];
     pen.stamp(BEYOND, x, y, Math.atan2(dx, -dy), { stroke: colours.paper, fill: colours.ink, width: 1, size: scale });
-    found.push({ ...label, rank: 0.7, places: about({ x, y }, 10 * scale),
+    const [left, top] = [[centre[0], on.left, on.width], [centre[1], on.top, on.height]]
+      .map(([at, from, length]) => Math.min(Math.max(at, from + HANDLE), from + length - HANDLE));
+    const avoid = [[x, y, INSET], [left, top, HANDLE]].map(([px, py, r]) => ({ x0: px - r, x1: px + r, y0: py - r, y1: py + r }));
+    found.push({ ...label, rank: 0.7, places: about({ x, y }, 10 * scale, 1.3 * size), avoid,
       text: text(`${name}, ${amount(distance, units.length, 2)} ${point(bearing)}`) });
   }
   return found;
