@@ -105,7 +105,7 @@ class Frame:
 
     def _laid_out(self, others: dict[str, widgets.Box]) -> list[widgets.Widget]:
         above, side, load, parts = self.views.values()
-        bar = box("anchorsim-played", [self.player, self.spell, self.played])
+        bar = box("anchorsim-playbar", [self.player, self.spell, self.played])
         time = box("anchorsim-time", [bar, load])
         waits = _named(widgets.HTML(plain(" ".join((f"{STARTING[0]}.", STARTING[1])))), "anchorsim-preparing")
         swing = box("anchorsim-stage", [above, side, parts, time, waits])

@@ -56,10 +56,11 @@ export class Overlay {
 
   // What moves and all words, by any pen.
   ink(pen, layout, frame) {
-    const { on, labels, facts } = this.draw(pen, layout, frame);
+    const { on, labels, facts, things } = this.draw(pen, layout, frame);
     if (this.from !== layout.annotations) [this.from, this.written] = [layout.annotations, null];
     this.written ??= written(layout, frame.colours);
-    this.labels = placed([...labels, ...this.written], on, this.memory);
+    const words = things ? this.written.map((label) => ({ ...label, avoid: things })) : this.written;
+    this.labels = placed([...labels, ...words], on, this.memory);
     for (const { x0, y0, y1, label, parts } of this.labels)
       pen.text(parts, x0, (y0 + y1) / 2, { size: label.size, colour: label.colour, halo: frame.colours.paper });
     if (this.view === "anchorsim-view-above") this.across(pen, layout, on, frame);

@@ -145,7 +145,7 @@ export const VIEWS = {
       labels.push({ id: "uplift", rank: 1, must: true, size, colour: colours.ink,
         text: `<b>uplift ${shown.length > 1 ? "" : "at the anchor "}now ${each(shown, (one) => `${lift(one).toFixed(0)}°`)}</b>${peak}`,
         places: [0, 0.4, -1].map((row) => ({ x: on.x(0) + 4, y: on.y(run.scene.ground) + 2 + 1.4 * size * row, ay: 0 })) });
-      return { on, labels, facts: { distance: at.distance, lift: lift(front), px: on.x(at.distance), py: on.y(run.scene.bow[1]) } };
+      return { on, labels, things, facts: { distance: at.distance, lift: lift(front), px: on.x(at.distance), py: on.y(run.scene.bow[1]) } };
     },
     tell: ({ at }, units) => `Bow ${amount(at.distance, units.length, 2)} from the anchor. Uplift at the anchor ${
       (at.angle_at_anchor * DEGREE).toFixed(0)}°.`,

@@ -60,7 +60,7 @@ class LessonScreen(widgets.Box):
         titles = [[key, f"{place}. {wording.title(key)}"] for place, key in enumerate(keys, 1)]
         self.asked.lessons = titles if len(keys) > 1 else []
         above, side, load = self.views.values()
-        played = box("anchorsim-played", [self.player])
+        played = box("anchorsim-playbar", [self.player])
         panels = [above, side, self.spells, box("anchorsim-time", [played, load])]
         self.stage = box("anchorsim-lesson-stage", panels)
         super().__init__([self.asked, self.stage, self.shown])
