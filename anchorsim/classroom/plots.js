@@ -124,7 +124,7 @@ function above(pen, area, shown, { units, colours, front, several }) {
   const aside = { xanchor: right ? "right" : "left", xshift: (right ? -1 : 1) * (2 * FROM_CORNER - 10), yshift: 22 - FROM_CORNER };
   return { xaxis: x, yaxis: y, annotations: [
     note("<b>N ↑</b>", 1, 0, { ...paper, xanchor: "right", yanchor: "bottom" }, colours, "first"),
-    note(`mean wind from ${point(wind)}`, right ? 1 : 0, 1, { ...paper, ...aside }, colours, "first"),
+    note(`mean wind from ${point(wind)}`, right ? 1 : 0, 1, { ...paper, ...aside }, colours, "first wide"),
     note("anchor", 0, 0, { yanchor: "top", yshift: -12 }, colours, "second")] };
 }
 

@@ -233,7 +233,7 @@ class Explorer(widgets.Box):
         if page == "survey":
             self.aside.enter()
         if page == "lessons":
-            self.lessons.enter(self.system)
+            self.lessons.enter(self.system, self.frame.scale)
 
     def _stretched(self, stretch: str) -> None:
         self._remember(stretch=stretch)
@@ -371,12 +371,14 @@ class Explorer(widgets.Box):
         for page in (self.odds, self.night, self.compare, self.aside):
             page.tell()
         if self.state.page == "lessons":
-            self.lessons.enter(self.system)
+            self.lessons.enter(self.system, self.frame.scale)
 
     def _present(self) -> None:
         """Draw as large as the screen is now."""
         self.player.scale = self.frame.scale
         self._redraw()
+        if self.state.page == "lessons":
+            self.lessons.enter(self.system, self.frame.scale)
 
 
 def _scene(scenario: Scenario, number: int) -> Scene:

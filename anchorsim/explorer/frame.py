@@ -20,12 +20,12 @@ from anchorsim.explorer.parts.head import Head
 from anchorsim.explorer.parts.strip import Strip
 from anchorsim.explorer.player import Player
 from anchorsim.explorer.start import Start
-from anchorsim.explorer.words import standing_cautions, style
+from anchorsim.explorer.words import plain, standing_cautions, style
 from anchorsim.figures import VIEWS
 from anchorsim.scenario.scenario import Scenario
 from anchorsim.wording.amounts import counted
 from anchorsim.wording.glance import STRETCHES, lasting
-from anchorsim.wording.pages import PAGES
+from anchorsim.wording.pages import PAGES, STARTING
 
 SPELLS = [("first", FIRST), ("median", MEDIAN), ("1 in 20 is worse", BAD)]
 PRESENTED = 1.5  # times larger while presenting: 18 px and 3 px at the least, as the style sheet's --k
@@ -74,6 +74,7 @@ class Frame:
             value=FIRST,
             tooltip="Which of the spells the picture plays",
             layout={"width": "auto"},
+            style={"description_width": "initial"},
         )
         self.played = widgets.HTML()
         self.folds = {name: Fold(title=name) for name in (*self.groups, "Round her")}
@@ -104,9 +105,10 @@ class Frame:
 
     def _laid_out(self, others: dict[str, widgets.Box]) -> list[widgets.Widget]:
         above, side, load, parts = self.views.values()
-        bar = box("anchorsim-played", [self.player, self.spell, self.played])
+        bar = box("anchorsim-playbar", [self.player, self.spell, self.played])
         time = box("anchorsim-time", [bar, load])
-        swing = box("anchorsim-stage", [above, side, parts, time])
+        waits = _named(widgets.HTML(plain(" ".join((f"{STARTING[0]}.", STARTING[1])))), "anchorsim-preparing")
+        swing = box("anchorsim-stage", [above, side, parts, time, waits])
         pages = {"swing": swing, **others}
         for name, page in pages.items():
             page.add_class("anchorsim-sheet").add_class(f"anchorsim-on-{name}")

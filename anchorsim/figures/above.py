@@ -218,7 +218,7 @@ def _wind_words(now: Scene, look: Theme) -> dict[str, object]:
     return label(
         look,
         f"mean wind from {point(mean_direction(now), _POINTS)}",
-        name="first",
+        name="first wide",
         xref="paper",
         x=int(right),
         xanchor="right" if right else "left",

@@ -60,16 +60,17 @@ def every_spell(found: Lesson, *, system: System = "metric", look: Theme | None 
     """
     look = look or theme()
     measured, rows = found.plan.measured, bands(found, system)
-    boats, between = len(rows), _AROUND * (len(found.plan.measured) - 1)
-    tall = _ROW * boats * len(measured) + between  # px
-    part, gap = _ROW * boats / tall, _AROUND / tall
+    row, around, head, foot = (px * look.scale for px in (_ROW, _AROUND, _HEAD, _FOOT))
+    boats, between = len(rows), around * (len(found.plan.measured) - 1)
+    tall = row * boats * len(measured) + between  # px
+    part, gap = row * boats / tall, around / tall
     letters = [f"<b>{LETTERS[places[0]]}</b>" if len(places) == 1 else "" for _, places in rows]
     view = figure(
         look,
         "Every spell",
         "○ the one played; bar and figure: median",
-        height=tall + _HEAD + _FOOT,
-        margin={"l": 30, "r": 92, "t": _HEAD, "b": _FOOT},
+        height=tall + head + foot,
+        margin={"l": 30 * look.scale, "r": 92 * look.scale, "t": head, "b": foot},
     )
     for place, one in enumerate(measured):
         number = "" if place == 0 else str(place + 1)
@@ -139,16 +140,16 @@ def _rows(
         colour = drawn_as(LETTERS[places[0]], look)[0] if alone else look.faint
         view.add_scatter(
             x=x, y=y, mode="markers", name=plain(name), hovertemplate="%{x:.3g}<extra></extra>",
-            marker={"color": colour, "size": 7, "opacity": 0.75}, **on,
+            marker={"color": colour, "size": 7 * look.scale, "opacity": 0.75}, **on,
         )  # fmt: skip
         for place in places:
             view.add_scatter(**_played(place, alone, x, y, found, look), **on)
         middle = float(shown(measured, np.array([median]), system)[0])
         view.add_scatter(
             x=[middle, middle], y=[row - 0.12, row + 0.36], mode="lines", hoverinfo="skip",
-            line={"color": look.ink, "width": 2}, **on,
+            line={"color": look.ink, "width": look.stroke(2)}, **on,
         )  # fmt: skip
-        text, ink = amount(measured, median, system), {"size": SMALL, "color": look.ink}
+        text, ink = amount(measured, median, system), {"size": look.text(SMALL), "color": look.ink}
         beside = {"x": 1.0, "xanchor": "left", "xshift": 6, "y": row + _DOTS, "font": ink}
         view.add_annotation(label(look, f"<b>{text}</b>", **(at | beside)))
 
@@ -157,9 +158,10 @@ def _played(place: int, alone: bool, x: Floats, y: Floats, found: Lesson, look: 
     """The ring round the spell that a boat's picture plays; where boats share a row, with its letter."""
     spell, colour = found.spell(place), look.ink if alone else drawn_as(LETTERS[place], look)[0]
     at = {"x": [x[spell]], "y": [y[spell]], "hoverinfo": "skip"}
+    line, size = {"width": look.stroke(2)}, (13 if alone else 18) * look.scale
     if alone:
-        ring = {"symbol": "circle-open", "color": colour, "size": 13, "line": {"width": 2}}
+        ring = {"symbol": "circle-open", "color": colour, "size": size, "line": line}
         return {**at, "mode": "markers", "marker": ring}
-    disc = {"symbol": "circle", "color": look.paper, "size": 18, "line": {"width": 2, "color": colour}}
-    letter = {"text": [f"<b>{LETTERS[place]}</b>"], "textfont": {"color": look.ink, "size": SMALL}}
+    disc = {"symbol": "circle", "color": look.paper, "size": size, "line": line | {"color": colour}}
+    letter = {"text": [f"<b>{LETTERS[place]}</b>"], "textfont": {"color": look.ink, "size": look.text(SMALL)}}
     return {**at, "mode": "markers+text", "marker": disc, **letter}

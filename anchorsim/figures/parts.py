@@ -25,6 +25,7 @@ from anchorsim.figures.style import (
 _EDGE = {"xref": "paper", "x": 1, "xanchor": "right"}
 _BAR, _BARS = 0.5, 0.8  # rows: how wide bars are, alone and all together
 _HEAD = 1.45  # rows over the first part, for words
+_BOLD = 0.68  # of its size of type that a bold letter is wide
 _LONGEST = 200.0  # per cent of the WLL that the axis goes up to
 
 
@@ -205,9 +206,8 @@ def _words(part: Part, row: int, top: float, shown: Sequence[Setup], look: Theme
     )
     fails = "" if part.failure == BREAKS else f"{part.failure} at "
     ends = f"{fails}{strength_left:.0f} %{' →' if strength_left > top else ''}"
-    text = f"<b>{shown[0].letter} {likely:.0f} %{' weakest' if part.weakest else ''}</b>".replace(
-        "<b> ", "<b>"
-    )
+    figure = f"{shown[0].letter} {likely:.0f} %".strip()
+    text = f"<b>{figure}{' weakest' if part.weakest else ''}</b>"
     if len(shown) == 2:  # of more there is no room for all, and one row must not tell more than the next
         for same in (each for each in shown[1].scene.parts if each.name == part.name):
             other = percent(same, same.peak.likely)
@@ -215,8 +215,14 @@ def _words(part: Part, row: int, top: float, shown: Sequence[Setup], look: Theme
     fits = high < (0.75 if len(shown) == 1 else 0.6) * top
     past = {"x": high, "xanchor": "left", "xshift": 6} if fits else _EDGE
     quiet = {"font": {"size": look.text(SMALL), "color": look.faint}}
+    beside = []
+    if fits and part.weakest and len(shown) == 1:  # the word by itself, for a narrow view to leave out
+        text, far = f"<b>{figure}</b>", 10 + _BOLD * look.text(SMALL) * len(figure)
+        there = past | {"xshift": far, "y": row, "yanchor": "middle"}
+        beside = [label(look, "<b>weakest</b>", name="third here", **there)]
     below = row + 0.36 if high > 0.5 * top else row  # where the figure reaches across
     return [
         label(look, text, name="first here", y=row, yanchor="middle", **past),
+        *beside,
         label(look, ends, name="third here", y=below, yanchor="middle", **_EDGE, **quiet),
     ]

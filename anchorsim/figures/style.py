@@ -112,7 +112,7 @@ _LIGHT = Theme(
 )
 _DARK = Theme(
     dark=True,
-    paper="#11181E",
+    paper="#17222A",
     ink="#E8EEF2",
     faint="#A3B1BC",
     grid="#2C3A45",
@@ -196,7 +196,8 @@ def lean(look: Theme, title: str, key: str, *, left: float = 40, **layout: Any) 
     view = figure(
         look, title, key, margin={side: width * look.scale for side, width in margin.items()}, **layout
     )
-    view.update_xaxes(automargin=False)  # so that the plot does not move with its numbers
+    # so that the plot does not move with its numbers, and none is cut off at the picture's edge
+    view.update_xaxes(automargin=False, ticklabeloverflow="hide past div")
     return view
 
 
@@ -267,7 +268,7 @@ def label(look: Theme, text: str, **place: Any) -> dict[str, Any]:
     """A piece of writing on a view, on a ground that keeps it readable over lines.
 
     The player places them anew, those of the ``name`` "first" first, or leaves them where they are ("first
-    here").  What is only "printed" it says itself.
+    here"), or leaves them out of a narrow view ("first wide").  What is only "printed" it says itself.
     """
     return {
         "name": "third",

@@ -95,6 +95,7 @@ function places(x, y, ax, ay, height) {
   return [...rows, ...rows.slice(0, 3).map((spot) => ({ ...spot, ax: 1 - ax }))];
 }
 
+export const WIDE = 40;    // times the size of type that a plot is wide in which nothing needs to be left out
 const RANKS = { first: 1, second: 2, third: 3 };
 const SHARES = { left: 0, top: 0, center: 0.5, middle: 0.5, right: 1, bottom: 1 };
 
@@ -103,15 +104,15 @@ export function written(layout, colours) {
   const area = layout._size, found = [];
   for (const [k, note] of (layout.annotations ?? []).entries()) {
     const axes = [["xref", "xaxis"], ["yref", "yaxis"]].map(([ref, name]) => layout[`${name}${String(note[ref]).slice(1)}`]);
-    const [rank, here] = String(note.name).split(" ");
-    if (!(rank in RANKS) || !note.text) continue;
+    const [rank, how] = String(note.name).split(" "), size = note.font?.size ?? 12;
+    if (!(rank in RANKS) || !note.text || (how === "wide" && area.w < WIDE * size)) continue;
     const put = (value, axis, low, length, up) => (axis ? axis._offset + axis.d2p(value)
       : low + length * (up ? 1 - value : value));
     const x = put(note.x, note.xref === "paper" ? null : axes[0], area.l, area.w) + (note.xshift ?? 0);
     const y = put(note.y, note.yref === "paper" ? null : axes[1], area.t, area.h, true) - (note.yshift ?? 0);
-    const size = note.font?.size ?? 12, faint = note.font?.color === colours.faint;
+    const faint = note.font?.color === colours.faint;
     found.push({ id: `figure ${k}`, text: note.text, size, rank: RANKS[rank], colour: faint ? colours.faint : colours.ink,
-      places: places(x, y, SHARES[note.xanchor] ?? 0.5, SHARES[note.yanchor] ?? 0.5, here ? 0 : Math.ceil(LINE * size) + GAP + 1) });
+      places: places(x, y, SHARES[note.xanchor] ?? 0.5, SHARES[note.yanchor] ?? 0.5, how === "here" ? 0 : Math.ceil(LINE * size) + GAP + 1) });
   }
   return found;
 }

@@ -7,7 +7,7 @@ import { Timeline } from "./timeline.js";
 import { VIEWS } from "./views.js";
 
 const LEAST = 40;          // px that she is long from above, whatever lies round her
-const CORNER = 34;         // px at the right of the title's line that the button for saving takes
+const CORNER = 40;         // px at the right of the title's line that the button for saving takes, times the scale
 
 export class Overlay {
   constructor(view, player) {
@@ -56,10 +56,11 @@ export class Overlay {
 
   // What moves and all words, by any pen.
   ink(pen, layout, frame) {
-    const { on, labels, facts } = this.draw(pen, layout, frame);
+    const { on, labels, facts, things } = this.draw(pen, layout, frame);
     if (this.from !== layout.annotations) [this.from, this.written] = [layout.annotations, null];
     this.written ??= written(layout, frame.colours);
-    this.labels = placed([...labels, ...this.written], on, this.memory);
+    const words = things ? this.written.map((label) => ({ ...label, avoid: things })) : this.written;
+    this.labels = placed([...labels, ...words], on, this.memory);
     for (const { x0, y0, y1, label, parts } of this.labels)
       pen.text(parts, x0, (y0 + y1) / 2, { size: label.size, colour: label.colour, halo: frame.colours.paper });
     if (this.view === "anchorsim-view-above") this.across(pen, layout, on, frame);
@@ -67,10 +68,10 @@ export class Overlay {
   }
 
   // How much water is seen, at the right of the title.
-  across(pen, layout, on, { units, colours, size }) {
+  across(pen, layout, on, { units, colours, size, scale }) {
     const [west, east] = layout.xaxis.range, words = `${Math.round(east - west)} ${units.length.label} across`;
     this.title ??= this.gd.querySelector(".gtitle")?.getBBox().width ?? 0;
-    const x = on.left + on.width - CORNER - measure(words, size);
+    const x = on.left + on.width - CORNER * scale - measure(words, size);
     if (x > this.title + 24) pen.text([{ text: words }], x, on.top / 2, { size, colour: colours.faint, halo: colours.paper });
   }
 

@@ -1,11 +1,12 @@
 // The four views: plotly draws what stays, these draw what moves, each with any pen, and say where words go.
 
-import { about, besides } from "./labels.js";
+import { WIDE, about, besides } from "./labels.js";
 import { DEGREE, amount, degrees, minutes, point, shapeAt, trail } from "./run.js";
 
 const ARROW = 46;        // px from the plot's corner to the middle of the wind arrow, as in figures/above.py
 const TRAIL = 60;        // seconds of the bow's track drawn behind her
 const THINNEST = 0.3;    // least foreshortening seen from the side, as in figures/side.py
+const HANDLE = 12;       // px from the edge to the ring by which what lies beyond is moved, as in parts/around.js
 const INSET = 10;        // px from the edge of the plot to the marks for what lies beyond
 const ANCHOR = "M0-8V6M-4-4H4M-6 1Q-5 6 0 6Q5 6 6 1";
 const DOT = "M-5 0A5 5 0 1 0 5 0A5 5 0 1 0-5 0Z";
@@ -51,9 +52,10 @@ function wind(pen, on, front, { units, colours, scale, size }) {
   const right = front.run.scene.wind_right, inwards = right ? -1 : 1, edge = right ? on.left + on.width : on.left;
   const x = edge + inwards * ARROW * scale, y = on.top + ARROW * scale;
   pen.stamp(WIND, x, y, front.at.wind_direction, { stroke: colours.ink, fill: colours.ink, width: front.width(2), size: scale });
+  const narrow = on.width < 0.9 * WIDE * size;  // the arrow tells it, and the boat is not to lie under words
   const words = { x: edge + inwards * (2 * ARROW - 10) * scale, y: y - 4 * scale, ax: right ? 1 : 0 };
   return { id: "wind", rank: 0, must: true, size, colour: colours.ink,
-    text: `<b>now ${amount(front.at.wind_speed, units.speed, 2)}</b> from ${degrees(front.at.wind_direction)}°`,
+    text: `<b>now ${amount(front.at.wind_speed, units.speed, 2)}</b>${narrow ? "" : ` from ${degrees(front.at.wind_direction)}°`}`,
     places: [0, 1, 2].map((row) => ({ ...words, y: words.y + 1.3 * size * row })) };
 }
 
@@ -78,7 +80,10 @@ function around(pen, on, front, { units, colours, scale, size }) {
     const share = Math.min((on.width / 2 - INSET) / Math.abs(dx), (on.height / 2 - INSET) / Math.abs(dy));
     const [x, y] = [middle[0] + share * dx, middle[1] + share * dy];
     pen.stamp(BEYOND, x, y, Math.atan2(dx, -dy), { stroke: colours.paper, fill: colours.ink, width: 1, size: scale });
-    found.push({ ...label, rank: 0.7, places: about({ x, y }, 10 * scale),
+    const [left, top] = [[centre[0], on.left, on.width], [centre[1], on.top, on.height]]
+      .map(([at, from, length]) => Math.min(Math.max(at, from + HANDLE), from + length - HANDLE));
+    const avoid = [[x, y, INSET], [left, top, HANDLE]].map(([px, py, r]) => ({ x0: px - r, x1: px + r, y0: py - r, y1: py + r }));
+    found.push({ ...label, rank: 0.7, places: about({ x, y }, 10 * scale, 1.3 * size), avoid,
       text: text(`${name}, ${amount(distance, units.length, 2)} ${point(bearing)}`) });
   }
   return found;
@@ -140,7 +145,7 @@ export const VIEWS = {
       labels.push({ id: "uplift", rank: 1, must: true, size, colour: colours.ink,
         text: `<b>uplift ${shown.length > 1 ? "" : "at the anchor "}now ${each(shown, (one) => `${lift(one).toFixed(0)}°`)}</b>${peak}`,
         places: [0, 0.4, -1].map((row) => ({ x: on.x(0) + 4, y: on.y(run.scene.ground) + 2 + 1.4 * size * row, ay: 0 })) });
-      return { on, labels, facts: { distance: at.distance, lift: lift(front), px: on.x(at.distance), py: on.y(run.scene.bow[1]) } };
+      return { on, labels, things, facts: { distance: at.distance, lift: lift(front), px: on.x(at.distance), py: on.y(run.scene.bow[1]) } };
     },
     tell: ({ at }, units) => `Bow ${amount(at.distance, units.length, 2)} from the anchor. Uplift at the anchor ${
       (at.angle_at_anchor * DEGREE).toFixed(0)}°.`,

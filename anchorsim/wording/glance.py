@@ -16,7 +16,7 @@ from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.strength.capacity import PartState
 from anchorsim.wording import amounts, why
-from anchorsim.wording.assessment import fails, names
+from anchorsim.wording.assessment import names
 from anchorsim.wording.pages import STARTING
 
 Tone = Literal["ok", "warn", "bad", "none"]
@@ -65,13 +65,21 @@ def outcome(found: Assessment, stretch: str = STRETCH, system: System = "metric"
     """The outcome of a stretch of this weather."""
     chance = found.share("failed", stretch)
     likely, ends = amounts.hundredths(chance)
-    said = f"{lasting(stretch)} like this: {fails(found)} in {likely} of 100 ({ends})."
+    said = f"{lasting(stretch)} like this: {_fails(found)} in {likely} of 100 ({ends})."
     spells = f"From {amounts.counted(len(found), 'spell', 'spells')} of {_minutes(found)}."
     if found.unfit:
         parts = amounts.listed([f"the {amounts.lower(part.name)}" for part in found.unfit])
         said = f"Do not anchor on {parts}. {said}"
     word, tone = word_of(found, chance)
     return Glance(word, said, spells, tone, why.of_stretch(found, stretch))
+
+
+def _fails(found: Assessment) -> str:
+    """What failing is, in as few words as the strip has room for; ``why`` says it in full."""
+    if not found.bounded:
+        return "drags or may break gear"
+    far = "swings too far" if found.clear_radius is not None else "hits or goes aground"
+    return f"drags, may break gear, {far}" if " or " in far else f"drags, may break gear or {far}"
 
 
 def word_of(found: Assessment, chance: Interval) -> tuple[str, Tone]:

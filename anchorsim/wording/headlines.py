@@ -41,7 +41,7 @@ def sea(scenario: Scenario, system: System) -> str:
     fetch = scenario.spot.fetch(si(scenario.weather.direction))
     waves = f"waves {length(si(height), system)}" if height is not None and si(height) else "no waves"
     if waves == "no waves" and fetch:
-        waves = f"{length(fetch, system)} of fetch"
+        waves = f"open water {fetch / 1000.0:.2g} km"
     current = si(scenario.spot.current)
     return f"{waves}, stream {speed(current, system)}" if current else waves
 

@@ -70,6 +70,23 @@ def test_the_chance_is_that_of_the_strip_for_the_same_stretch(screen: Explorer) 
     assert all(round(100 * bar["at"]) > 0 for bar in bars[1:]), "nought in a hundred needs no row"
 
 
+def test_more_spells_change_the_card_with_the_strip_whatever_is_under_way(
+    screen: Explorer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    few, many = assess(WINDY, 30), assess(WINDY, 60)
+    page = OddsPage(screen, Pace(lambda: iter(())), COUNT, after=SPELLS)
+    waiting: list[Any] = []  # steps that have not come back yet
+    monkeypatch.setattr(page._pace, "aside", lambda work, then: waiting.append((work, then)))
+    page._begin(few, False)
+    page._begin(many, True)
+    share = many.share("failed", screen.state.stretch)
+    for _ in range(3):  # as soon as they are there; then when what was begun with the few comes back
+        assert page.found is not None and page.found.now is many
+        assert page.found.shares["failed"] == share
+        work, then = waiting.pop(0)
+        then(work())
+
+
 def test_limits_of_wind_are_those_that_are_sought_and_the_forecast_lies_among_them(screen: Explorer) -> None:
     card = cards(screen)["winds"]
     found = limit_wind(WINDY, (0.01, 0.05, 0.5), COUNT, of="failing")

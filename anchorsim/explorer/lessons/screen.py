@@ -26,6 +26,7 @@ from anchorsim.explorer.player import Player
 from anchorsim.explorer.words import style
 from anchorsim.figures import VIEWS, drawn_as, theme, units_of
 from anchorsim.figures.lesson import every_spell, scenes
+from anchorsim.figures.style import enlarged
 from anchorsim.lessons.catalogue import PLANS
 from anchorsim.lessons.lesson import Lesson, run
 from anchorsim.wording import lessons as wording
@@ -48,6 +49,7 @@ class LessonScreen(widgets.Box):
     def __init__(self, keys: tuple[str, ...], pace: Pace | None = None) -> None:
         self.key, self.tried = keys[0], ""
         self.system: System = "metric"
+        self.scale = 1.0
         self.lesson: Lesson | None = None
         self._revealed: set[str] = set()
         self._saved = ""
@@ -60,7 +62,7 @@ class LessonScreen(widgets.Box):
         titles = [[key, f"{place}. {wording.title(key)}"] for place, key in enumerate(keys, 1)]
         self.asked.lessons = titles if len(keys) > 1 else []
         above, side, load = self.views.values()
-        played = box("anchorsim-played", [self.player])
+        played = box("anchorsim-playbar", [self.player])
         panels = [above, side, self.spells, box("anchorsim-time", [played, load])]
         self.stage = box("anchorsim-lesson-stage", panels)
         super().__init__([self.asked, self.stage, self.shown])
@@ -95,9 +97,9 @@ class LessonScreen(widgets.Box):
         self.stage.remove_class(_WAITS)
         self.tell()
 
-    def turn(self, system: System) -> None:
-        """Tell all in another unit system."""
-        self.system = system
+    def turn(self, system: System, scale: float = 1.0) -> None:
+        """Tell all in another unit system, or as large as a projector wants it."""
+        self.system, self.scale, self.player.scale = system, scale, scale
         self.tell()
 
     def _do(self, content: dict[str, Any]) -> None:
@@ -188,14 +190,14 @@ class LessonScreen(widgets.Box):
         look, units = theme(self.player.dark), units_of(self.system)
         now, *others = scenes(found, self.system)
         for name, view in self.views.items():
-            picture = VIEWS[name](now, others, units=units, look=look)
+            picture = VIEWS[name](now, others, units=units, look=look, scale=self.scale)
             if view.children:
                 view.children[0].show(picture)
             else:
                 view.children = (LiveFigure(picture),)
         self.player.show(now, others, units=units)
         if self.key in self._revealed:
-            spells = every_spell(found, system=self.system, look=look)
+            spells = every_spell(found, system=self.system, look=enlarged(look, self.scale))
             self.spells.children = (LiveFigure(spells, layout={"height": f"{spells.layout.height}px"}),)
         else:
             self.spells.children = ()
@@ -244,13 +246,13 @@ class LessonsPage:
         self.screen: LessonScreen | None = None
         self.page: widgets.Box = box("anchorsim-lessons-page")
 
-    def enter(self, system: System) -> None:
-        """Show it."""
+    def enter(self, system: System, scale: float = 1.0) -> None:
+        """Show it, ``scale`` times as large."""
         if self.screen is None:
             self.screen = LessonScreen(tuple(PLANS), self._pace)
             self.page.children = (self.screen,)
-        if self.screen.system != system:
-            self.screen.turn(system)
+        if (self.screen.system, self.screen.scale) != (system, scale):
+            self.screen.turn(system, scale)
 
 
 def teach(name: str) -> widgets.Box:

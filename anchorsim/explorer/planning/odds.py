@@ -141,7 +141,8 @@ class OddsPage(widgets.Box):
             self.found = Found(now, stretch)
             self._left = [(cards.LIMITS, self._limits), (cards.HELPS, self._advice)]
         if len(now) > len(self.found.now) or stretch != self.found.stretch or not self.found.shares:
-            self.found = replace(self.found, now=now, stretch=stretch)
+            failed = now.share("failed", stretch)  # as the strip has it, at once; the rest comes aside
+            self.found = replace(self.found, now=now, stretch=stretch, shares={"failed": failed})
             if (cards.CHANCES, _chances) not in self._left:
                 self._left.insert(0, (cards.CHANCES, _chances))
         if self._stop is None:
@@ -174,9 +175,11 @@ class OddsPage(widgets.Box):
             return
         self._left = [one for one in self._left if one[1] != step]
         if isinstance(done, Found):
-            self.found = replace(done, now=self.found.now)
-            if self.found.now is not known.now and step == _chances:
-                self._left.insert(0, (cards.CHANCES, _chances))
+            newer, self.found = self.found, done
+            if newer.now is not known.now or newer.stretch != known.stretch:  # more spells came meanwhile
+                self.found = replace(done, now=newer.now, stretch=newer.stretch, shares=newer.shares)
+                if step == _chances:
+                    self._left.insert(0, (cards.CHANCES, _chances))
         self.tell()
         if isinstance(done, str):
             self.cards.age = done

@@ -170,7 +170,7 @@
   // Pictures among a notebook's outputs were drawn in the light colours of anchorsim/figures/style.py; in dark they
   // are shown in its dark ones (tests/figures/test_dark_outputs.py holds the two to each other).
   const DARK = {
-    '#FFFFFF': '#11181E', '#1B2A38': '#E8EEF2', '#586876': '#A3B1BC', '#D3DDE4': '#2C3A45', '#DCEAF2': '#16262F',
+    '#FFFFFF': '#17222A', '#1B2A38': '#E8EEF2', '#586876': '#A3B1BC', '#D3DDE4': '#2C3A45', '#DCEAF2': '#16262F',
     '#D9CBAE': '#4B4230', '#0072B2': '#56B4E9', '#6D7B87': '#93A1AC', '#8A6D00': '#F0E442',
   };
   const PLOT = 'application/vnd.plotly.v1+json';
