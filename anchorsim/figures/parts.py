@@ -52,7 +52,7 @@ def utilisation(
         "Load on each part",
         f"{key(shown)}  in this spell" if others else "of its WLL, ▼ now",
         left=8,
-        xaxis=axis(look, "", range=[0, top], ticksuffix=" %", nticks=6),
+        xaxis=axis(look, "", range=[0, top], ticksuffix=" %", nticks=5),
         yaxis=axis(
             look,
             "",

@@ -6,7 +6,9 @@ spells that it was counted from.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -22,6 +24,7 @@ from anchorsim.wording.pages import STARTING
 Tone = Literal["ok", "warn", "bad", "none"]
 STRETCHES = ("10 minute", "1 hour", "3 hour", "6 hour", "12 hour")
 STRETCH = "6 hour"
+_SIZE = re.compile(r" \d")  # where a part's name goes on with its size
 _FEW = 50  # spells below which a chance that none of them shows is no ground for a word
 
 _WORDS: dict[What, tuple[str, str]] = {  # where it happens mostly, and where it may
@@ -68,8 +71,8 @@ def outcome(found: Assessment, stretch: str = STRETCH, system: System = "metric"
     said = f"{lasting(stretch)} like this: {_fails(found)} in {likely} of 100 ({ends})."
     spells = f"From {amounts.counted(len(found), 'spell', 'spells')} of {_minutes(found)}."
     if found.unfit:
-        parts = amounts.listed([f"the {amounts.lower(part.name)}" for part in found.unfit])
-        said = f"Do not anchor on {parts}. {said}"
+        fails = f"{lasting(stretch)} like this: fails in {likely} of 100 ({ends})."
+        said = f"Do not anchor on {_unfit(found.unfit)}. {fails}"
     word, tone = word_of(found, chance)
     return Glance(word, said, spells, tone, why.of_stretch(found, stretch))
 
@@ -80,6 +83,13 @@ def _fails(found: Assessment) -> str:
         return "drags or may break gear"
     far = "swings too far" if found.clear_radius is not None else "hits or goes aground"
     return f"drags, may break gear, {far}" if " or " in far else f"drags, may break gear or {far}"
+
+
+def _unfit(parts: Sequence[PartState]) -> str:
+    """Which parts, in as few words as the strip has room for: without their sizes, two at the most."""
+    named = [f"the {amounts.lower(_SIZE.split(part.name)[0])}" for part in parts]
+    others = amounts.counted(len(named) - 1, "other part", "other parts")
+    return amounts.listed(named if len(named) < 3 else [named[0], others])
 
 
 def word_of(found: Assessment, chance: Interval) -> tuple[str, Tone]:

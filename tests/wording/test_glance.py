@@ -54,6 +54,16 @@ def test_a_few_spells_that_hold_are_not_told_as_more_than_that() -> None:
     assert (glance.outcome(few).word, glance.outcome(few).tone) == ("Holds so far", "none")
 
 
+def test_the_sentence_has_room_in_the_strip_with_dangers_and_with_parts_that_are_unfit() -> None:
+    """Three lines of some 40 letters each, at the narrowest screen that shows all at once."""
+    cove = Scenario.load("shared/cove-with-neighbour.toml")
+    neglected = Scenario.load("shared/survey-neglected-sloop.toml")
+    said = [glance.outcome(assess(each, 8)).sentence for each in (cove, neglected)]
+    assert all(len(sentence) <= 110 for sentence in said), said
+    assert "hits or goes aground" in said[0]
+    assert said[1].startswith("Do not anchor on the chain and the snubber. ")
+
+
 def test_the_figures_are_medians_of_the_spells(found: Assessment) -> None:
     load, holding, room, part = glance.figures(found)
     assert load.value.startswith(f"{np.median(found.spells.peak_load) / 1000:.2g}"[:3])

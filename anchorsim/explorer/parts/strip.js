@@ -64,7 +64,7 @@ function render({ model, el }) {
   function show() {
     const { word: is = "", sentence: says = "", of: from = "", tone = "none", why: because = [] } = model.get("outcome"), problem = model.get("problem");
     if (word.textContent !== is) word.textContent = is;
-    if (sentence.textContent !== says) sentence.textContent = says;
+    if (sentence.textContent !== says) sentence.textContent = sentence.title = says;
     of.textContent = from;
     of.title = because.length ? WORDS.why : "";
     of.disabled = !because.length;
