@@ -58,9 +58,11 @@ def _stay(found: Choice, best: Option, lasting: str, places: bool, at: Callable[
     late = [each.leave_before for each in found.rest if each.leave_before is not None]
     if late and at is not None:
         by = f" by {at(min(late))}"
-    do = (f"Be at {best.letter}" if by else f"Lie at {best.letter}") if places else f"Choose {best.letter}"
-    fails = [f"fails in {often(best, ends=not found.rest)} over {lasting}", *_others(found.rest)]
-    return f"{do}{by}: {', '.join(fails)}."
+    letters = " or ".join([best.letter, *(each.letter for each in found.alike)])
+    do = ("Be at" if by else "Lie at") if places else "Choose"
+    who = f"{best.letter} " if found.alike else ""
+    fails = [f"{who}fails in {often(best, ends=not found.rest)} over {lasting}", *_others(found.rest)]
+    return f"{do} {letters}{by}: {', '.join(fails)}."
 
 
 def _leave(found: Choice, best: Option, lasting: str, at: Callable[[float], str] | None) -> str:

@@ -116,6 +116,7 @@ def test_the_words() -> None:
     assert say(unfit) == "Do not anchor on the bow shackle: not fit for use."
     assert say(unfit, option("B", 3)).startswith("Lie at B: ")
     close = decision(choose([option("A", 2), option("B", 3)]), "6 hours", 100)
+    assert close.headline == "Choose A or B: A fails in 2 of 100 over 6 hours, B in 3."
     assert close.more == ("Too close to call after 100 spells: A and B.",)
 
 
