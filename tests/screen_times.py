@@ -68,9 +68,9 @@ def burn() -> None:
 
 def measure(found: Visit, times: int) -> None:
     page, seen = found.page, []
-    page.evaluate(MOVE, 2.5)
+    page.evaluate(MOVE, 7.25)
     for number in range(times):
-        seen.append(page.evaluate(MOVE, 3.0 + 0.5 * (number % 20)))
+        seen.append(page.evaluate(MOVE, 3.0 + 0.5 * (number % 19)))
     for name in ("picture", "strip", "odds"):
         told(f"move to {name} (ms)", [each[name] for each in seen if name in each], len(seen))
     last = page.evaluate(FLOOD, [3.0 + 0.5 * (number % 20) for number in range(199)] + [13.5])
