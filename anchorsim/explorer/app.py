@@ -287,8 +287,8 @@ class Explorer(widgets.Box):
             return
         self.assessment = found
         self.scene = scene_of(self.run, self.scenario, found)
+        self._tell()  # first: a sentence takes a browser less time than a picture
         self._draw(_RANGED)
-        self._tell()
 
     def _show_scenario(self, but: frozenset[str] = frozenset()) -> None:
         """Put the scenario into the controls, ``but`` for those a person has just moved."""

@@ -9,9 +9,9 @@ from typing import TypeVar
 Slices = Generator[None, None, None]
 Result = TypeVar("Result")
 
-QUIET = 0.03  # s without a further request before work begins
+QUIET = 0.02  # s without a further request before work begins; a slider that is dragged moves once a frame
 PATIENCE = 0.15  # s after which it begins all the same, so that a long drag shows pictures on its way
-_BREATH = 0.002  # s between slices, in which further requests come in
+_BREATH = 0.001  # s between slices, in which further requests come in
 
 
 class Pace:
