@@ -337,3 +337,21 @@ def test_every_step_is_accessible_and_fits(surveying: Visit) -> None:
                 surveying.resize(size)
                 assert surveying.too_wide(".anchorsim-page") <= 0, (label, size)
                 surveying.picture(f"survey-{size}-{'dark' if dark else 'light'}-{label.lower()}")
+
+
+def test_a_kernel_that_is_started_again_from_elsewhere_is_noticed_at_the_next_touch(
+    survey_lab: Lab, surveying: Visit
+) -> None:
+    """Else all that is entered from then on would be lost without a word.  Last, for the page is left."""
+    page = surveying.page
+    notice = page.get_by_role("alert").filter(has_text="Reload this page to use it here.")
+    for kernel in survey_lab.ask("/api/kernels"):
+        survey_lab.ask(f"/api/kernels/{kernel['id']}/restart", "POST", {})
+    for _ in range(10):
+        if notice.count():
+            break
+        page.evaluate("document.querySelector('.anchorsim-rail button')?.click()")
+        page.wait_for_timeout(1000)
+    assert notice.count() == 1
+    assert set(surveying.errors) <= {"Kernel connection is disposed"}
+    surveying.errors.clear()

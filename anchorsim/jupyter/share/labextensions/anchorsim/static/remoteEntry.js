@@ -70,9 +70,19 @@
     tabs.postMessage(path);
     tabs.onmessage = (event) => event.data === path && leave(app);
   };
-  const watchKernel = (app, panel) => panel.sessionContext.statusChanged.connect((_, status) => {
-    if (['starting', 'restarting', 'autorestarting', 'dead'].includes(status) && !app.serviceManager.isDisposed) leave(app);
-  });
+  // A kernel that starts says so once, which is missed while the line to it is laid anew; but all that it says names its session.
+  const watchKernel = (app, panel) => {
+    let session = null;
+    const go = () => app.serviceManager.isDisposed || leave(app);
+    panel.sessionContext.statusChanged.connect((_, status) => {
+      if (['starting', 'restarting', 'autorestarting', 'dead'].includes(status)) go();
+    });
+    panel.sessionContext.iopubMessage.connect((_, { header }) => {
+      if (header.msg_type !== 'status') return;
+      session ??= header.session;
+      if (header.session !== session) go();
+    });
+  };
 
   // JupyterLab's part of the page, its keys and its context menu are there or not as a whole.  Its one listener on
   // the document is what all its keys go through; those of the browser and of our own parts never do.
