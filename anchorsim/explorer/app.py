@@ -232,8 +232,7 @@ class Explorer(widgets.Box):
         """Make the pages that are made when they are first opened."""
         if page == "survey":
             self.aside.enter()
-        if page == "lessons":
-            self.lessons.enter(self.system, self.frame.scale)
+        self._follow_lesson()
 
     def _stretched(self, stretch: str) -> None:
         self._remember(stretch=stretch)
@@ -370,14 +369,17 @@ class Explorer(widgets.Box):
     def _tell_pages(self) -> None:
         for page in (self.odds, self.night, self.compare, self.aside):
             page.tell()
-        if self.state.page == "lessons":
-            self.lessons.enter(self.system, self.frame.scale)
+        self._follow_lesson()
 
     def _present(self) -> None:
         """Draw as large as the screen is now."""
         self.player.scale = self.frame.scale
         self._redraw()
-        if self.state.page == "lessons":
+        self._follow_lesson()
+
+    def _follow_lesson(self) -> None:
+        """Show the lesson, where it is open, in the units and as large as the rest."""
+        if self.frame.head.page == "lessons":
             self.lessons.enter(self.system, self.frame.scale)
 
 

@@ -14,19 +14,19 @@ export default {
     const draw = () => {
       waiting = 0;
       drawn = size();
-      const { data, layout } = JSON.parse(new TextDecoder().decode(model.get("_packed")));
+      const { data, layout } = JSON.parse(new TextDecoder().decode(model.get("_sent")));
       revised(layout);
       plotly.react(el, data, layout, model.get("_config"));
     };
     const ask = () => { waiting ||= requestAnimationFrame(draw); };
     const sizes = new ResizeObserver(() => { if (el.offsetParent && size() !== drawn) ask(); });
-    model.on("change:_packed", ask);
+    model.on("change:_sent", ask);
     draw();
     sizes.observe(el);
     return () => {
       sizes.disconnect();
       cancelAnimationFrame(waiting);
-      model.off("change:_packed", ask);
+      model.off("change:_sent", ask);
       plotly.purge(el);
     };
   },

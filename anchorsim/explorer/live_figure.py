@@ -18,6 +18,7 @@ import numpy as np
 import plotly
 import plotly.graph_objects as go
 import traitlets
+from plotly.utils import PlotlyJSONEncoder
 
 from anchorsim.figures import CONFIG
 
@@ -57,7 +58,7 @@ class LiveFigure(anywidget.AnyWidget):
     _esm = f"{_PROMISE} const COME = code.come;" + (
         Path(__file__).with_name("live_figure.js").read_text(encoding="utf-8")
     )
-    _packed = traitlets.Bytes().tag(sync=True)
+    _sent = traitlets.Bytes().tag(sync=True)
     _config = traitlets.Dict({**CONFIG, "responsive": False}).tag(sync=True)  # its script minds the size
 
     def __init__(self, picture: go.Figure, **widget: Any) -> None:
@@ -72,11 +73,13 @@ class LiveFigure(anywidget.AnyWidget):
             "data": [trace.to_plotly_json() for trace in picture.data],
             "layout": picture.layout.to_plotly_json(),
         }
-        self._packed = json.dumps(parts, default=_packed).encode()
+        self._sent = json.dumps(parts, cls=_Encoder).encode()
 
 
-def _packed(values: Any) -> Any:
-    """An array as plotly reads it, in as many digits as a screen can show."""
-    if not np.issubdtype(values.dtype, np.number):
-        return values.tolist()
-    return {"dtype": "f4", "bdata": base64.b64encode(values.astype(np.float32)).decode()}
+class _Encoder(PlotlyJSONEncoder):
+    """plotly's, with arrays of numbers as plotly's browser code reads them quickest."""
+
+    def default(self, obj: Any) -> Any:
+        if isinstance(obj, np.ndarray) and np.issubdtype(obj.dtype, np.number):
+            return {"dtype": "f4", "bdata": base64.b64encode(obj.astype(np.float32).tobytes()).decode()}
+        return super().default(obj)

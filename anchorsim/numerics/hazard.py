@@ -67,7 +67,7 @@ def over_stretch(
     together as far off as 95 % confidence lets them, each as it moves the end outwards.
 
     Raises ValueError where there are no spells, arrays are of unlike length, a margin or score is NaN, or
-    ``spells`` is less than 1, RuntimeError where no fit to the margins is found.
+    ``spells`` is less than 1, RuntimeError where no fit to the margins, or no level for a chance, is found.
     """
     sample = _sample(happened, margin, scores, spells, capped)
     fits = _fits(sample)
@@ -107,18 +107,21 @@ def compound(share: Floats, slope: Floats, spells: float) -> Floats:
     """
     if spells == 1.0:
         return share
-    # Of one normal value the level would be told at once; of the greatest of some it lies near that.
+    # Were the noise one normal value, so would be the sum, of variance 1 + ρ².  Of the greatest of _OF values
+    # the chance is no less, and no more than _OF times as much: between these two the level lies.
     wide, inside = np.hypot(1.0, slope), np.clip(share, 1e-300, 1.0 - 1e-15)
     low, high = (-wide * scipy.special.ndtri(inside / most) for most in (1.0, _OF))
     low = np.where(_happens(low, slope, 1.0) >= share, low, -_FAR)
     high = np.where(_happens(high, slope, 1.0) <= share, high, _FAR)
-    level = elementwise.find_root(
+    root = elementwise.find_root(
         lambda level, share, slope: share - _happens(level, slope, 1.0),
         (low, high),
         args=(share, slope),
         tolerances={"xatol": 1e-12, "xrtol": 0.0},
-    ).x
-    found = _happens(level, slope, spells)
+    )
+    if not (root.success | (share <= 0.0) | (share >= 1.0)).all():
+        raise RuntimeError("no level was found for a chance: the search did not converge")
+    found = _happens(root.x, slope, spells)
     return np.asarray(np.where(share <= 0.0, 0.0, np.where(share >= 1.0, 1.0, np.maximum(found, share))))
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from anchorsim.core.units import System, quantity, show, unit_in
+from anchorsim.core.units import System, quantity, show, unit_in, write_in
 from anchorsim.numerics.interval import Interval
 from anchorsim.risk.outcome import LIMIT
 
@@ -98,6 +98,17 @@ def length(metres: float, system: System) -> str:
     """A length, to a tenth below ten and whole above: ``4.3 m``, ``26 m``, ``126 m``."""
     shown = show(quantity(metres, "m"), "m", system, _places(metres, "m", system))
     return f"under 0.1 {unit_in('m', system)}" if metres > 0.0 and shown.startswith("0 ") else shown
+
+
+def open_water(metres: float, system: System) -> str:
+    """How far open water reaches, in two figures: ``500 m``, ``1.3 km``, ``120 km``; in the US in nautical miles.
+
+    >>> open_water(120_000.0, "metric"), open_water(500.0, "metric"), open_water(1283.0, "US")
+    ('120 km', '500 m', '0.69 nautical miles')
+    """
+    if system == "US":
+        return write_in(quantity(metres, "m"), "nautical_mile", 2).replace("nmi", "nautical miles")
+    return write_in(quantity(metres, "m"), "km" if metres >= 1000.0 else "m", 2)
 
 
 def _places(value: float, unit: str, system: System) -> int:

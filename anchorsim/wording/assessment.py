@@ -222,6 +222,14 @@ def fails(found: Assessment) -> str:
     return "the anchor drags or gear may break"
 
 
+def fails_in_brief(found: Assessment) -> str:
+    """The same in as few words as the strip has room for."""
+    if not found.bounded:
+        return "drags or may break gear"
+    out = "or swings too far" if found.clear_radius is not None else "hits or goes aground"
+    return f"drags, may break gear{' ' if out.startswith('or') else ', '}{out}"
+
+
 def bad_spell(found: Assessment, system: System = "metric") -> str:
     """What one spell in twenty is worse than."""
     return (

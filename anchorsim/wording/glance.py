@@ -6,7 +6,6 @@ spells that it was counted from.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,13 +17,13 @@ from anchorsim.risk.assessment import Assessment
 from anchorsim.risk.outcome import LIMIT, What
 from anchorsim.strength.capacity import PartState
 from anchorsim.wording import amounts, why
-from anchorsim.wording.assessment import names
+from anchorsim.wording.assessment import fails_in_brief, names
+from anchorsim.wording.findings import part as label
 from anchorsim.wording.pages import STARTING
 
 Tone = Literal["ok", "warn", "bad", "none"]
 STRETCHES = ("10 minute", "1 hour", "3 hour", "6 hour", "12 hour")
 STRETCH = "6 hour"
-_SIZE = re.compile(r" \d")  # where a part's name goes on with its size
 _FEW = 50  # spells below which a chance that none of them shows is no ground for a word
 
 _WORDS: dict[What, tuple[str, str]] = {  # where it happens mostly, and where it may
@@ -68,26 +67,18 @@ def outcome(found: Assessment, stretch: str = STRETCH, system: System = "metric"
     """The outcome of a stretch of this weather."""
     chance = found.share("failed", stretch)
     likely, ends = amounts.hundredths(chance)
-    said = f"{lasting(stretch)} like this: {_fails(found)} in {likely} of 100 ({ends})."
+    said = f"{lasting(stretch)} like this: {fails_in_brief(found)} in {likely} of 100 ({ends})."
     spells = f"From {amounts.counted(len(found), 'spell', 'spells')} of {_minutes(found)}."
     if found.unfit:
         fails = f"{lasting(stretch)} like this: fails in {likely} of 100 ({ends})."
-        said = f"Do not anchor on {_unfit(found.unfit)}. {fails}"
+        said = f"Do not anchor on {_unfit(found.unfit, system)}. {fails}"
     word, tone = word_of(found, chance)
     return Glance(word, said, spells, tone, why.of_stretch(found, stretch))
 
 
-def _fails(found: Assessment) -> str:
-    """What failing is, in as few words as the strip has room for; ``why`` says it in full."""
-    if not found.bounded:
-        return "drags or may break gear"
-    far = "swings too far" if found.clear_radius is not None else "hits or goes aground"
-    return f"drags, may break gear, {far}" if " or " in far else f"drags, may break gear or {far}"
-
-
-def _unfit(parts: Sequence[PartState]) -> str:
+def _unfit(parts: Sequence[PartState], system: System) -> str:
     """Which parts, in as few words as the strip has room for: without their sizes, two at the most."""
-    named = [f"the {amounts.lower(_SIZE.split(part.name)[0])}" for part in parts]
+    named = [f"the {amounts.lower(label(part.key, system))}" for part in parts]
     others = amounts.counted(len(named) - 1, "other part", "other parts")
     return amounts.listed(named if len(named) < 3 else [named[0], others])
 

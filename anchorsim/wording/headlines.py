@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from anchorsim.core.units import System, si
 from anchorsim.scenario.scenario import Scenario
-from anchorsim.wording.amounts import angle, bearing, counted, length, mass, scope, speed
+from anchorsim.wording.amounts import angle, bearing, counted, length, mass, open_water, scope, speed
 
 
 def wind(scenario: Scenario, system: System) -> str:
@@ -41,7 +41,7 @@ def sea(scenario: Scenario, system: System) -> str:
     fetch = scenario.spot.fetch(si(scenario.weather.direction))
     waves = f"waves {length(si(height), system)}" if height is not None and si(height) else "no waves"
     if waves == "no waves" and fetch:
-        waves = f"open water {fetch / 1000.0:.2g} km"
+        waves = f"open water {open_water(fetch, system)}"
     current = si(scenario.spot.current)
     return f"{waves}, stream {speed(current, system)}" if current else waves
 

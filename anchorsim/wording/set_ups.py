@@ -140,7 +140,7 @@ def _facts(scenario: Scenario, system: System) -> tuple[str, ...]:
         spot.bottom,
         f"{amounts.mass(si(tackle.anchor.mass), system)} {local(tackle.anchor.type, system)}",
         f"{amounts.length(aboard, system)} of chain" if aboard else "no chain",
-        f"open water {fetch / 1000.0:.3g} km" if fetch else "",
+        f"open water {amounts.open_water(fetch, system)}" if fetch else "",
         f"current {amounts.speed(si(spot.current), system)}" if si(spot.current) else "",
         f"boat {amounts.length(si(scenario.boat.length), system)}",
     )

@@ -31,6 +31,7 @@ function render({ model, el }) {
     for (const input of [range, number]) Object.assign(input, { ariaLabel: words, title: get("help") });
     const value = get("value"), at = value ?? get("low");
     number.placeholder = get("blank");
+    row.classList.toggle("worded", Boolean(get("blank")));  // there is room for the word that stands where nothing is given
     [less.ariaLabel, more.ariaLabel] = [`${WORDS.less}: ${get("label")}`, `${WORDS.more}: ${get("label")}`];
     Object.assign(range, { min: Math.min(get("low"), at), max: Math.max(get("high"), at) });
     range.ariaValueText = value === null ? get("blank") : `${digits(value)} ${get("unit")}`;
