@@ -1,9 +1,16 @@
 // Draws the picture that the kernel gives, anew whenever there is another, or another size to draw it in. It is always drawn
 // from what was given: to keep scales equal plotly widens the ranges in what it has drawn, and would never narrow them again.
 
-// What a person has zoomed to stays as long as the picture means the same range.
-function revised({ xaxis, yaxis }) {
-  for (const axis of [xaxis, yaxis]) if (axis?.range) axis.uirevision = String(axis.range);
+// What a person has chosen of plotly's tools stays, and what was zoomed to as long as the picture means the same ranges and has
+// the same size. What plotly would keep of a zoom by itself, it makes other than it was where scales are equal.
+function keep(layout, before, size) {
+  const axes = Object.keys(layout).filter((name) => /^[xy]axis/.test(name) && layout[name].range), all = `${axes.map((name) => layout[name].range)} at ${size}`;
+  layout.uirevision = "tools";
+  for (const name of axes) {
+    const axis = layout[name], was = before?.[name];
+    axis.uirevision = `${axis.range} of ${all}`;
+    if (was?.uirevision === axis.uirevision) axis.range = [...was.range];
+  }
 }
 
 export default {
@@ -15,7 +22,7 @@ export default {
       waiting = 0;
       drawn = size();
       const { data, layout } = JSON.parse(new TextDecoder().decode(model.get("_sent")));
-      revised(layout);
+      keep(layout, el._fullLayout, drawn);
       plotly.react(el, data, layout, model.get("_config"));
     };
     const ask = () => { waiting ||= requestAnimationFrame(draw); };

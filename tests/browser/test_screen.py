@@ -138,7 +138,7 @@ SCALES = """() => [...document.querySelectorAll('.anchorsim-stage .js-plotly-plo
     .filter((plot) => plot.offsetParent && plot._fullLayout.yaxis.scaleanchor)
     .map(({ _fullLayout, layout }) => ['xaxis', 'yaxis'].map((name) => {
       const { _length, range } = _fullLayout[name];
-      const [from, to] = layout[name].uirevision.split(",").map(Number);
+      const [from, to] = layout[name].uirevision.split(",").map(parseFloat);
       return [_length / (range[1] - range[0]), _length, to - from]; }))"""
 
 
@@ -258,6 +258,35 @@ def test_everything_is_in_sight_at_once_and_nothing_jumps(there: Visit) -> None:
     for label in ("Snubber", "Scope"):
         type_in(page, label, usual[label])
     there.resize("laptop")
+
+
+ZOOMED = """() => { const { _fullLayout: { dragmode, xaxis } } =
+    document.querySelector('.anchorsim-stage .anchorsim-view-above .js-plotly-plot');
+    return [dragmode, ...xaxis.range]; }"""
+
+
+def test_what_was_zoomed_to_stays_when_the_picture_is_drawn_anew_and_no_longer(there: Visit) -> None:
+    page = there.page
+    page.wait_for_timeout(1500)
+    _, *whole = page.evaluate(ZOOMED)
+    box = page.locator(".anchorsim-stage .anchorsim-view-above .js-plotly-plot").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.locator(".anchorsim-stage .anchorsim-view-above .modebar-btn[data-title=Zoom]").click(force=True)
+    page.mouse.move(x - 50, y - 50)
+    page.mouse.down()
+    page.mouse.move(x + 50, y + 50, steps=5)
+    page.mouse.up()
+    page.wait_for_timeout(500)
+    zoomed = page.evaluate(ZOOMED)
+    assert zoomed[0] == "zoom" and zoomed[2] - zoomed[1] < 0.8 * (whole[1] - whole[0])
+    turn(page, True)  # which has all pictures drawn anew
+    turn(page, False)
+    assert page.evaluate(ZOOMED) == zoomed
+    there.resize("desk")
+    there.resize("laptop")
+    assert page.evaluate(ZOOMED)[1:] == pytest.approx(whole, rel=1e-6)
 
 
 def test_every_page_can_be_used_with_any_sense_and_hand(there: Visit) -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable
+from typing import ClassVar
 
 import numpy as np
 import pytest
 
-from anchorsim.explorer.odds import BAD, COUNTS, FIRST, MEDIAN, Odds, number_of
+from anchorsim.explorer.odds import BAD, COUNTS, FIRST, MEDIAN, REST, Odds, number_of
 from anchorsim.explorer.pace import Pace
 from anchorsim.risk.assessment import Assessment, assess
 from anchorsim.scenario.scenario import Scenario
@@ -35,6 +37,25 @@ def test_they_grow_from_the_spells_with_the_picture() -> None:
     told = asyncio.run(grown(until=COUNTS[-1]))
     assert [len(found) for found in told] == list(COUNTS)
     assert told[-1] == assess(BRIEF, COUNTS[-1])
+
+
+def test_more_begin_when_a_person_has_looked_a_while() -> None:
+    class Watch(Pace):
+        asked: ClassVar[list[float]] = []
+
+        def after(self, seconds: float, action: Callable[[], object]) -> None:
+            self.asked.append(seconds)
+
+    async def main() -> list[int]:
+        told: list[Assessment] = []
+        odds = Odds(Watch(lambda: iter(())), told.append, lambda found: None)  # type: ignore[arg-type,return-value]
+        odds.begin(assess(BRIEF, 8))
+        while not Watch.asked:
+            await asyncio.sleep(0.02)
+        return [len(found) for found in told]
+
+    assert asyncio.run(main()) == [COUNTS[0]]
+    assert Watch.asked == [REST]
 
 
 def test_a_move_begins_anew_and_nothing_of_the_earlier_is_told() -> None:

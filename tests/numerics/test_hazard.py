@@ -218,3 +218,8 @@ def test_a_fit_that_is_broken_off_says_so(monkeypatch: pytest.MonkeyPatch) -> No
     margin = demands(200, 1, SLOPES)
     with pytest.raises(RuntimeError, match="the fit to the spells' margins ended"):
         over_stretch(margin >= 0.0, margin, np.zeros((200, 1)), 36.0, capped=False)
+
+
+def test_a_chance_of_which_no_level_is_found_is_told() -> None:
+    with pytest.raises(RuntimeError, match="the search did not converge"):
+        compound(np.array([0.2, np.nan]), np.array([1.0, 1.0]), 6.0)
